@@ -1,0 +1,33 @@
+"""The case document: everything decided about one leg, nothing computed."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from limbwright.align.plan import AlignPlan
+from limbwright.assess.plan import Liner, Person
+from limbwright.capture.plan import CapturePlan
+from limbwright.core.plan import Plan
+from limbwright.couple.plan import CouplePlan
+from limbwright.make.plan import MakePlan
+from limbwright.prove.plan import ProvePlan
+from limbwright.shape.plan import ShapePlan
+
+SCHEMA = 1
+
+
+class CaseDocument(Plan):
+    """One person's leg, from assessment to fabrication; stored as case.toml."""
+
+    schema_version: int = Field(default=SCHEMA, ge=SCHEMA, le=SCHEMA)
+    title: str = Field(default="", max_length=120)
+    invented: bool = False
+    """True for a demo case: shown as such everywhere."""
+    person: Person
+    liner: Liner = Liner()
+    capture: CapturePlan
+    shape: ShapePlan = ShapePlan()
+    couple: CouplePlan = CouplePlan()
+    align: AlignPlan = AlignPlan()
+    prove: ProvePlan = ProvePlan()
+    make: MakePlan = MakePlan()

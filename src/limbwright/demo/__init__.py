@@ -1,0 +1,1 @@
+"""An invented person and a limb generated for them, for demonstration and tests."""

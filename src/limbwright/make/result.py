@@ -1,0 +1,52 @@
+"""What is made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from limbwright.core.findings import Finding
+from limbwright.core.frame import Side
+from limbwright.core.mesh import Mesh
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """A solid as it is made: in the patient's right-handed frame, its side carried along.
+
+    Parameters
+    ----------
+    name : str
+        "socket shell" or "positive model".
+    side : Side
+    mesh : Mesh
+        Closed, manifold, winding outward, mm; x right, y forward, z up.
+    volume_ml : float
+    """
+
+    name: str
+    side: Side
+    mesh: Mesh
+    volume_ml: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Made:
+    """The parts of a case and what checking them found.
+
+    Parameters
+    ----------
+    shell : Part
+    positive : Part
+    wall_median_mm, wall_p02_mm, wall_p98_mm : float
+        Wall measured on the finished shell away from brim and coupling seat.
+    material_volume_ml : float
+    findings : tuple of Finding
+    """
+
+    shell: Part
+    positive: Part
+    wall_median_mm: float
+    wall_p02_mm: float
+    wall_p98_mm: float
+    material_volume_ml: float
+    findings: tuple[Finding, ...]

@@ -1,0 +1,162 @@
+"""What each place carries and whether it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.core.findings import Finding
+from limbwright.core.mesh import Scalars, Vector, Vertices
+from limbwright.core.sources import Basis, Source
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pose:
+    """How the limb stands in the socket, relative to the shape as designed.
+
+    Parameters
+    ----------
+    shift_mm : (3,) float64
+        Of the limb frame's origin, (o, f, u); u negative = the limb sinks.
+    turn_rad : (3,) float64
+        Small rotation vector about (o, f, u).
+    """
+
+    shift_mm: Vector
+    turn_rad: Vector
+
+
+@dataclass(frozen=True, slots=True)
+class AreaPressure:
+    """What one area carries in one load case.
+
+    Parameters
+    ----------
+    area : str
+        AreaName value, or "rest of wall", "distal end".
+    mean_kpa : float
+        Area mean over the part with weight >= 0.5.
+    peak_kpa : float
+        Largest mean over any 1 cm2 inside the area.
+    force_n : tuple of 3 floats
+        Resultant on the limb (o, f, u).
+    limit_kpa : float or None
+    limit_source : Source or None
+    share : float or None
+        peak / limit.
+    """
+
+    area: str
+    mean_kpa: float
+    peak_kpa: float
+    force_n: tuple[float, float, float]
+    limit_kpa: float | None
+    limit_source: Source | None
+    share: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CasePressure:
+    """Pressure of one load case.
+
+    Parameters
+    ----------
+    load_case : str
+    pressure_mpa : (n,) float64
+        Per vertex of `Limb.surface`; 0 above the trim line and where there is no contact.
+    shear_mpa : (n, 3) float64
+        Traction on the limb along the surface.
+    pose : Pose
+    areas : tuple of AreaPressure
+    contact_share : float
+        Share of the surface below the trim line that is in contact.
+    residual : float
+        Largest unbalanced share of the load (force and moment, scaled): below 1e-3.
+    iterations : int
+    """
+
+    load_case: str
+    pressure_mpa: Scalars
+    shear_mpa: Vertices
+    pose: Pose
+    areas: tuple[AreaPressure, ...]
+    contact_share: float
+    residual: float
+    iterations: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class InterfaceResult:
+    """Interface pressure of all load cases by one engine.
+
+    Parameters
+    ----------
+    engine : str
+        "spring_bed" for the first estimate.
+    label : str
+        Shown wherever a number of it is shown: "first estimate ...".
+    cases : tuple of CasePressure
+    """
+
+    engine: str
+    label: str
+    cases: tuple[CasePressure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One strength or suspension check.
+
+    Parameters
+    ----------
+    name : str
+    place : str
+    demand, capacity : float or None
+        In `unit`; capacity None = not established.
+    unit : str
+    margin : float or None
+        capacity / demand.
+    required_margin : float
+    capacity_basis : Basis
+    capacity_source : Source or None
+    text : str
+    """
+
+    name: str
+    place: str
+    demand: float
+    capacity: float | None
+    unit: str
+    margin: float | None
+    required_margin: float
+    capacity_basis: Basis
+    capacity_source: Source | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Proof:
+    """All proofs of a case.
+
+    Parameters
+    ----------
+    interface : InterfaceResult
+    suspension : tuple of Check
+    strength : tuple of Check
+    covered : (n,) bool
+        Vertices of `Limb.surface` that take part in contact.
+    coupling_tilt_deg, coupling_offset_mm : mapping of load case to float
+        Liner target against coupling axis with the pose of each case.
+    findings : tuple of Finding
+    """
+
+    interface: InterfaceResult
+    suspension: tuple[Check, ...]
+    strength: tuple[Check, ...]
+    covered: NDArray[np.bool_]
+    coupling_tilt_deg: Mapping[str, float]
+    coupling_offset_mm: Mapping[str, float]
+    findings: tuple[Finding, ...]
