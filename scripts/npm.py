@@ -1,4 +1,6 @@
-"""Run npm with the Node that the build's Python environment carries.
+"""Run npm in a folder, its locked packages installed first, with the Node of this environment.
+
+python scripts/npm.py web run build
 
 The Node wheel's own `npm` starter is broken where the installer copies instead of linking,
 so npm's script is handed to that Node directly, and that Node comes first on the PATH of
@@ -43,5 +45,24 @@ def run_npm(arguments: list[str], folder: Path) -> int:
     ).returncode
 
 
+def install_locked(folder: Path) -> int:
+    """Install exactly what the folder's lock file names, unless that was done already."""
+    lock = (folder / "package-lock.json").read_bytes()
+    stamp = folder / "node_modules" / ".installed-lock.json"
+    if stamp.exists() and stamp.read_bytes() == lock:
+        return 0
+    code = run_npm(["ci"], folder)
+    if code == 0:
+        stamp.write_bytes(lock)
+    return code
+
+
+def main(folder: Path, arguments: list[str]) -> int:
+    """Install what is locked, then run npm; changing the lock itself needs no install first."""
+    changes_lock = arguments[:1] in (["install"], ["uninstall"], ["update"])
+    code = 0 if changes_lock else install_locked(folder)
+    return code or run_npm(arguments, folder)
+
+
 if __name__ == "__main__":
-    sys.exit(run_npm(sys.argv[2:], Path(sys.argv[1])))
+    sys.exit(main(Path(sys.argv[1]), sys.argv[2:]))
