@@ -1,0 +1,171 @@
+"""Starting a case: from files in hand, or the demo."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from limbwright.assess.plan import Liner, Person
+from limbwright.capture.plan import BoneFiles, CapturePlan, LandmarkSet, ScannedOver
+from limbwright.capture.result import Limb
+from limbwright.case.document import CaseDocument
+from limbwright.case.evaluate import evaluate
+from limbwright.case.folder import new_folder, write_case
+from limbwright.case.memo import Memo
+from limbwright.core.errors import CannotRead, InvalidLandmarks
+from limbwright.core.frame import Side
+from limbwright.core.units import LengthUnit
+from limbwright.demo.case import demo_plans, write_demo_files
+from limbwright.shape.defaults import default_shape_plan
+
+
+@dataclass(frozen=True, slots=True)
+class LandmarkFile:
+    """A landmark file: side and points in the scan's frame."""
+
+    side: Side | None
+    landmarks: LandmarkSet
+
+
+def read_landmarks(path: Path) -> LandmarkFile:
+    """Landmarks from a JSON file `{"side", "unit", "points": {name: [x, y, z]}}`.
+
+    Other keys are ignored.
+
+    Raises
+    ------
+    CannotRead
+        When the file is missing or no JSON.
+    InvalidLandmarks
+        When a point or the side or the unit cannot be used, saying which.
+    """
+    data = _json_object(path)
+    points = data.get("points")
+    if not isinstance(points, dict) or not points:
+        raise InvalidLandmarks(
+            f'{path} holds no landmarks: it needs "points": {{"name": [x, y, z], ...}}.',
+            where=str(path),
+        )
+    try:
+        side = Side(data["side"]) if data.get("side") is not None else None
+    except ValueError as error:
+        raise InvalidLandmarks(
+            f'{path}: "side" must be "right" or "left", not {data["side"]!r}.', where=str(path)
+        ) from error
+    try:
+        landmarks = LandmarkSet.model_validate(
+            {"unit": data.get("unit", "mm"), "points": points}, strict=False
+        )
+    except ValidationError as error:
+        raise InvalidLandmarks(f"{path}: {_first_problem(error)}.", where=str(path)) from error
+    return LandmarkFile(side, landmarks)
+
+
+def new_case(
+    folder: Path,
+    *,
+    scan: Path,
+    landmarks: Path,
+    person: Person,
+    tape: Path | None = None,
+    bones: tuple[Path, Path] | None = None,
+    unit: LengthUnit | None = None,
+    over_liner: bool = False,
+) -> tuple[CaseDocument, Limb]:
+    """Create a case folder with copies of the files given and capture the limb once.
+
+    On failure nothing is left behind.
+
+    Returns
+    -------
+    (CaseDocument, Limb)
+
+    Raises
+    ------
+    LimbwrightError
+        When a file cannot be read, the sides contradict each other or the folder is taken.
+    """
+    read = read_landmarks(landmarks)
+    if read.side is not None and read.side is not person.side:
+        raise InvalidLandmarks(
+            f"The landmark file is of a {read.side.value} limb, but the case is for the"
+            f" {person.side.value} side; check which limb was scanned.",
+            where=str(landmarks),
+        )
+    with new_folder(folder) as building:
+        plan = CapturePlan(
+            scan=_copied(scan, building, "scan"),
+            unit=unit,
+            scanned_over=ScannedOver.LINER if over_liner else ScannedOver.SKIN,
+            landmarks=read.landmarks,
+            tape=_copied(tape, building, "tape") if tape is not None else None,
+            bones=BoneFiles(
+                tibia=_copied(bones[0], building, "tibia"),
+                fibula=_copied(bones[1], building, "fibula"),
+            )
+            if bones is not None
+            else None,
+        )
+        liner = Liner()
+        document = CaseDocument(
+            person=person, liner=liner, capture=plan, shape=default_shape_plan(liner)
+        )
+        write_case(building, document)
+        captured = evaluate(building, document, Memo(), upto="capture")
+        for error in captured.errors:
+            raise error
+    return document, captured.outcomes["capture"].result
+
+
+def demo_case(folder: Path, side: Side = Side.RIGHT) -> CaseDocument:
+    """Create the demo case: an invented person and a limb generated for them.
+
+    Raises
+    ------
+    BadInput, CannotWrite
+    """
+    with new_folder(folder) as building:
+        capture = write_demo_files(building, side)
+        document = CaseDocument(
+            title="Demo case", invented=True, capture=capture, **demo_plans(side)
+        )
+        write_case(building, document)
+    return document
+
+
+def _copied(source: Path, folder: Path, stem: str) -> str:
+    name = stem + source.suffix.lower()
+    if not source.is_file():
+        raise CannotRead(f"{source} does not exist; check the path.", where=str(source))
+    try:
+        with source.open("rb"):
+            pass
+    except OSError as error:
+        raise CannotRead(
+            f"{source} cannot be read ({error.strerror}).", where=str(source)
+        ) from error
+    shutil.copyfile(source, folder / name)
+    return name
+
+
+def _json_object(path: Path) -> dict[str, Any]:
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise CannotRead(f"{path} cannot be read ({error.strerror}).", where=str(path)) from error
+    except (UnicodeDecodeError, json.JSONDecodeError) as error:
+        raise CannotRead(f"{path} is not JSON: {error}.", where=str(path)) from error
+    if not isinstance(data, dict):
+        raise InvalidLandmarks(f"{path} must hold a JSON object.", where=str(path))
+    return data
+
+
+def _first_problem(error: ValidationError) -> str:
+    item = error.errors()[0]
+    place = ".".join(str(part) for part in item["loc"])
+    return f"{place}: {item['msg']} (given: {item.get('input')!r})"

@@ -1,0 +1,147 @@
+"""From a case to its findings: pure, staged and incremental.
+
+Each stage's result is keyed by the hash of what it reads, so that an edit computes anew only what
+it touches. A stage that is refused blocks those that need it and no others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+from typing import Any
+
+from limbwright.case.document import CaseDocument
+from limbwright.case.memo import Memo, key_of
+from limbwright.case.steps import STEPS, Step, StepInputs
+from limbwright.core.errors import LimbwrightError
+from limbwright.core.findings import Finding, worst_first
+from limbwright.core.stages import STAGE_NAMES
+
+
+class State(str, Enum):
+    """What became of a stage."""
+
+    READY = "ready"
+    FAILED = "failed"
+    BLOCKED = "blocked"
+    NOT_ASKED = "not asked"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outcome:
+    """What became of one stage.
+
+    Parameters
+    ----------
+    stage : str
+    state : State
+    key : str
+        Hash of the inputs; "" when not computed.
+    result : the stage's result dataclass, or None
+    findings : tuple of Finding
+    error : LimbwrightError or None
+        Why it failed, or why the stage that blocks it failed.
+    """
+
+    stage: str
+    state: State
+    key: str = ""
+    result: Any = None
+    findings: tuple[Finding, ...] = ()
+    error: LimbwrightError | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Evaluation:
+    """All stages of a case, in order.
+
+    Parameters
+    ----------
+    document : CaseDocument
+    outcomes : mapping of stage name to Outcome
+    """
+
+    document: CaseDocument
+    outcomes: Mapping[str, Outcome]
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Findings of all stages, worst first."""
+        return worst_first(
+            tuple(finding for out in self.outcomes.values() for finding in out.findings)
+        )
+
+    @property
+    def errors(self) -> tuple[LimbwrightError, ...]:
+        """Why stages failed, in their order; blocked ones are not repeated."""
+        return tuple(
+            out.error
+            for out in self.outcomes.values()
+            if out.state is State.FAILED and out.error is not None
+        )
+
+
+Progress = Callable[[str], None]
+
+
+def evaluate(
+    folder: Path,
+    document: CaseDocument,
+    memo: Memo,
+    *,
+    upto: str = STAGE_NAMES[-1],
+    progress: Progress | None = None,
+) -> Evaluation:
+    """Evaluate a case up to a stage.
+
+    Parameters
+    ----------
+    folder : Path
+        Case folder with the files that the document names.
+    document : CaseDocument
+    memo : Memo
+        Results of earlier evaluations; empty for a cold one.
+    upto : str
+        Last stage wanted.
+    progress : callable, optional
+        Called with each stage's name before it starts.
+
+    Raises
+    ------
+    KeyError
+        When `upto` is no stage.
+    """
+    last = STAGE_NAMES.index(upto)
+    outcomes: dict[str, Outcome] = {}
+    for number, step in enumerate(STEPS):
+        if number > last:
+            outcomes[step.stage] = Outcome(step.stage, State.NOT_ASKED)
+            continue
+        if progress is not None:
+            progress(step.stage)
+        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo)
+    return Evaluation(document, outcomes)
+
+
+def _outcome(
+    step: Step,
+    folder: Path,
+    document: CaseDocument,
+    outcomes: Mapping[str, Outcome],
+    memo: Memo,
+) -> Outcome:
+    blocking = [name for name in step.needs if outcomes[name].state is not State.READY]
+    if blocking:
+        return Outcome(step.stage, State.BLOCKED, error=outcomes[blocking[0]].error)
+    try:
+        own = step.reads(folder, document)
+        key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs]])
+        results = {name: outcomes[name].result for name in step.needs}
+        keys = {name: outcomes[name].key for name in step.needs}
+        inputs = StepInputs(folder, document, results, keys, key, memo)
+        result = memo.get(key, lambda: step.run(inputs))
+    except LimbwrightError as error:
+        return Outcome(step.stage, State.FAILED, error=error)
+    return Outcome(step.stage, State.READY, key, result, result.findings)

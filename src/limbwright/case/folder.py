@@ -1,0 +1,165 @@
+"""A case folder: case.toml and the files it names, read with every problem told at once."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import shutil
+import tempfile
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+from pydantic import ValidationError
+
+from limbwright.case.checks import document_problems
+from limbwright.case.document import CaseDocument
+from limbwright.core.atomic import refuse_writing, write_atomically
+from limbwright.core.errors import BadInput, CannotRead, InvalidCase
+
+CASE_FILE = "case.toml"
+HEADER = (
+    "# A Limbwright case. Lengths in mm, masses in kg, angles in degrees.\n"
+    "# Depths: positive = space added (relief), negative = the socket presses in (load).\n\n"
+)
+
+
+def read_case(folder: Path) -> CaseDocument:
+    """The case document of a folder, checked as a whole.
+
+    Raises
+    ------
+    CannotRead
+        When there is no readable case.toml.
+    InvalidCase
+        With every problem and its path.
+    """
+    path = folder / CASE_FILE
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = getattr(error, "strerror", None) or "it is not text"
+        raise CannotRead(
+            f"{path} cannot be read ({reason}); give a case folder made by"
+            " `limbwright new` or `limbwright demo`.",
+            where=str(path),
+        ) from error
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InvalidCase([(CASE_FILE, f"is not valid TOML: {error}")]) from error
+    document = parse_document(data)
+    raise_problems(document, folder)
+    return document
+
+
+def parse_document(data: Any) -> CaseDocument:
+    """A document from plain data.
+
+    Raises
+    ------
+    InvalidCase
+        With every problem and its path.
+    """
+    try:
+        return CaseDocument.model_validate(data)
+    except ValidationError as error:
+        raise InvalidCase(validation_problems(error)) from error
+
+
+def validation_problems(error: ValidationError, prefix: str = "") -> list[tuple[str, str]]:
+    """Every problem of a refused document with its path, in plain words."""
+    return [_problem(dict(item), prefix) for item in error.errors()]
+
+
+def raise_problems(document: CaseDocument, folder: Path | None) -> None:
+    """Refuse a document whose parts contradict each other or name missing files.
+
+    Raises
+    ------
+    InvalidCase
+    """
+    problems = document_problems(document, folder)
+    if problems:
+        raise InvalidCase(problems)
+
+
+def dump_document(document: CaseDocument) -> bytes:
+    """The text of case.toml; the same document always gives the same bytes."""
+    data = document.model_dump(mode="json", exclude_none=True)
+    return (HEADER + tomli_w.dumps(data)).encode()
+
+
+def write_case(folder: Path, document: CaseDocument) -> None:
+    """Store the document; on failure the old one stays.
+
+    Raises
+    ------
+    InvalidCase, CannotWrite
+    """
+    raise_problems(document, folder)
+    write_atomically(folder / CASE_FILE, dump_document(document))
+
+
+@contextlib.contextmanager
+def new_folder(folder: Path) -> Iterator[Path]:
+    """Build a new case folder aside and move it into place when all of it is there.
+
+    Raises
+    ------
+    BadInput
+        When the folder exists and is not empty.
+    CannotWrite
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise BadInput(
+            f"{folder} already exists and is not empty; choose a new folder name.",
+            where=str(folder),
+        )
+    building: Path | None = None
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        building = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+        yield building
+        building.chmod(0o755)
+        os.replace(building, folder)
+        building = None
+    except OSError as error:
+        refuse_writing(folder, error)
+    finally:
+        if building is not None:
+            shutil.rmtree(building, ignore_errors=True)
+
+
+def file_digest(path: Path) -> str:
+    """SHA-256 of a file.
+
+    Raises
+    ------
+    CannotRead
+    """
+    try:
+        with path.open("rb") as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest()
+    except OSError as error:
+        raise CannotRead(
+            f"{path} cannot be read ({error.strerror}); put the file back or correct its name.",
+            where=str(path),
+        ) from error
+
+
+def _problem(error: dict[str, Any], prefix: str) -> tuple[str, str]:
+    path = prefix
+    for part in error["loc"]:
+        path += f"[{part}]" if isinstance(part, int) else (f".{part}" if path else str(part))
+    if error["type"] == "extra_forbidden":
+        return path, "is not a known entry; check its spelling"
+    if error["type"] == "missing":
+        return path, "is missing"
+    given = error.get("input")
+    shown = f" (given: {given!r})" if isinstance(given, str | int | float | bool) else ""
+    message = str(error["msg"])
+    return path, message[0].lower() + message[1:] + shown

@@ -1,0 +1,63 @@
+"""An evaluation as plain JSON: what the command line prints and the service sends."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from limbwright import __version__
+from limbwright.case.codec import plain
+from limbwright.case.evaluate import Evaluation, Outcome
+from limbwright.core.errors import LimbwrightError
+from limbwright.core.findings import stops_job
+
+CAUTIONS: tuple[str, ...] = (
+    "This supports a practitioner's decision and never makes it; licensed practice, the component"
+    " makers' instructions and local codes come first.",
+    "Pressures are a first estimate from a simple spring model. They are not validated on people:"
+    " use them to compare, not to approve.",
+    "Estimated bones, default tissue and default part figures are marked; replace them with what"
+    " you measured.",
+    "Nothing here is a conformity test of a socket or a component.",
+)
+"""Shown wherever results appear."""
+
+
+def error_json(error: LimbwrightError) -> dict[str, Any]:
+    """A refusal as plain JSON."""
+    return {
+        "kind": type(error).__name__,
+        "message": error.message,
+        "where": error.where or None,
+        **({"fields": error.fields} if error.fields else {}),
+    }
+
+
+def outcome_json(outcome: Outcome) -> dict[str, Any]:
+    """One stage as plain JSON; its findings stand beside its results."""
+    results = plain(outcome.result) if outcome.result is not None else None
+    if results is not None:
+        results.pop("findings", None)
+    return {
+        "state": outcome.state.value,
+        "error": error_json(outcome.error) if outcome.error is not None else None,
+        "findings": plain(outcome.findings),
+        "results": results,
+    }
+
+
+def evaluation_json(evaluation: Evaluation) -> dict[str, Any]:
+    """A whole evaluation as plain JSON; the same case gives the same text."""
+    document = evaluation.document
+    return {
+        "engine_version": __version__,
+        "case": {
+            "title": document.title,
+            "code": document.person.code,
+            "side": document.person.side.value,
+            "invented": document.invented,
+        },
+        "stops_job": stops_job(evaluation.findings) or bool(evaluation.errors),
+        "stages": {name: outcome_json(out) for name, out in evaluation.outcomes.items()},
+        "findings": plain(evaluation.findings),
+        "cautions": list(CAUTIONS),
+    }

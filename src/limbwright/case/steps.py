@@ -1,0 +1,126 @@
+"""How each stage of the job is fed from the document and the stages before it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from limbwright.align.setup import set_up
+from limbwright.assess.assessment import assess
+from limbwright.capture.intake import RawBones, take_in
+from limbwright.capture.read import read_bone, read_scan
+from limbwright.capture.result import Limb
+from limbwright.capture.tape import read_tape
+from limbwright.case.cache import load_cached, store_cached
+from limbwright.case.document import CaseDocument
+from limbwright.case.folder import file_digest
+from limbwright.case.memo import Memo
+from limbwright.couple.seating import seat_coupling
+from limbwright.make.making import make_parts
+from limbwright.prove.proof import prove
+from limbwright.shape.rectify import rectify
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StepInputs:
+    """What a step may read.
+
+    Parameters
+    ----------
+    folder : Path
+    document : CaseDocument
+    results : mapping of stage name to its result, for the stages that the step needs
+    keys : mapping of stage name to the key of that result
+    key : str
+        Key of the result to be computed.
+    memo : Memo
+        For parts of a stage that outlive an edit.
+    """
+
+    folder: Path
+    document: CaseDocument
+    results: Mapping[str, Any]
+    keys: Mapping[str, str]
+    key: str
+    memo: Memo
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One stage's wiring.
+
+    Parameters
+    ----------
+    stage : str
+    needs : tuple of stage names whose results it reads
+    reads : what it reads of the document and its files, as plain JSON values
+    run : computes the result
+    """
+
+    stage: str
+    needs: tuple[str, ...]
+    reads: Callable[[Path, CaseDocument], Any]
+    run: Callable[[StepInputs], Any]
+
+
+def _capture(inputs: StepInputs) -> Limb:
+    cached = load_cached(inputs.folder, "capture", inputs.key, Limb)
+    if cached is not None:
+        return cached
+    plan = inputs.document.capture
+    tape = read_tape(inputs.folder / plan.tape) if plan.tape else None
+    raw = read_scan(inputs.folder / plan.scan)
+    bones = None
+    if plan.bones is not None:
+        bones = RawBones(
+            tibia=read_bone(inputs.folder / plan.bones.tibia, plan.bones.unit),
+            fibula=read_bone(inputs.folder / plan.bones.fibula, plan.bones.unit),
+        )
+    limb = take_in(raw, bones, tape, inputs.document.person.side, plan)
+    store_cached(inputs.folder, "capture", inputs.key, limb)
+    return limb
+
+
+def _capture_reads(folder: Path, document: CaseDocument) -> Any:
+    plan = document.capture
+    names = [plan.scan, plan.tape]
+    if plan.bones is not None:
+        names += [plan.bones.tibia, plan.bones.fibula]
+    digests = [file_digest(folder / name) for name in names if name]
+    return [document.person.side.value, plan.model_dump(mode="json"), digests]
+
+
+def _shape(inputs: StepInputs) -> Any:
+    document = inputs.document
+    return rectify(
+        inputs.results["capture"],
+        document.shape,
+        document.liner,
+        document.capture.scanned_over,
+    )
+
+
+def _couple(inputs: StepInputs) -> Any:
+    document = inputs.document
+    return seat_coupling(
+        inputs.results["capture"],
+        inputs.results["shape"],
+        document.couple,
+        document.person,
+        document.liner,
+    )
+
+
+def _align(inputs: StepInputs) -> Any:
+    document = inputs.document
+    return set_up(
+        inputs.results["capture"],
+        inputs.results["shape"],
+        inputs.results["couple"],
+        document.align,
+        document.person,
+        inputs.results["assess"],
+        document.couple.parts,
+    )

@@ -1,0 +1,138 @@
+"""The command line: plain words, JSON on request, one sentence for what went wrong.
+
+Exit codes: 0 done; 1 done with findings that stop the job; 2 bad input.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from limbwright import __version__
+from limbwright.core.errors import LimbwrightError
+from limbwright.core.stages import STAGE_NAMES
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        Words after the program's name; those of the process by default.
+
+    Returns
+    -------
+    int
+        Exit code.
+    """
+    parser = _parser()
+    options = parser.parse_args(arguments)
+    if options.command is None:
+        parser.print_help()
+        return 2
+    # Imported here so that help answers at once.
+    from limbwright import commands
+
+    try:
+        return commands.COMMANDS[options.command](options)
+    except LimbwrightError as error:
+        if getattr(options, "json", False):
+            commands.print_error_json(error)
+        print(f"limbwright: {error.message}", file=sys.stderr)
+        return error.exit_code
+    except KeyboardInterrupt:
+        print("limbwright: stopped.", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="limbwright",
+        description="From a residual limb to a below-knee prosthesis, computed at every step.",
+        epilog="It supports a practitioner's decision and never makes it.",
+    )
+    parser.add_argument("--version", action="version", version=f"limbwright {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    _add_demo(commands)
+    _add_new(commands)
+    _add_measure(commands)
+    _add_evaluate(commands)
+    _add_make(commands)
+    _add_serve(commands)
+    return parser
+
+
+Commands = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
+def _add_demo(commands: Commands) -> None:
+    parser = commands.add_parser("demo", help="write a case of an invented person")
+    parser.add_argument("folder", metavar="DIR", type=Path, nargs="?", default=Path("demo-case"))
+    parser.add_argument("--side", choices=("right", "left"), default="right")
+    _add_json(parser)
+
+
+def _add_new(commands: Commands) -> None:
+    parser = commands.add_parser("new", help="start a case from a scan and its landmarks")
+    parser.add_argument("folder", metavar="DIR", type=Path)
+    parser.add_argument("--scan", type=Path, required=True, metavar="FILE")
+    parser.add_argument("--side", choices=("right", "left"), required=True)
+    parser.add_argument("--landmarks", type=Path, required=True, metavar="FILE")
+    parser.add_argument("--mass-kg", required=True, metavar="M", help="with shoes and clothes")
+    parser.add_argument("--stature-mm", required=True, metavar="H")
+    parser.add_argument("--activity", required=True, metavar="CLASS", help="K0, K1, K2, K3 or K4")
+    parser.add_argument("--code", default="person", help="a code for the person, never a name")
+    parser.add_argument("--tape", type=Path, metavar="FILE", help="tape sheet, CSV")
+    parser.add_argument("--bones", type=Path, nargs=2, metavar=("TIBIA", "FIBULA"))
+    parser.add_argument("--unit", choices=("mm", "cm", "m", "inch"), help="the scan's unit")
+    parser.add_argument("--over-liner", action="store_true", help="the liner was on when scanned")
+    parser.add_argument(
+        "--unusual-mass-confirmed",
+        action="store_true",
+        help="mass and stature were checked although they look unlikely together",
+    )
+    _add_json(parser)
+
+
+def _add_measure(commands: Commands) -> None:
+    parser = commands.add_parser("measure", help="girths, breadths and volume of a scan")
+    parser.add_argument("scan", type=Path, metavar="SCAN")
+    parser.add_argument("--landmarks", type=Path, required=True, metavar="FILE")
+    parser.add_argument("--side", choices=("right", "left"), help="if the file does not say")
+    parser.add_argument("--unit", choices=("mm", "cm", "m", "inch"), help="the scan's unit")
+    parser.add_argument("--step", type=float, default=20.0, metavar="MM", help="between levels")
+    _add_json(parser)
+
+
+def _add_evaluate(commands: Commands) -> None:
+    parser = commands.add_parser("evaluate", help="compute all findings of a case")
+    parser.add_argument("folder", metavar="DIR", type=Path)
+    parser.add_argument("--stage", choices=STAGE_NAMES, help="the last stage wanted")
+    _add_json(parser)
+
+
+def _add_make(commands: Commands) -> None:
+    parser = commands.add_parser("make", help="write socket, model, work order and template")
+    parser.add_argument("folder", metavar="DIR", type=Path)
+    parser.add_argument("--out", type=Path, required=True, metavar="OUT")
+    _add_json(parser)
+
+
+def _add_serve(commands: Commands) -> None:
+    parser = commands.add_parser("serve", help="open the workshop in the browser")
+    parser.add_argument("folder", metavar="DIR", type=Path, nargs="?", default=Path("demo-case"))
+    parser.add_argument("--port", type=int, default=0, help="0 picks a free one")
+    _add_json(parser)
+
+
+def _add_json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print plain JSON")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

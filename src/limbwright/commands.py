@@ -1,0 +1,236 @@
+"""What each command does; imported only once a command is chosen."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from limbwright.assess.plan import Person
+from limbwright.capture.intake import quick_measure
+from limbwright.capture.read import read_scan
+from limbwright.case.checks import mass_problems
+from limbwright.case.codec import plain
+from limbwright.case.create import demo_case, new_case, read_landmarks
+from limbwright.case.evaluate import Evaluation, State, evaluate
+from limbwright.case.folder import read_case, validation_problems
+from limbwright.case.memo import Memo
+from limbwright.case.report import CAUTIONS, error_json, evaluation_json
+from limbwright.core.errors import InvalidCase, InvalidLandmarks, LimbwrightError
+from limbwright.core.findings import Finding, Severity, stops_job
+from limbwright.core.frame import Side
+from limbwright.core.stages import STAGE_NAMES
+from limbwright.core.units import LengthUnit
+from limbwright.make.outputs import write_outputs
+
+
+def print_error_json(error: LimbwrightError) -> None:
+    """A refusal as JSON on standard output."""
+    _print_json({"error": error_json(error)})
+
+
+def _demo(options: argparse.Namespace) -> int:
+    document = demo_case(options.folder, Side(options.side))
+    if options.json:
+        _print_json({"folder": str(options.folder), "side": document.person.side.value})
+    else:
+        print(f"Demo case of an invented person written to {options.folder}.")
+        print(f"Next: limbwright evaluate {options.folder}")
+    return 0
+
+
+def _new(options: argparse.Namespace) -> int:
+    document, limb = new_case(
+        options.folder,
+        scan=options.scan,
+        landmarks=options.landmarks,
+        person=_person(options),
+        tape=options.tape,
+        bones=tuple(options.bones) if options.bones else None,
+        unit=LengthUnit(options.unit) if options.unit else None,
+        over_liner=options.over_liner,
+    )
+    if options.json:
+        _print_json(
+            {
+                "folder": str(options.folder),
+                "side": document.person.side.value,
+                "unit": plain(limb.unit),
+                "repairs": plain(limb.repairs),
+                "findings": plain(limb.findings),
+            }
+        )
+        return 0
+    print(f"Case written to {options.folder} ({document.person.side.value} limb).")
+    print(limb.unit.text)
+    _print_findings(limb.findings)
+    print(f"Next: limbwright evaluate {options.folder}")
+    return 0
+
+
+def _measure(options: argparse.Namespace) -> int:
+    read = read_landmarks(options.landmarks)
+    side = Side(options.side) if options.side else read.side
+    if side is None:
+        raise InvalidLandmarks(
+            f"{options.landmarks} does not say the side; give --side right or --side left.",
+            where=str(options.landmarks),
+        )
+    if read.side is not None and side is not read.side:
+        raise InvalidLandmarks(
+            f"The landmark file is of a {read.side.value} limb, but --side says {side.value};"
+            " check which limb was scanned.",
+            where=str(options.landmarks),
+        )
+    unit = LengthUnit(options.unit) if options.unit else None
+    found, repairs, measures = quick_measure(
+        read_scan(options.scan), read.landmarks, side, options.step, unit=unit
+    )
+    result: dict[str, Any] = {
+        "side": side.value,
+        "unit": found.unit.value,
+        "unit_found": plain(found),
+        "repairs": plain(repairs),
+        "levels": plain(measures.levels),
+        "volume_below_datum_ml": plain(measures.volume_below_datum_ml),
+        "length_below_datum_mm": plain(measures.length_below_datum_mm),
+    }
+    if options.json:
+        _print_json(result)
+        return 0
+    print(found.text)
+    for repair in repairs:
+        print(f"  repaired: {repair.text}")
+    print("below MPT    girth   taut tape       ML       AP      area")
+    print("       mm       mm          mm       mm       mm       cm²")
+    for level in measures.levels:
+        print(
+            f"{level.level_mm:9.0f}{level.perimeter_mm:9.1f}{level.tape_mm:12.1f}"
+            f"{level.ml_mm:9.1f}{level.ap_mm:9.1f}{level.area_mm2 / 100:10.1f}"
+        )
+    print(f"Volume below the mid-patellar tendon: {measures.volume_below_datum_ml:.0f} ml")
+    return 0
+
+
+def _evaluate(options: argparse.Namespace) -> int:
+    document = read_case(options.folder)
+    upto = options.stage or STAGE_NAMES[-1]
+    evaluation = evaluate(options.folder, document, Memo(), upto=upto)
+    if options.json:
+        _print_json(evaluation_json(evaluation))
+    else:
+        _print_evaluation(evaluation)
+    return _exit_code(evaluation)
+
+
+def _make(options: argparse.Namespace) -> int:
+    document = read_case(options.folder)
+    evaluation = evaluate(options.folder, document, Memo())
+    for error in evaluation.errors:
+        raise error
+    written = write_outputs(evaluation, options.folder, options.out)
+    if options.json:
+        _print_json({"out": str(options.out), "files": [str(path) for path in written]})
+    else:
+        print(f"Written to {options.out}:")
+        for path in written:
+            print(f"  {path.name}")
+        _print_findings(evaluation.findings)
+        _print_cautions()
+    return _exit_code(evaluation)
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from limbwright.service.serve import serve
+
+    return serve(options.folder, options.port, json_output=options.json)
+
+
+COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
+    "demo": _demo,
+    "new": _new,
+    "measure": _measure,
+    "evaluate": _evaluate,
+    "make": _make,
+    "serve": _serve,
+}
+
+
+def _person(options: argparse.Namespace) -> Person:
+    """The person from the command line; numbers stay text until checked here."""
+    given = {
+        "code": options.code,
+        "side": options.side,
+        "mass_kg": _number(options.mass_kg, "--mass-kg", "74.5"),
+        "stature_mm": _number(options.stature_mm, "--stature-mm", "1730"),
+        "activity": options.activity,
+        "unusual_mass_confirmed": options.unusual_mass_confirmed,
+    }
+    try:
+        person = Person.model_validate(given)
+    except ValidationError as error:
+        raise InvalidCase(validation_problems(error, "person")) from error
+    problems = mass_problems(person)
+    if problems:
+        raise InvalidCase(problems)
+    return person
+
+
+def _number(text: str, option: str, example: str) -> float:
+    try:
+        return float(text)
+    except ValueError as error:
+        raise InvalidCase(
+            [(option, f"must be a plain number such as {example}, not {text!r}")]
+        ) from error
+
+
+def _exit_code(evaluation: Evaluation) -> int:
+    if evaluation.errors:
+        for error in evaluation.errors:
+            print(f"limbwright: {error.message}", file=sys.stderr)
+        return max(error.exit_code for error in evaluation.errors)
+    return 1 if stops_job(evaluation.findings) else 0
+
+
+def _print_evaluation(evaluation: Evaluation) -> None:
+    for outcome in evaluation.outcomes.values():
+        if outcome.state is State.NOT_ASKED:
+            continue
+        print(f"{outcome.stage}: {outcome.state.value}")
+        if outcome.state is State.BLOCKED and outcome.error is not None:
+            print(f"  waits for: {outcome.error.message}")
+        _print_findings(outcome.findings)
+    _print_cautions()
+
+
+def _print_findings(findings: tuple[Finding, ...]) -> None:
+    for finding in findings:
+        mark = "" if finding.severity is Severity.OK else f"{finding.severity.value}: "
+        print(f"  {mark}{finding.text}{_held_against(finding)}")
+
+
+def _held_against(finding: Finding) -> str:
+    if finding.value is None:
+        return ""
+    text = f" [{finding.value:.4g} {finding.unit}".rstrip()
+    if finding.limit is not None:
+        text += f", limit {finding.limit:.4g} {finding.unit}".rstrip()
+    text += f"; {finding.basis.value}"
+    return text + (f"; {finding.source}]" if finding.source is not None else "]")
+
+
+def _print_cautions() -> None:
+    print("Cautions:")
+    for caution in CAUTIONS:
+        print(f"  {caution}")
+
+
+def _print_json(value: Any) -> None:
+    json.dump(value, sys.stdout, indent=1, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write("\n")

@@ -1,0 +1,194 @@
+"""The record: every document a case ever had, in order, never changed.
+
+One SQLite file in the case folder. Rows are only added; triggers refuse anything else.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import sqlalchemy as sa
+from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError
+
+from limbwright import __version__
+from limbwright.case.document import CaseDocument
+from limbwright.case.folder import parse_document
+from limbwright.core.errors import CannotRead, CannotWrite, Conflict
+
+RECORD_FILE = "record.sqlite"
+
+_metadata = sa.MetaData()
+_revisions = sa.Table(
+    "revisions",
+    _metadata,
+    sa.Column("number", sa.Integer, primary_key=True),
+    sa.Column("saved_at", sa.String, nullable=False),
+    sa.Column("engine_version", sa.String, nullable=False),
+    sa.Column("document", sa.Text, nullable=False),
+    sa.Column("sha256", sa.String, nullable=False),
+    sa.Column("note", sa.String, nullable=False),
+)
+_KEEP = (
+    "CREATE TRIGGER IF NOT EXISTS revisions_keep_{verb} BEFORE {verb} ON revisions"
+    " BEGIN SELECT RAISE(ABORT, 'revisions are never changed'); END"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """One immutable revision of a case.
+
+    Parameters
+    ----------
+    number : int
+        1, 2, 3 ... in the order of saving.
+    saved_at : str
+        ISO 8601, UTC.
+    engine_version : str
+    document : CaseDocument
+    note : str
+    """
+
+    number: int
+    saved_at: str
+    engine_version: str
+    document: CaseDocument
+    note: str
+
+
+def open_record(folder: Path) -> sa.Engine:
+    """The record of a case folder, created on first use.
+
+    Raises
+    ------
+    CannotWrite
+        When the folder does not take it.
+    CannotRead
+        When the file is no record.
+    """
+    path = folder / RECORD_FILE
+    engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.NullPool)
+    with _told(path), engine.begin() as connection:
+        _metadata.create_all(connection)
+        for verb in ("UPDATE", "DELETE"):
+            connection.exec_driver_sql(_KEEP.format(verb=verb))
+    return engine
+
+
+def append_revision(
+    engine: sa.Engine, document: CaseDocument, *, base: int, note: str = ""
+) -> Revision:
+    """Add a revision on top of the one it was made from.
+
+    Parameters
+    ----------
+    engine : Engine
+    document : CaseDocument
+    base : int
+        Number of the revision that was edited; 0 for the first.
+    note : str
+
+    Raises
+    ------
+    Conflict
+        When another revision was saved meanwhile; nothing is stored.
+    CannotWrite
+    """
+    text = _text(document)
+    saved_at = datetime.now(UTC).isoformat(timespec="seconds")
+    row = {
+        "number": base + 1,
+        "saved_at": saved_at,
+        "engine_version": __version__,
+        "document": text,
+        "sha256": hashlib.sha256(text.encode()).hexdigest(),
+        "note": note,
+    }
+    path = Path(str(engine.url.database))
+    with _told(path):
+        try:
+            with engine.begin() as connection:
+                last = connection.execute(sa.select(sa.func.max(_revisions.c.number))).scalar()
+                if (last or 0) != base:
+                    raise stale_base(base, last or 0)
+                connection.execute(_revisions.insert().values(**row))
+        except IntegrityError as error:
+            raise stale_base(base, base + 1) from error
+    return Revision(base + 1, saved_at, __version__, document, note)
+
+
+def latest_revision(engine: sa.Engine) -> Revision | None:
+    """The newest revision, or None for an empty record."""
+    return _one(engine, sa.select(_revisions).order_by(_revisions.c.number.desc()).limit(1))
+
+
+def revision(engine: sa.Engine, number: int) -> Revision | None:
+    """One revision by number, or None."""
+    return _one(engine, sa.select(_revisions).where(_revisions.c.number == number))
+
+
+def revision_list(engine: sa.Engine) -> tuple[tuple[int, str, str], ...]:
+    """Number, time and note of all revisions, oldest first."""
+    query = sa.select(_revisions.c.number, _revisions.c.saved_at, _revisions.c.note)
+    with _told(Path(str(engine.url.database))), engine.connect() as connection:
+        rows = connection.execute(query.order_by(_revisions.c.number)).all()
+    return tuple((row.number, row.saved_at, row.note) for row in rows)
+
+
+def synchronise(engine: sa.Engine, document: CaseDocument) -> Revision:
+    """The newest revision, after taking in a document that was changed by hand in the folder.
+
+    Raises
+    ------
+    CannotWrite, CannotRead
+    """
+    last = latest_revision(engine)
+    if last is not None and _text(last.document) == _text(document):
+        return last
+    note = "opened" if last is None else "changed outside the workshop"
+    return append_revision(engine, document, base=last.number if last else 0, note=note)
+
+
+def _one(engine: sa.Engine, query: sa.Select[tuple[object, ...]]) -> Revision | None:
+    with _told(Path(str(engine.url.database))), engine.connect() as connection:
+        row = connection.execute(query).first()
+    if row is None:
+        return None
+    document = parse_document(json.loads(row.document))
+    return Revision(row.number, row.saved_at, row.engine_version, document, row.note)
+
+
+def _text(document: CaseDocument) -> str:
+    return json.dumps(document.model_dump(mode="json"), sort_keys=True)
+
+
+def stale_base(base: int, last: int) -> Conflict:
+    """What is said when a change was made on a revision that no longer stands."""
+    return Conflict(
+        f"The case was changed elsewhere: it stands at revision {last}, your change was made on"
+        f" revision {base}. Nothing was overwritten; reload and repeat the change.",
+        fields={"base_revision": base, "revision": last},
+    )
+
+
+@contextmanager
+def _told(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OperationalError as error:
+        raise CannotWrite(
+            f"The record {path} cannot be written ({error.orig}); check the folder's rights and"
+            " the free space.",
+            where=str(path),
+        ) from error
+    except DatabaseError as error:
+        raise CannotRead(
+            f"{path} is not a readable record ({error.orig}); move it away to start a new one.",
+            where=str(path),
+        ) from error

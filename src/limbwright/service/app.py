@@ -1,0 +1,283 @@
+"""The workshop's service: thin routes over one open case, for this machine only."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, FastAPI, HTTPException, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import FileResponse, JSONResponse
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException as StarletteHTTPException
+
+from limbwright import __version__
+from limbwright.capture.plan import LANDMARK_NAMES
+from limbwright.case.report import CAUTIONS
+from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
+from limbwright.core.stages import STAGES
+from limbwright.service import schema
+from limbwright.service.workshop import Job, Workshop
+from limbwright.shape.plan import LOAD_AREAS, AreaName
+
+MAX_BODY_BYTES = 2 * 2**20
+"""Far above any case document; scans enter by the command line."""
+TOKEN_HEADER = "X-Limbwright-Token"
+LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
+CONTENT_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:"
+    " blob:; connect-src 'self'; worker-src 'self' blob:; base-uri 'none'; form-action 'none';"
+    " frame-ancestors 'none'"
+)
+WEB_FOLDER = Path(__file__).resolve().parent.parent / "_web"
+
+router = APIRouter(prefix="/api")
+
+
+def _workshop(request: Request) -> Workshop:
+    workshop: Workshop = request.app.state.workshop
+    return workshop
+
+
+def _case(case_id: str, request: Request) -> Workshop:
+    workshop = _workshop(request)
+    if case_id != workshop.case_id:
+        raise HTTPException(404, "There is no such case here.")
+    return workshop
+
+
+Case = Annotated[Workshop, Depends(_case)]
+Open = Annotated[Workshop, Depends(_workshop)]
+
+
+@router.get("/info", operation_id="info")
+def info() -> schema.Info:
+    """Stages, areas, landmarks and cautions."""
+    return schema.Info(
+        version=__version__,
+        stages=[schema.StageInfo(name=stage.name, question=stage.question) for stage in STAGES],
+        areas=[schema.AreaInfo(name=area.value, loads=area in LOAD_AREAS) for area in AreaName],
+        landmarks=list(LANDMARK_NAMES),
+        cautions=list(CAUTIONS),
+    )
+
+
+@router.get("/cases", operation_id="cases")
+def cases(workshop: Open) -> schema.CaseList:
+    """The open cases."""
+    document = workshop.current.document
+    line = schema.CaseSummary(
+        id=workshop.case_id,
+        title=document.title,
+        side=document.person.side.value,
+        invented=document.invented,
+    )
+    return schema.CaseList(cases=[line])
+
+
+@router.get("/cases/{case_id}", operation_id="readCase")
+def read_case(workshop: Case) -> schema.CaseOut:
+    """The document that stands."""
+    current = workshop.current
+    return schema.CaseOut(id=workshop.case_id, revision=current.number, document=current.document)
+
+
+@router.put("/cases/{case_id}", operation_id="saveCase")
+def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedOut:
+    """Store a changed document as a new revision."""
+    saved = workshop.save(change.document, change.base_revision)
+    return schema.SavedOut(revision=saved.number, document=saved.document)
+
+
+@router.get("/cases/{case_id}/evaluation", operation_id="evaluation")
+def evaluation(workshop: Case) -> schema.EvaluationOut:
+    """Evaluate the document that stands."""
+    return schema.EvaluationOut.model_validate(workshop.evaluation())
+
+
+@router.get("/cases/{case_id}/arrays/{name}", operation_id="array", response_class=Response)
+def array(workshop: Case, name: str, key: str) -> Response:
+    """One array by its key, raw and little-endian."""
+    found = workshop.shelf.get(key)
+    if found is None:
+        raise HTTPException(404, f"The array {name} is no longer offered; evaluate again.")
+    return Response(
+        found.content,
+        media_type="application/octet-stream",
+        headers={"Cache-Control": "no-store"},
+    )
+
+
+@router.post("/cases/{case_id}/pick-landmark", operation_id="pickLandmark")
+def pick_landmark(workshop: Case, pick: schema.LandmarkIn) -> schema.SavedOut:
+    """Move a landmark to where it was picked on the skin."""
+    saved = workshop.pick_landmark(pick.name, list(pick.point_patient_mm), pick.base_revision)
+    return schema.SavedOut(revision=saved.number, document=saved.document)
+
+
+@router.post("/cases/{case_id}/make", operation_id="make")
+def make(workshop: Case) -> schema.JobStarted:
+    """Start writing all outputs."""
+    return schema.JobStarted(job=workshop.start_making())
+
+
+@router.get("/jobs/{job_id}", operation_id="job")
+def job(workshop: Open, job_id: str) -> schema.JobOut:
+    """How far a job is."""
+    found = _found_job(workshop, job_id)
+    files = [
+        schema.JobFile(
+            name=path.name, url=f"/api/jobs/{job_id}/files/{path.name}", bytes=path.stat().st_size
+        )
+        for path in found.files
+        if path.is_file()
+    ]
+    return schema.JobOut(
+        state=found.state,
+        progress=found.progress,
+        text=found.text,
+        files=files,
+        error=found.error,
+    )
+
+
+@router.get("/jobs/{job_id}/files/{name}", operation_id="jobFile", response_class=FileResponse)
+def job_file(workshop: Open, job_id: str, name: str) -> FileResponse:
+    """One file that a job wrote."""
+    for path in _found_job(workshop, job_id).files:
+        if path.name == name and path.is_file():
+            return FileResponse(path, filename=name)
+    raise HTTPException(404, "There is no such file.")
+
+
+def _found_job(workshop: Workshop, job_id: str) -> Job:
+    found = workshop.job(job_id)
+    if found is None:
+        raise HTTPException(404, "There is no such job.")
+    return found
+
+
+def create_app(folder: Path | None, token: str) -> FastAPI:
+    """The service for one case folder.
+
+    Parameters
+    ----------
+    folder : Path or None
+        None only to describe the routes.
+    token : str
+        What every request to /api must carry.
+
+    Raises
+    ------
+    LimbwrightError
+        When the case cannot be opened.
+    """
+    app = FastAPI(
+        title="Limbwright workshop",
+        version=__version__,
+        docs_url=None,
+        redoc_url=None,
+        openapi_url=None,
+        max_body_size=MAX_BODY_BYTES,
+        # Nothing leaves the machine, whatever the environment asks for.
+        telemetry={
+            "tracing": False,
+            "metrics": False,
+            "logs": False,
+            "operation_spans": False,
+            "auto_configure": False,
+        },
+    )
+    if folder is not None:
+        app.state.workshop = Workshop(folder)
+    app.include_router(router)
+    app.middleware("http")(_guard(token))
+    app.add_exception_handler(LimbwrightError, _refused)
+    app.add_exception_handler(StarletteHTTPException, _http_problem)
+    app.add_exception_handler(RequestValidationError, _malformed)
+    if WEB_FOLDER.is_dir():
+        app.mount("/", StaticFiles(directory=WEB_FOLDER, html=True))
+    return app
+
+
+Handler = Callable[[Request], Awaitable[Response]]
+
+
+def _guard(token: str) -> Callable[[Request, Handler], Awaitable[Response]]:
+    """Only this machine, only with the token, and a strict content policy on every reply."""
+
+    async def guard(request: Request, call_next: Handler) -> Response:
+        host = request.headers.get("host", "").rsplit(":", 1)[0]
+        if host not in LOCAL_HOSTS:
+            reply: Response = _problem(403, "Only this machine may open the workshop.")
+        elif request.url.path.startswith("/api") and not secrets.compare_digest(
+            request.headers.get(TOKEN_HEADER, "").encode(), token.encode()
+        ):
+            reply = _problem(
+                401, "This page does not belong to the running workshop; open its address again."
+            )
+        else:
+            reply = await call_next(request)
+        reply.headers["Content-Security-Policy"] = CONTENT_POLICY
+        reply.headers["X-Content-Type-Options"] = "nosniff"
+        reply.headers["Referrer-Policy"] = "no-referrer"
+        reply.headers["Cross-Origin-Resource-Policy"] = "same-origin"
+        return reply
+
+    return guard
+
+
+async def _refused(request: Request, error: Exception) -> JSONResponse:
+    assert isinstance(error, LimbwrightError)
+    status = 409 if isinstance(error, Conflict) else 422
+    if isinstance(error, CannotWrite):
+        status = 507
+    problems = None
+    if isinstance(error, InvalidCase):
+        problems = [{"path": path, "text": text} for path, text in error.problems]
+    return _problem(status, error.message, where=error.where or None, problems=problems)
+
+
+async def _http_problem(request: Request, error: Exception) -> JSONResponse:
+    assert isinstance(error, StarletteHTTPException)
+    return _problem(error.status_code, str(error.detail))
+
+
+async def _malformed(request: Request, error: Exception) -> JSONResponse:
+    assert isinstance(error, RequestValidationError)
+    problems = [
+        {"path": ".".join(str(part) for part in item["loc"]), "text": str(item["msg"])}
+        for item in error.errors()
+    ]
+    return _problem(422, "The request cannot be read.", problems=problems)
+
+
+_TITLES = {
+    401: "not admitted",
+    403: "not admitted",
+    404: "not found",
+    409: "changed elsewhere",
+    413: "too large",
+    422: "refused",
+    507: "not written",
+}
+
+
+def _problem(
+    status: int,
+    detail: str,
+    *,
+    where: str | None = None,
+    problems: list[dict[str, str]] | None = None,
+) -> JSONResponse:
+    body: dict[str, Any] = schema.Problem(
+        type="about:blank",
+        title=_TITLES.get(status, "refused"),
+        status=status,
+        detail=detail,
+        where=where,
+        problems=problems,
+    ).model_dump(exclude_none=True)
+    return JSONResponse(body, status, media_type="application/problem+json")

@@ -1,0 +1,127 @@
+"""The arrays that the page draws: typed, little-endian, in the patient's frame."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.case.evaluate import Evaluation, State
+from limbwright.core.frame import Side, mesh_to_patient, points_to_patient
+from limbwright.core.mesh import Mesh, merged
+from limbwright.core.units import kpa_from_mpa
+
+CHAIN = (
+    "socket_base",
+    "socket_adapter",
+    "pylon_top",
+    "pylon_bottom",
+    "foot_adapter",
+    "ankle",
+    "heel",
+    "toe",
+)
+"""Points of the leg in the order in which the page joins them."""
+
+
+@dataclass(frozen=True, slots=True)
+class SentArray:
+    """One array as it is sent.
+
+    Parameters
+    ----------
+    key : str
+        Hash of the content: unchanged content keeps its key.
+    dtype : str
+        "float32", "uint32" or "uint8".
+    shape : tuple of int
+    content : bytes
+    """
+
+    key: str
+    dtype: str
+    shape: tuple[int, ...]
+    content: bytes
+
+
+def evaluation_arrays(evaluation: Evaluation) -> dict[str, SentArray]:
+    """All arrays of an evaluation by name, for the stages that are ready."""
+    side = evaluation.document.person.side
+    ready = {
+        name: out.result for name, out in evaluation.outcomes.items() if out.state is State.READY
+    }
+    return {name: _sent(array) for name, array in _named(ready, side)}
+
+
+def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[Any]]]:
+    if (limb := ready.get("capture")) is not None:
+        yield from _mesh("limb", limb.surface, side)
+        yield from _mesh("tibia", limb.bones.tibia, side)
+        yield from _mesh("fibula", limb.bones.fibula, side)
+    if (shape := ready.get("shape")) is not None:
+        yield "rectified.positions", _points(shape.surface.vertices, side)
+        yield "trim.positions", _points(shape.trim.points_mm, side)
+        yield from _mesh("model", shape.model, side)
+        yield "displacement", np.float32(shape.displacement_mm - shape.liner_mm)
+        for area in shape.areas:
+            yield f"area.{area.name.value}.weight", np.float32(area.weight)
+    if (coupling := ready.get("couple")) is not None and coupling.additions:
+        yield from _mesh("coupling", merged(coupling.additions), side)
+    if (alignment := ready.get("align")) is not None:
+        chain = np.array([alignment.points_mm[name] for name in CHAIN])
+        yield "leg.positions", _points(chain, side)
+    if (proof := ready.get("prove")) is not None:
+        for case in proof.interface.cases:
+            pressure = np.float32(kpa_from_mpa(1.0) * case.pressure_mpa)
+            yield f"pressure.{case.load_case}", pressure
+
+
+def _mesh(name: str, mesh: Mesh, side: Side) -> Iterator[tuple[str, NDArray[Any]]]:
+    made = mesh_to_patient(mesh, side)
+    yield f"{name}.positions", np.float32(made.vertices)
+    yield f"{name}.faces", np.uint32(made.faces)
+
+
+def _points(points_mm: NDArray[np.float64], side: Side) -> NDArray[np.float32]:
+    return np.float32(points_to_patient(points_mm, side))
+
+
+def _sent(array: NDArray[Any]) -> SentArray:
+    little = np.ascontiguousarray(array, dtype=array.dtype.newbyteorder("<"))
+    content = little.tobytes()
+    digest = hashlib.blake2b(content, digest_size=12)
+    digest.update(repr((array.dtype.name, array.shape)).encode())
+    return SentArray(digest.hexdigest(), array.dtype.name, array.shape, content)
+
+
+class ArrayShelf:
+    """Arrays lately offered, by key; the oldest are dropped past a size.
+
+    Parameters
+    ----------
+    limit_bytes : int
+    """
+
+    def __init__(self, limit_bytes: int = 256 * 2**20) -> None:
+        self._limit = limit_bytes
+        self._kept: OrderedDict[str, SentArray] = OrderedDict()
+        self._size = 0
+
+    def put(self, array: SentArray) -> None:
+        """Offer an array."""
+        if array.key not in self._kept:
+            self._size += len(array.content)
+        self._kept[array.key] = array
+        self._kept.move_to_end(array.key)
+        while self._size > self._limit and len(self._kept) > 1:
+            _, dropped = self._kept.popitem(last=False)
+            self._size -= len(dropped.content)
+
+    def get(self, key: str) -> SentArray | None:
+        """An array by its key, or None when it is no longer offered."""
+        return self._kept.get(key)

@@ -1,0 +1,183 @@
+"""What crosses the border between page and engine."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from limbwright.case.document import CaseDocument
+
+
+class Sent(BaseModel):
+    """Base of replies and requests."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class StageInfo(Sent):
+    """One stage of the job."""
+
+    name: str
+    question: str
+
+
+class AreaInfo(Sent):
+    """One area that a shape plan may hold."""
+
+    name: str
+    loads: bool
+
+
+class Info(Sent):
+    """What the page needs to know once."""
+
+    version: str
+    stages: list[StageInfo]
+    areas: list[AreaInfo]
+    landmarks: list[str]
+    cautions: list[str]
+
+
+class CaseSummary(Sent):
+    """One line of the list of cases."""
+
+    id: str
+    title: str
+    side: Literal["right", "left"]
+    invented: bool
+
+
+class CaseList(Sent):
+    """The cases that this workshop has open."""
+
+    cases: list[CaseSummary]
+
+
+class CaseOut(Sent):
+    """A case document at a revision."""
+
+    id: str
+    revision: int
+    document: CaseDocument
+
+
+class SavedOut(Sent):
+    """A document as saved."""
+
+    revision: int
+    document: CaseDocument
+
+
+class SaveIn(Sent):
+    """A changed document and the revision it was made from."""
+
+    base_revision: int = Field(ge=1)
+    document: dict[str, Any]
+
+
+class LandmarkIn(Sent):
+    """A landmark picked on the limb, in the patient's frame."""
+
+    base_revision: int = Field(ge=1)
+    name: str
+    point_patient_mm: tuple[float, float, float]
+
+
+class FindingOut(Sent):
+    """A finding as shown."""
+
+    stage: str
+    code: str
+    severity: Literal["ok", "note", "warning", "not established", "stop"]
+    text: str
+    where: str
+    value: float | None
+    limit: float | None
+    unit: str
+    basis: Literal["measured", "given", "estimated", "guessed", "default"]
+    source: str | None
+
+
+class ErrorOut(Sent):
+    """Why a stage has no result."""
+
+    kind: str
+    message: str
+    where: str | None
+    fields: dict[str, Any] | None = None
+
+
+class StageOut(Sent):
+    """One stage of an evaluation; results mirror the engine's result dataclass."""
+
+    state: Literal["ready", "failed", "blocked", "not asked"]
+    error: ErrorOut | None
+    findings: list[FindingOut]
+    results: dict[str, Any] | None
+
+
+class ArrayOut(Sent):
+    """Where an array is and how to read it."""
+
+    key: str
+    dtype: Literal["float32", "uint32", "uint8"]
+    shape: list[int]
+
+
+class CaseLine(Sent):
+    """Whose evaluation it is."""
+
+    title: str
+    code: str
+    side: Literal["right", "left"]
+    invented: bool
+
+
+class EvaluationOut(Sent):
+    """All stages of a revision."""
+
+    revision: int
+    elapsed_ms: float
+    engine_version: str
+    case: CaseLine
+    stops_job: bool
+    stages: dict[str, StageOut]
+    findings: list[FindingOut]
+    cautions: list[str]
+    arrays: dict[str, ArrayOut]
+
+
+class JobStarted(Sent):
+    """A job's identifier."""
+
+    job: str
+
+
+class JobFile(Sent):
+    """A file that a job wrote."""
+
+    name: str
+    url: str
+    bytes: int
+
+
+class JobOut(Sent):
+    """How far a job is."""
+
+    state: Literal["running", "done", "failed"]
+    progress: float
+    text: str
+    files: list[JobFile]
+    error: str | None
+
+
+class Problem(Sent):
+    """RFC 9457 problem details."""
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    where: str | None = None
+    problems: list[dict[str, str]] | None = None
