@@ -1,0 +1,209 @@
+"""Where a surface passes through itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.core.bvh import box_tree
+from limbwright.core.kernels import kernel
+from limbwright.core.mesh import Faces, Mesh, Vertices
+
+Ints = NDArray[np.int32]
+Reals = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SelfIntersections:
+    """Pairs of faces that pass through each other.
+
+    Parameters
+    ----------
+    faces : (k, 2) int32
+    points_mm : (k, 3) float64, mm
+        A point of each crossing.
+    """
+
+    faces: NDArray[np.int32]
+    points_mm: Vertices
+
+    def __len__(self) -> int:
+        return len(self.faces)
+
+
+def self_intersections(mesh: Mesh, limit: int = 1000) -> SelfIntersections:
+    """Faces that cross although they share no vertex, at most `limit` pairs.
+
+    Faces that lie in one plane and overlap count too. Weld the mesh first, so that
+    neighbours share their vertices.
+
+    Raises
+    ------
+    ValueError
+        When the mesh has no face, a coordinate is not finite, or the limit is not positive.
+    """
+    if limit < 1:
+        raise ValueError(f"the limit must be at least 1, got {limit}")
+    tree = box_tree(mesh)
+    pairs, points = _crossing_pairs(
+        tree.left,
+        tree.start,
+        tree.count,
+        tree.boxes,
+        tree.order,
+        mesh.vertices,
+        mesh.faces,
+        limit,
+    )
+    order = np.lexsort((pairs[:, 1], pairs[:, 0]))
+    return SelfIntersections(pairs[order], points[order])
+
+
+@kernel
+def _crossing_pairs(
+    left: Ints,
+    start: Ints,
+    count: Ints,
+    boxes: Reals,
+    order: Ints,
+    vertices: Vertices,
+    faces: Faces,
+    limit: int,
+) -> tuple[Ints, Vertices]:
+    pairs = np.empty((limit, 2), np.int32)
+    points = np.empty((limit, 3))
+    box = np.empty(6)
+    spot = np.empty(3)
+    stack = np.empty(128, np.int32)
+    found = 0
+    for i in range(order.shape[0]):
+        f = order[i]
+        for d in range(3):
+            a, b, c = (vertices[faces[f, 0], d], vertices[faces[f, 1], d], vertices[faces[f, 2], d])
+            box[d] = min(a, min(b, c))
+            box[d + 3] = max(a, max(b, c))
+        stack[0] = 0
+        top = 1
+        while top > 0:
+            top -= 1
+            node = stack[top]
+            # later triangles only: each pair is looked at once
+            if start[node] + count[node] <= i + 1 or not _overlap(boxes, node, box):
+                continue
+            if left[node] >= 0:
+                stack[top] = left[node]
+                stack[top + 1] = left[node] + 1
+                top += 2
+                continue
+            for j in range(max(start[node], i + 1), start[node] + count[node]):
+                g = order[j]
+                if _share(faces, f, g) or not _cross(vertices, faces, f, g, spot):
+                    continue
+                pairs[found, 0] = min(f, g)
+                pairs[found, 1] = max(f, g)
+                for d in range(3):
+                    points[found, d] = spot[d]
+                found += 1
+                if found == limit:
+                    return pairs, points
+    return pairs[:found], points[:found]
+
+
+@kernel
+def _overlap(boxes: Reals, node: int, box: Reals) -> bool:
+    for d in range(3):
+        if boxes[node, d] > box[d + 3] or boxes[node, d + 3] < box[d]:
+            return False
+    return True
+
+
+@kernel
+def _share(faces: Faces, f: int, g: int) -> bool:
+    for k in range(3):
+        for m in range(3):
+            if faces[f, k] == faces[g, m]:
+                return True
+    return False
+
+
+@kernel
+def _side(vertices: Vertices, p: int, q: int, r: int, s: int) -> float:
+    """Six times the volume of the tetrahedron p q r s, positive when s is above p q r."""
+    ax = vertices[q, 0] - vertices[p, 0]
+    ay = vertices[q, 1] - vertices[p, 1]
+    az = vertices[q, 2] - vertices[p, 2]
+    bx = vertices[r, 0] - vertices[p, 0]
+    by = vertices[r, 1] - vertices[p, 1]
+    bz = vertices[r, 2] - vertices[p, 2]
+    cx = vertices[s, 0] - vertices[p, 0]
+    cy = vertices[s, 1] - vertices[p, 1]
+    cz = vertices[s, 2] - vertices[p, 2]
+    return (ay * bz - az * by) * cx + (az * bx - ax * bz) * cy + (ax * by - ay * bx) * cz
+
+
+@kernel
+def _cross(vertices: Vertices, faces: Faces, f: int, g: int, spot: Reals) -> bool:
+    """True when an edge of one face pierces the other; the piercing point goes to spot."""
+    level = 0
+    for turn in range(2):
+        a, b = (f, g) if turn == 0 else (g, f)
+        p, q, r = faces[a, 0], faces[a, 1], faces[a, 2]
+        for k in range(3):
+            s, t = faces[b, k], faces[b, (k + 1) % 3]
+            above = _side(vertices, p, q, r, s)
+            below = _side(vertices, p, q, r, t)
+            if above == 0.0 and below == 0.0:
+                level += 1
+                continue
+            if (above > 0.0 and below > 0.0) or (above < 0.0 and below < 0.0):
+                continue
+            x = _side(vertices, s, t, p, q)
+            y = _side(vertices, s, t, q, r)
+            z = _side(vertices, s, t, r, p)
+            if (x >= 0.0 and y >= 0.0 and z >= 0.0) or (x <= 0.0 and y <= 0.0 and z <= 0.0):
+                part = above / (above - below)
+                for d in range(3):
+                    spot[d] = vertices[s, d] + part * (vertices[t, d] - vertices[s, d])
+                return True
+    return level == 6 and _cross_flat(vertices, faces, f, g, spot)
+
+
+@kernel
+def _cross_flat(vertices: Vertices, faces: Faces, f: int, g: int, spot: Reals) -> bool:
+    """Overlap of two faces in one plane: no edge of either has the other wholly outside."""
+    p, q, r = faces[f, 0], faces[f, 1], faces[f, 2]
+    normal = np.empty(3)
+    for d in range(3):
+        e, h = (d + 1) % 3, (d + 2) % 3
+        normal[d] = (vertices[q, e] - vertices[p, e]) * (vertices[r, h] - vertices[p, h]) - (
+            vertices[q, h] - vertices[p, h]
+        ) * (vertices[r, e] - vertices[p, e])
+    drop = 0
+    for d in range(1, 3):
+        if abs(normal[d]) > abs(normal[drop]):
+            drop = d
+    e, h = (drop + 1) % 3, (drop + 2) % 3
+    for turn in range(2):
+        a, b = (f, g) if turn == 0 else (g, f)
+        for k in range(3):
+            s, t, o = faces[a, k], faces[a, (k + 1) % 3], faces[a, (k + 2) % 3]
+            dx = vertices[t, e] - vertices[s, e]
+            dy = vertices[t, h] - vertices[s, h]
+            inner = dx * (vertices[o, h] - vertices[s, h]) - dy * (vertices[o, e] - vertices[s, e])
+            outside = True
+            for m in range(3):
+                v = faces[b, m]
+                side = dx * (vertices[v, h] - vertices[s, h]) - dy * (
+                    vertices[v, e] - vertices[s, e]
+                )
+                if side * inner > 0.0:
+                    outside = False
+            if outside:
+                return False
+    for d in range(3):
+        spot[d] = 0.0
+        for m in range(3):
+            spot[d] += (vertices[faces[f, m], d] + vertices[faces[g, m], d]) / 6.0
+    return True

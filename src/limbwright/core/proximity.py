@@ -1,0 +1,229 @@
+"""Distance from points to a surface, which side they are on, and rays."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.core import bvh
+from limbwright.core.edges import edge_table
+from limbwright.core.kernels import reals
+from limbwright.core.mesh import Mesh, Scalars, Vertices, face_normals
+
+_CHUNK = 8192
+
+
+class DistanceTree:
+    """A surface made ready for many distance questions.
+
+    Parameters
+    ----------
+    mesh : Mesh
+        Wound outward when signs are asked for; it may be open.
+
+    Raises
+    ------
+    ValueError
+        When the mesh has no face or a coordinate is not a finite number.
+    """
+
+    __slots__ = ("_edge_normals", "_face_normals", "_vertex_normals", "boxes", "mesh")
+
+    def __init__(self, mesh: Mesh) -> None:
+        self.mesh = mesh
+        self.boxes = bvh.box_tree(mesh)
+        self._face_normals = face_normals(mesh)
+        self._vertex_normals = _angle_normals(mesh, self._face_normals)
+        self._edge_normals = _edge_normals(mesh, self._face_normals)
+
+    def closest(
+        self, points: Vertices, max_distance_mm: float = np.inf
+    ) -> tuple[Scalars, NDArray[np.int32], Vertices]:
+        """Distance to the surface, the face there and the closest point on it.
+
+        Parameters
+        ----------
+        points : (n, 3) float64, mm
+        max_distance_mm : float
+            Points farther away get distance infinity, face -1 and NaN.
+
+        Returns
+        -------
+        distance : (n,) float64, mm
+        face : (n,) int32
+        point : (n, 3) float64, mm
+        """
+        distance, face, _, foot = self._closest(points, max_distance_mm)
+        return distance, face, foot
+
+    def signed(self, points: Vertices, max_distance_mm: float = np.inf) -> Scalars:
+        """Distance to the surface, negative inside, (n,) mm.
+
+        The side is that of the normal at the closest point: of the face, of the two faces of
+        an edge, or of a corner weighted by angle (Baerentzen and Aanaes 2005). It holds for a
+        closed surface everywhere and for an open one near the surface. Points farther away
+        than `max_distance_mm` get +infinity.
+        """
+        points = _points(points)
+        distance, face, part, foot = self._closest(points, max_distance_mm)
+        hit = np.flatnonzero(face >= 0)
+        f, p = face[hit], part[hit]
+        normal = self._face_normals[f].copy()
+        at_vertex, at_edge = (p >= 1) & (p <= 3), p >= 4
+        vertex = self.mesh.faces[f[at_vertex], p[at_vertex] - 1]
+        normal[at_vertex] = self._vertex_normals[vertex]
+        normal[at_edge] = self._edge_normals[3 * f[at_edge] + p[at_edge] - 4]
+        side = np.einsum("ij,ij->i", points[hit] - foot[hit], normal)
+        out = distance.copy()
+        out[hit] = np.where(side < 0.0, -distance[hit], distance[hit])
+        return out
+
+    def ray_hits(
+        self, origins: Vertices, directions: Vertices
+    ) -> tuple[Scalars, NDArray[np.int32]]:
+        """First hit of each ray with either side of the surface.
+
+        Parameters
+        ----------
+        origins, directions : (n, 3) float64, mm; directions of any length but zero
+
+        Returns
+        -------
+        distance : (n,) float64, mm; infinity for a miss
+        face : (n,) int32; -1 for a miss
+
+        Raises
+        ------
+        ValueError
+            When shapes differ or a direction has no length.
+        """
+        origins, directions = _points(origins), _points(directions)
+        if origins.shape != directions.shape:
+            raise ValueError("each ray needs one origin and one direction")
+        length = np.linalg.norm(directions, axis=1, keepdims=True)
+        if not (length > 0).all():
+            raise ValueError("a ray has a direction of zero length")
+        rays = reals(directions / length)
+        distance = np.empty(len(rays))
+        face = np.empty(len(rays), dtype=np.int32)
+        tree = self.boxes
+        in_threads(
+            lambda begin, end: bvh.first_hits(
+                tree.left,
+                tree.start,
+                tree.count,
+                tree.boxes,
+                tree.triangles,
+                origins,
+                rays,
+                begin,
+                end,
+                distance,
+                face,
+            ),
+            len(rays),
+            _CHUNK,
+        )
+        return distance, np.where(face >= 0, tree.order[face], -1).astype(np.int32)
+
+    def _closest(
+        self, points: Vertices, max_distance_mm: float
+    ) -> tuple[Scalars, NDArray[np.int32], NDArray[np.int32], Vertices]:
+        points = _points(points)
+        count = len(points)
+        distance, foot = np.empty(count), np.empty((count, 3))
+        face, part = np.empty(count, np.int32), np.empty(count, np.int32)
+        visit = _space_order(points)
+        tree = self.boxes
+        in_threads(
+            lambda begin, end: bvh.closest(
+                tree.left,
+                tree.start,
+                tree.count,
+                tree.boxes,
+                tree.triangles,
+                points,
+                visit[begin:end],
+                float(max_distance_mm) ** 2,
+                distance,
+                face,
+                part,
+                foot,
+            ),
+            count,
+            _CHUNK,
+        )
+        return distance, np.where(face >= 0, tree.order[face], -1), part, foot
+
+
+def in_threads(work: Callable[[int, int], None], count: int, chunk: int) -> None:
+    """Do work(begin, end) over runs of 0 to count, in threads when there is more than one.
+
+    Kernels release the interpreter's lock, so this needs no second compiled version.
+    """
+    runs = [(i, min(i + chunk, count)) for i in range(0, count, chunk)]
+    if len(runs) <= 1:
+        for begin, end in runs:
+            work(begin, end)
+        return
+    with ThreadPoolExecutor(min(len(runs), os.cpu_count() or 1)) as pool:
+        for done in [pool.submit(work, begin, end) for begin, end in runs]:
+            done.result()
+
+
+def _points(points: Vertices) -> Vertices:
+    points = reals(points)
+    if points.ndim != 2 or points.shape[1] != 3:
+        raise ValueError(f"points must be (n, 3), got {points.shape}")
+    if not np.isfinite(points).all():
+        raise ValueError("a point has a coordinate that is not a finite number")
+    return points
+
+
+def _space_order(points: Vertices) -> NDArray[np.int64]:
+    """Points sorted along a space-filling curve, so that each starts from a close neighbour."""
+    if len(points) < 1000:
+        return np.arange(len(points))
+    low = points.min(axis=0)
+    size = max(float((points - low).max()), 1e-300)
+    cells = ((points - low) / size * 1023).astype(np.uint64)
+    code = np.zeros(len(points), dtype=np.uint64)
+    for axis in range(3):
+        # spread ten bits to every third place (Morton order)
+        x = cells[:, axis]
+        for shift, mask in (
+            (16, 0x030000FF),
+            (8, 0x0300F00F),
+            (4, 0x030C30C3),
+            (2, 0x09249249),
+        ):
+            x = (x | (x << np.uint64(shift))) & np.uint64(mask)
+        code |= x << np.uint64(axis)
+    return np.argsort(code, kind="stable").astype(np.int64)
+
+
+def _angle_normals(mesh: Mesh, normals: Vertices) -> Vertices:
+    """Normal of each vertex, faces weighted by their angle there (length not one)."""
+    tri = mesh.vertices[mesh.faces]
+    sides = np.roll(tri, -1, axis=1) - tri
+    length = np.linalg.norm(sides, axis=2, keepdims=True)
+    sides = np.divide(sides, length, out=np.zeros_like(sides), where=length > 0)
+    cosine = -np.einsum("ijk,ijk->ij", sides, np.roll(sides, 1, axis=1))
+    angle = np.arccos(np.clip(cosine, -1.0, 1.0)).ravel()
+    corner = mesh.faces.ravel()
+    spread = np.repeat(normals, 3, axis=0) * angle[:, None]
+    return np.stack(
+        [np.bincount(corner, x, minlength=len(mesh.vertices)) for x in spread.T], axis=1
+    )
+
+
+def _edge_normals(mesh: Mesh, normals: Vertices) -> Vertices:
+    """Sum of the normals on both sides of each half-edge, (3m, 3)."""
+    twin = edge_table(mesh.faces, len(mesh.vertices)).twin
+    own = np.repeat(normals, 3, axis=0)
+    across = np.where((twin >= 0)[:, None], normals[np.maximum(twin, 0) // 3], 0.0)
+    return np.asarray(own + across, dtype=np.float64)
