@@ -18,7 +18,7 @@ LOCKS = sorted((ROOT / "requirements").glob("*.txt"))
 PAGE_LOCKS = sorted((ROOT / "web").glob("package-lock.json")) + sorted(
     (ROOT / "web").glob("*/package-lock.json")
 )
-UNTRACKED = {".git", ".venv", "node_modules", "dist", "_web", "__pycache__"}
+MADE = {"node_modules", "dist", "_web", "__pycache__"}
 
 # Written in pieces, so that this file does not hold what it looks for.
 PACKAGE_INDEXES = [
@@ -36,6 +36,15 @@ MACHINE_PATHS = [f"/{name}/" for name in ("wo" + "rk", "ro" + "ot", "ho" + "me",
 SAYS_SO = {"scripts/lock.sh"}
 
 
+def files_below(folder: Path) -> Iterator[Path]:
+    """Walk the tree past what is made or hidden, as far as that can be told without git."""
+    for path in folder.iterdir():
+        if path.is_file():
+            yield path
+        elif path.name not in MADE and (path.name == ".ci" or not path.name.startswith(".")):
+            yield from files_below(path)
+
+
 def committed_files() -> list[Path]:
     """Every file under version control; in an unpacked archive, every file that is not made."""
     listed = subprocess.run(
@@ -44,7 +53,7 @@ def committed_files() -> list[Path]:
     if listed.returncode == 0:
         paths = [ROOT / name for name in listed.stdout.split("\0") if name]
     else:
-        paths = [p for p in ROOT.rglob("*") if not UNTRACKED & set(p.relative_to(ROOT).parts)]
+        paths = list(files_below(ROOT))
     return [path for path in paths if path.is_file() and path != Path(__file__).resolve()]
 
 
