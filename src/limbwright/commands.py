@@ -26,7 +26,7 @@ from limbwright.core.findings import Finding, Severity, stops_job
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGE_NAMES
 from limbwright.core.units import LengthUnit
-from limbwright.make.outputs import write_outputs
+from limbwright.case.outputs import write_outputs
 
 
 def print_error_json(error: LimbwrightError) -> None:
@@ -133,7 +133,7 @@ def _make(options: argparse.Namespace) -> int:
     evaluation = evaluate(options.folder, document, Memo())
     for error in evaluation.errors:
         raise error
-    written = write_outputs(evaluation, options.folder, options.out)
+    written = write_outputs(evaluation, options.out)
     if options.json:
         _print_json({"out": str(options.out), "files": [str(path) for path in written]})
     else:

@@ -20,7 +20,7 @@ from limbwright.case.report import evaluation_json
 from limbwright.core.errors import BadInput, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
 from limbwright.core.proximity import DistanceTree
-from limbwright.make.outputs import write_outputs
+from limbwright.case.outputs import write_outputs
 from limbwright.record.store import (
     Revision,
     append_revision,
@@ -171,7 +171,7 @@ class Workshop:
                 raise error
             job.progress, job.text = 0.8, "writing files"
             out = self.folder / MADE_FOLDER / f"revision-{revision.number}"
-            job.files = list(write_outputs(result, self.folder, out))
+            job.files = list(write_outputs(result, out))
             job.state, job.progress, job.text = "done", 1.0, f"made from revision {revision.number}"
         except LimbwrightError as error:
             job.state, job.error, job.text = "failed", error.message, "failed"
