@@ -19,11 +19,15 @@ TYPES = ROOT / "web" / "src" / "api" / "schema.d.ts"
 
 def generate(description: Path, types: Path) -> None:
     """Ask the service for its description and turn that into TypeScript types."""
-    with description.open("wb") as out:
-        subprocess.run([sys.executable, "-m", "limbwright.service.openapi"], stdout=out, check=True)
+    ask = [sys.executable, "-m", "limbwright.service.openapi"]
+    answer = subprocess.run(ask, stdout=subprocess.PIPE, check=False)
+    if answer.returncode:
+        raise SystemExit("the service could not describe itself; its own message stands above")
+    description.write_bytes(answer.stdout)
     npm = [sys.executable, str(ROOT / "scripts" / "npm.py"), str(ROOT / "web" / "openapi")]
     command = ["--silent", "run", "generate", "--", str(description), "--output", str(types)]
-    subprocess.run([*npm, *command], check=True)
+    if subprocess.run([*npm, *command], check=False).returncode:
+        raise SystemExit("the page's types were not generated; npm's own message stands above")
 
 
 def difference(committed: Path, fresh: Path) -> list[str]:
