@@ -1,0 +1,76 @@
+"""How landmarks stand on a typical leg: the figures behind the limb frame's estimate.
+
+All of them are from memory of the anatomy and of low confidence; none decides a pass or a
+fail. They say only which of several landmark lines to trust more, and by how much each
+usually leans.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from limbwright.core.sources import Confidence, Origin, Source, Sourced
+
+
+@dataclass(frozen=True, slots=True)
+class Lean:
+    """A line along the limb: how far its distal end usually departs from the long axis.
+
+    Parameters
+    ----------
+    outward_deg, forward_deg : float
+        Lean of the line, followed distally, towards outward and forward.
+    sd_deg : float
+        How much it differs between people, one standard deviation.
+    """
+
+    outward_deg: float
+    forward_deg: float
+    sd_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bearing:
+    """Direction of a landmark from the middle of its own section, anti-clockwise from outward.
+
+    Parameters
+    ----------
+    angle_deg : float
+        0 outward, 90 forward, 180 medial.
+    sd_deg : float
+        How much it differs between people, one standard deviation.
+    """
+
+    angle_deg: float
+    sd_deg: float
+
+
+_ANATOMY = Source(
+    Origin.MEMORY,
+    "anatomy of the adult leg, forward taken as the direction of the tubercle",
+    Confidence.LOW,
+)
+_CHOICE = Source(Origin.PROJECT, "spread assumed for a landmark found by palpation", Confidence.LOW)
+
+CREST_LEAN = Sourced(Lean(0.0, -8.0, 3.0), "deg", _ANATOMY)
+"""Tubercle to lower crest on the skin: the tibia grows thinner, so it recedes."""
+FIBULA_LEAN = Sourced(Lean(0.0, -3.0, 2.5), "deg", _ANATOMY)
+"""Fibular head to distal fibula."""
+CONTOUR_LEAN = Sourced(Lean(0.0, -6.0, 4.0), "deg", _ANATOMY)
+"""Outermost and foremost points of the sections below the datum: there bone lies near the skin,
+while muscle, which differs most between limbs, lies behind and medially."""
+
+LANDMARK_SPREAD_MM = Sourced(4.0, "mm", _CHOICE)
+
+BEARINGS: Sourced[dict[str, Bearing]] = Sourced(
+    {
+        "tibial_tubercle": Bearing(94.0, 5.0),
+        "mid_patellar_tendon": Bearing(100.0, 8.0),
+        "fibular_head": Bearing(5.0, 7.0),
+        "medial_tibial_flare": Bearing(170.0, 7.0),
+        "lateral_tibial_tubercle": Bearing(42.0, 9.0),
+    },
+    "deg",
+    _ANATOMY,
+)
+"""Bearings that carry the turn about the long axis."""
