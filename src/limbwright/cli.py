@@ -9,6 +9,7 @@ import argparse
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TypeAlias
 
 from limbwright import __version__
 from limbwright.core.errors import LimbwrightError
@@ -67,7 +68,7 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-Commands = "argparse._SubParsersAction[argparse.ArgumentParser]"
+Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
 def _add_demo(commands: Commands) -> None:

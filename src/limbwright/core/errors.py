@@ -81,9 +81,7 @@ class InvalidCase(BadInput):
         lines = "\n".join(f"  {path}: {text}" for path, text in problems)
         count = len(problems)
         head = f"the case has {count} problem{'s' if count != 1 else ''}:"
-        super().__init__(
-            f"{head}\n{lines}", fields={"problems": [list(p) for p in problems]}
-        )
+        super().__init__(f"{head}\n{lines}", fields={"problems": [list(p) for p in problems]})
         self.problems = problems
 
 

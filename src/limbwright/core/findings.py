@@ -65,9 +65,7 @@ class Finding:
 
 def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Findings ordered by severity, then by stage order as given."""
-    return tuple(
-        sorted(findings, key=lambda finding: SEVERITY_ORDER.index(finding.severity))
-    )
+    return tuple(sorted(findings, key=lambda finding: SEVERITY_ORDER.index(finding.severity)))
 
 
 def stops_job(findings: tuple[Finding, ...]) -> bool:

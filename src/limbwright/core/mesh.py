@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
+
+_Kind = TypeVar("_Kind", np.float64, np.int32)
 
 Vertices = NDArray[np.float64]
 """(n, 3) float64, mm."""
@@ -17,8 +20,8 @@ Vector = NDArray[np.float64]
 """(3,) float64."""
 
 
-def _frozen(array: NDArray[np.generic], dtype: type) -> NDArray[np.generic]:
-    out = np.ascontiguousarray(array, dtype=dtype)
+def _frozen(array: NDArray[_Kind], dtype: type[_Kind]) -> NDArray[_Kind]:
+    out: NDArray[_Kind] = np.ascontiguousarray(array, dtype=dtype)
     if out is array and out.flags.writeable:
         out = out.copy()
     out.setflags(write=False)
@@ -69,12 +72,12 @@ def corners(mesh: Mesh) -> NDArray[np.float64]:
 def face_cross(mesh: Mesh) -> NDArray[np.float64]:
     """Face normals times twice the face area, (m, 3) float64, mm²."""
     tri = corners(mesh)
-    return np.cross(tri[:, 1] - tri[:, 0], tri[:, 2] - tri[:, 0])
+    return np.asarray(np.cross(tri[:, 1] - tri[:, 0], tri[:, 2] - tri[:, 0]), dtype=np.float64)
 
 
 def face_areas(mesh: Mesh) -> Scalars:
     """Area of each face, (m,) float64, mm²."""
-    return 0.5 * np.linalg.norm(face_cross(mesh), axis=1)
+    return np.asarray(0.5 * np.linalg.norm(face_cross(mesh), axis=1), dtype=np.float64)
 
 
 def face_normals(mesh: Mesh) -> Vertices:
@@ -101,9 +104,7 @@ def vertex_areas(mesh: Mesh) -> Scalars:
     """A third of the adjacent face areas at each vertex, (n,) float64, mm²."""
     third = face_areas(mesh) / 3.0
     return np.asarray(
-        np.bincount(
-            mesh.faces.ravel(), np.repeat(third, 3), minlength=len(mesh.vertices)
-        ),
+        np.bincount(mesh.faces.ravel(), np.repeat(third, 3), minlength=len(mesh.vertices)),
         dtype=np.float64,
     )
 
@@ -111,9 +112,7 @@ def vertex_areas(mesh: Mesh) -> Scalars:
 def volume_mm3(mesh: Mesh) -> float:
     """Signed volume enclosed by a closed mesh, mm³ (divergence theorem)."""
     tri = corners(mesh)
-    return float(
-        np.einsum("ij,ij->i", tri[:, 0], np.cross(tri[:, 1], tri[:, 2])).sum() / 6.0
-    )
+    return float(np.einsum("ij,ij->i", tri[:, 0], np.cross(tri[:, 1], tri[:, 2])).sum() / 6.0)
 
 
 def flipped(mesh: Mesh) -> Mesh:
@@ -132,9 +131,6 @@ def merged(meshes: tuple[Mesh, ...]) -> Mesh:
     return Mesh(
         np.concatenate([mesh.vertices for mesh in meshes]),
         np.concatenate(
-            [
-                mesh.faces + np.int32(offset)
-                for mesh, offset in zip(meshes, offsets, strict=True)
-            ]
+            [mesh.faces + np.int32(offset) for mesh, offset in zip(meshes, offsets, strict=True)]
         ),
     )

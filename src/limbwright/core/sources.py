@@ -46,11 +46,7 @@ class Source:
     def __str__(self) -> str:
         if self.origin is Origin.PUBLISHED:
             return self.citation
-        return (
-            f"{self.origin.value}: {self.citation}"
-            if self.citation
-            else self.origin.value
-        )
+        return f"{self.origin.value}: {self.citation}" if self.citation else self.origin.value
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,7 +83,8 @@ def _above_brim(
     place = grid.origin_mm + near * grid.spacing_mm
     box = (place >= points.min(axis=0) - reach) & (place <= points.max(axis=0) + reach)
     near, place = near[box.all(axis=1)], place[box.all(axis=1)]
-    distance, which = cKDTree(points).query(place, distance_upper_bound=reach)
+    found = cKDTree(points).query(place, distance_upper_bound=reach)
+    distance, which = np.asarray(found[0]), np.asarray(found[1])
     hit = np.isfinite(distance)
     beyond = np.einsum("ij,ij->i", place[hit] - points[which[hit]], outward[which[hit]])
     values = np.full(grid.values.shape, -reach, dtype=np.float32)

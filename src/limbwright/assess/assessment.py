@@ -1,0 +1,133 @@
+"""What follows from the person alone: load level, walking speed, foot length."""
+
+from __future__ import annotations
+
+from limbwright.assess.iso_10328 import MASS_LIMIT_KG, level_for_mass
+from limbwright.assess.plan import Person
+from limbwright.assess.result import Assessment
+from limbwright.assess.tables import (
+    FOOT_LENGTH_BY_STATURE,
+    SURVEY_STATURE_MM,
+    WALKING_SPEED_M_S,
+)
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.sources import Basis
+from limbwright.core.units import STANDARD_GRAVITY_M_S2
+
+STAGE = "assess"
+
+
+def assess(person: Person) -> Assessment:
+    """Loads and guards for a person.
+
+    Parameters
+    ----------
+    person : Person
+
+    Returns
+    -------
+    Assessment
+    """
+    level = level_for_mass(person.mass_kg)
+    given_speed = person.walking_speed_m_s
+    speed = given_speed if given_speed is not None else WALKING_SPEED_M_S.value[person.activity]
+    intercept_mm, slope = FOOT_LENGTH_BY_STATURE.value
+    given_foot = person.foot_length_mm
+    foot = given_foot if given_foot is not None else intercept_mm + slope * person.stature_mm
+    return Assessment(
+        body_weight_n=person.mass_kg * STANDARD_GRAVITY_M_S2,
+        speed_m_s=speed,
+        speed_basis=Basis.GIVEN if given_speed is not None else Basis.DEFAULT,
+        load_level=level,
+        foot_length_mm=foot,
+        foot_length_basis=Basis.GIVEN if given_foot is not None else Basis.ESTIMATED,
+        findings=(
+            _level_finding(person, level),
+            *_speed_finding(person, speed),
+            *_foot_finding(person, foot),
+            *_stature_finding(person),
+        ),
+    )
+
+
+def _level_finding(person: Person, level: str | None) -> Finding:
+    if level is None:
+        return Finding(
+            STAGE,
+            "load-level-not-established",
+            Severity.NOT_ESTABLISHED,
+            f"No reference load is established for {person.mass_kg:g} kg; strength is not compared."
+            " Ask the components' makers for parts of a level that holds this mass",
+            value=person.mass_kg,
+            limit=max(MASS_LIMIT_KG.value.values()),
+            unit="kg",
+            basis=Basis.GIVEN,
+            source=MASS_LIMIT_KG.source,
+        )
+    return Finding(
+        STAGE,
+        "load-level",
+        Severity.NOTE,
+        f"Strength is compared with the reference loads of level {level}; the level is shown, it"
+        " prescribes nothing",
+        value=person.mass_kg,
+        limit=MASS_LIMIT_KG.value[level],
+        unit="kg",
+        basis=Basis.GIVEN,
+        source=MASS_LIMIT_KG.source,
+    )
+
+
+def _speed_finding(person: Person, speed_m_s: float) -> tuple[Finding, ...]:
+    if person.walking_speed_m_s is not None:
+        return ()
+    return (
+        Finding(
+            STAGE,
+            "walking-speed-default",
+            Severity.NOTE,
+            f"Walking speed is a default for {person.activity.value}; time a walk over 10 m and"
+            " enter it",
+            value=speed_m_s,
+            unit="m/s",
+            basis=Basis.DEFAULT,
+            source=WALKING_SPEED_M_S.source,
+        ),
+    )
+
+
+def _foot_finding(person: Person, foot_mm: float) -> tuple[Finding, ...]:
+    if person.foot_length_mm is not None:
+        return ()
+    return (
+        Finding(
+            STAGE,
+            "foot-length-estimated",
+            Severity.NOTE,
+            "Foot length is estimated from stature; measure the sound foot and enter it",
+            value=foot_mm,
+            unit="mm",
+            basis=Basis.ESTIMATED,
+            source=FOOT_LENGTH_BY_STATURE.source,
+        ),
+    )
+
+
+def _stature_finding(person: Person) -> tuple[Finding, ...]:
+    low, high = SURVEY_STATURE_MM.value
+    if low <= person.stature_mm <= high:
+        return ()
+    return (
+        Finding(
+            STAGE,
+            "stature-unusual",
+            Severity.WARNING,
+            "Stature lies outside the survey that estimates rest on; check it, and give measured"
+            " lengths where estimates are marked",
+            value=person.stature_mm,
+            limit=low if person.stature_mm < low else high,
+            unit="mm",
+            basis=Basis.GIVEN,
+            source=SURVEY_STATURE_MM.source,
+        ),
+    )
