@@ -1,0 +1,184 @@
+/** The case document: what the practitioner decides, as the service stores it. */
+
+import type { Degrees, Kg, Kpa, MetrePerSecond, Mm, Newton, Percent } from "../units/quantities";
+
+export type Side = "right" | "left";
+export type Activity = "K0" | "K1" | "K2" | "K3" | "K4";
+export type Point = readonly [number, number, number];
+
+export interface Person {
+  readonly code: string;
+  readonly side: Side;
+  readonly mass_kg: Kg;
+  readonly stature_mm: Mm;
+  readonly activity: Activity;
+  readonly walking_speed_m_s: MetrePerSecond | null;
+  readonly foot_length_mm: Mm | null;
+  readonly flexion_contracture_deg: Degrees;
+  readonly unusual_mass_confirmed: boolean;
+}
+
+export type LinerMaterial = "silicone" | "urethane" | "tpe" | "foam" | "none";
+
+export interface Liner {
+  readonly material: LinerMaterial;
+  readonly thickness_mm: Mm;
+  readonly cap_thickness_mm: Mm;
+  readonly cap_diameter_mm: Mm;
+  readonly modulus_kpa: Kpa | null;
+  readonly friction: number | null;
+}
+
+export type LengthUnit = "mm" | "cm" | "m" | "inch";
+
+export interface LandmarkSet {
+  readonly unit: LengthUnit;
+  readonly points: Readonly<Record<string, Point>>;
+  readonly guessed: readonly string[];
+}
+
+export interface CapturePlan {
+  readonly scan: string;
+  readonly unit: LengthUnit | null;
+  readonly scanned_over: "skin" | "liner";
+  readonly landmarks: LandmarkSet;
+  readonly tape: string | null;
+  readonly bones: {
+    readonly tibia: string;
+    readonly fibula: string;
+    readonly unit: LengthUnit;
+  } | null;
+  readonly level_step_mm: Mm;
+  readonly surface_edge_mm: Mm;
+}
+
+export interface AreaPlan {
+  readonly name: string;
+  /** Positive = space added (relief), negative = the socket presses in (load). */
+  readonly depth_mm: Mm;
+  readonly length_mm: Mm | null;
+  readonly width_mm: Mm | null;
+  readonly blend_mm: Mm | null;
+  readonly move_distal_mm: Mm;
+  readonly move_around_mm: Mm;
+}
+
+export interface TakeUpPoint {
+  readonly level_mm: Mm;
+  readonly girth_percent: Percent;
+}
+
+export interface TrimPoint {
+  readonly angle_deg: Degrees;
+  readonly height_mm: Mm;
+}
+
+export interface TrimPlan {
+  readonly anterior_mm: Mm;
+  readonly medial_mm: Mm;
+  readonly lateral_mm: Mm;
+  readonly posterior_mm: Mm;
+  readonly extra: readonly TrimPoint[];
+}
+
+export interface ShapePlan {
+  readonly areas: readonly AreaPlan[];
+  readonly take_up: readonly TakeUpPoint[];
+  readonly trim: TrimPlan;
+  readonly brim: { readonly flare_mm: Mm; readonly height_mm: Mm };
+}
+
+export type CouplingKind =
+  | "pin"
+  | "magnet"
+  | "lanyard"
+  | "suction"
+  | "vacuum"
+  | "sleeve"
+  | "strap";
+
+export interface CouplingPlan {
+  readonly kind: CouplingKind;
+  readonly axis: "limb" | "distal" | "chosen";
+  readonly tilt_flexion_deg: Degrees;
+  readonly tilt_adduction_deg: Degrees;
+  readonly offset_o_mm: Mm;
+  readonly offset_f_mm: Mm;
+  readonly spacing_mm: Mm;
+  readonly body_diameter_mm: Mm | null;
+  readonly body_height_mm: Mm | null;
+  readonly target_diameter_mm: Mm | null;
+  readonly capacity_n: Newton | null;
+  readonly tolerance_tilt_deg: Degrees | null;
+  readonly tolerance_offset_mm: Mm | null;
+  readonly screw_square_mm: Mm;
+  readonly screw_diameter_mm: Mm;
+  readonly exit_angle_deg: Degrees;
+  readonly exit_diameter_mm: Mm;
+}
+
+export interface PartsPlan {
+  readonly datum_floor_mm: Mm | null;
+  readonly plate_mm: Mm | null;
+  readonly socket_adapter_mm: Mm | null;
+  readonly foot_adapter_mm: Mm | null;
+  readonly foot_mm: Mm | null;
+  readonly shoe_heel_mm: Mm;
+  readonly shoe_mass_kg: Kg;
+  readonly pylon_minimum_mm: Mm | null;
+  readonly pylon_outside_mm: Mm;
+  readonly pylon_wall_mm: Mm;
+  readonly prosthesis_mass_kg: Kg | null;
+}
+
+export interface AdapterPlan {
+  readonly place: "socket" | "foot";
+  readonly flexion_deg: Degrees;
+  readonly adduction_deg: Degrees;
+  readonly range_deg: Degrees;
+  readonly screw_pitch_mm: Mm;
+  readonly screw_arm_mm: Mm;
+}
+
+export interface AlignPlan {
+  readonly socket_flexion_deg: Degrees | null;
+  readonly socket_adduction_deg: Degrees | null;
+  readonly foot_inset_mm: Mm | null;
+  readonly foot_forward_mm: Mm | null;
+  readonly toe_out_deg: Degrees | null;
+  readonly adapters: readonly AdapterPlan[];
+  readonly wanted_forward_mm: Mm;
+  readonly wanted_outward_mm: Mm;
+  readonly wanted_foot_flexion_deg: Degrees;
+  readonly wanted_foot_adduction_deg: Degrees;
+}
+
+export interface ProvePlan {
+  readonly process: "walking_cast" | "check_socket" | "printed" | "laminated";
+  readonly material: string;
+  readonly own_material: {
+    readonly strength_mpa: number | null;
+    readonly modulus_mpa: number | null;
+    readonly source: string;
+  };
+  readonly layers: number;
+  readonly layer_mm: Mm;
+  readonly wall_mm: Mm;
+  readonly distal_plate_mm: Mm;
+  readonly tissue: { readonly modulus_kpa: Kpa | null; readonly poisson: number | null };
+  readonly engine: string;
+}
+
+export interface CaseDocument {
+  readonly schema_version: number;
+  readonly title: string;
+  readonly invented: boolean;
+  readonly person: Person;
+  readonly liner: Liner;
+  readonly capture: CapturePlan;
+  readonly shape: ShapePlan;
+  readonly couple: { readonly coupling: CouplingPlan; readonly parts: PartsPlan };
+  readonly align: AlignPlan;
+  readonly prove: ProvePlan;
+  readonly make: { readonly field_spacing_mm: Mm; readonly mark_side: boolean };
+}

@@ -1,0 +1,227 @@
+/** What each stage computes, as the service sends it (meshes and large arrays come apart). */
+
+import type { Degrees, Kpa, MetrePerSecond, Mm, Newton, Percent } from "../units/quantities";
+import type { LengthUnit, Point, Side } from "./document";
+
+export type Basis = "measured" | "given" | "estimated" | "guessed" | "default";
+export type Severity = "ok" | "note" | "warning" | "not established" | "stop";
+
+export interface Finding {
+  readonly stage: string;
+  readonly code: string;
+  readonly severity: Severity;
+  readonly text: string;
+  readonly where: string;
+  readonly value: number | null;
+  readonly limit: number | null;
+  readonly unit: string;
+  readonly basis: Basis;
+  readonly source: string | null;
+}
+
+export interface Assessment {
+  readonly body_weight_n: Newton;
+  readonly speed_m_s: MetrePerSecond;
+  readonly speed_basis: Basis;
+  readonly load_level: string | null;
+  readonly foot_length_mm: Mm;
+  readonly foot_length_basis: Basis;
+}
+
+export interface Landmark {
+  readonly name: string;
+  readonly point_mm: Point;
+  readonly basis: Basis;
+  readonly to_skin_mm: Mm;
+}
+
+export interface LevelMeasure {
+  readonly level_mm: Mm;
+  readonly perimeter_mm: Mm;
+  readonly tape_mm: Mm;
+  readonly ml_mm: Mm;
+  readonly ap_mm: Mm;
+  readonly area_mm2: number;
+}
+
+export interface Limb {
+  readonly side: Side;
+  readonly landmarks: Readonly<Record<string, Landmark>>;
+  readonly bones: { readonly basis: Basis; readonly cover_sd_mm: Mm };
+  readonly unit: {
+    readonly unit: LengthUnit;
+    readonly basis: Basis;
+    readonly sureness: number;
+    readonly text: string;
+  };
+  readonly repairs: readonly {
+    readonly kind: string;
+    readonly count: number;
+    readonly text: string;
+  }[];
+  readonly measures: {
+    readonly levels: readonly LevelMeasure[];
+    readonly volume_below_datum_ml: number;
+    readonly length_below_datum_mm: Mm;
+  };
+}
+
+export interface PlacedArea {
+  readonly name: string;
+  readonly loads: boolean;
+  readonly depth_mm: Mm;
+  readonly area_cm2: number;
+  readonly rests_on_guess: boolean;
+}
+
+export interface GirthChange {
+  readonly level_mm: Mm;
+  readonly limb_mm: Mm;
+  readonly model_mm: Mm;
+  readonly take_up_percent: Percent;
+}
+
+export interface SocketShape {
+  readonly areas: readonly PlacedArea[];
+  readonly limb_volume_ml: number;
+  readonly model_volume_ml: number;
+  readonly girths: readonly GirthChange[];
+}
+
+export interface Coupling {
+  readonly seat: {
+    readonly tilt_deg: Degrees;
+    readonly offset_mm: Mm;
+    readonly body_diameter_mm: Mm;
+    readonly body_height_mm: Mm;
+  };
+  readonly height: {
+    readonly datum_floor_mm: Mm;
+    readonly datum_basis: Basis;
+    readonly items: readonly {
+      readonly name: string;
+      readonly height_mm: Mm;
+      readonly basis: Basis;
+    }[];
+    readonly pylon_mm: Mm;
+    readonly pylon_minimum_mm: Mm;
+  };
+  readonly withdrawal: {
+    readonly catch_mm: Mm;
+    readonly level_mm: Mm;
+    readonly angle_deg: Degrees;
+  };
+}
+
+export interface ScrewTurn {
+  readonly adapter: string;
+  readonly screw: string;
+  readonly turns: number;
+}
+
+export interface LoadCase {
+  readonly name: string;
+  readonly wrench_on_limb: { readonly force_n: Point; readonly moment_n_mm: Point };
+  readonly coupling_pull_n: Newton;
+  readonly basis: Basis;
+  readonly text: string;
+}
+
+export interface MomentCurve {
+  readonly stance_percent: readonly number[];
+  readonly coronal_n_m: readonly number[];
+  readonly sagittal_n_m: readonly number[];
+  readonly transverse_n_m: readonly number[];
+  readonly vertical_n: readonly number[];
+  readonly at: string;
+}
+
+export interface Alignment {
+  readonly points_mm: Readonly<Record<string, Point>>;
+  readonly load_cases: readonly LoadCase[];
+  readonly moments: MomentCurve;
+  readonly adjustment: {
+    readonly turns: readonly ScrewTurn[];
+    readonly angles_deg: Readonly<Record<string, Degrees>>;
+    readonly reached_forward_mm: Mm;
+    readonly reached_outward_mm: Mm;
+    readonly reached_foot_flexion_deg: Degrees;
+    readonly reached_foot_adduction_deg: Degrees;
+    readonly length_change_mm: Mm;
+    readonly feasible: boolean;
+    readonly text: string;
+  };
+  readonly settings: Readonly<Record<string, readonly [number, string, Basis]>>;
+}
+
+export interface AreaPressure {
+  readonly area: string;
+  readonly mean_kpa: Kpa;
+  readonly peak_kpa: Kpa;
+  readonly force_n: Point;
+  readonly limit_kpa: Kpa | null;
+  readonly limit_source: string | null;
+  readonly share: number | null;
+}
+
+export interface CasePressure {
+  readonly load_case: string;
+  readonly pose: { readonly shift_mm: Point; readonly turn_rad: Point };
+  readonly areas: readonly AreaPressure[];
+  readonly contact_share: number;
+  readonly residual: number;
+  readonly iterations: number;
+}
+
+export interface Check {
+  readonly name: string;
+  readonly place: string;
+  readonly demand: number | null;
+  readonly capacity: number | null;
+  readonly unit: string;
+  readonly margin: number | null;
+  readonly required_margin: number;
+  readonly capacity_basis: Basis;
+  readonly capacity_source: string | null;
+  readonly text: string;
+}
+
+export interface Proof {
+  readonly interface: {
+    readonly engine: string;
+    readonly label: string;
+    readonly cases: readonly CasePressure[];
+  };
+  readonly suspension: readonly Check[];
+  readonly strength: readonly Check[];
+  readonly coupling_tilt_deg: Readonly<Record<string, Degrees>>;
+  readonly coupling_offset_mm: Readonly<Record<string, Mm>>;
+}
+
+export interface Part {
+  readonly name: string;
+  readonly side: Side;
+  readonly volume_ml: number;
+}
+
+export interface Made {
+  readonly shell: Part;
+  readonly positive: Part;
+  readonly wall_median_mm: Mm;
+  readonly wall_p02_mm: Mm;
+  readonly wall_p98_mm: Mm;
+  readonly material_volume_ml: number;
+}
+
+/** Results by stage. A stage that the service adds later shows its findings alone. */
+export interface ResultsByStage {
+  readonly assess: Assessment;
+  readonly capture: Limb;
+  readonly shape: SocketShape;
+  readonly couple: Coupling;
+  readonly align: Alignment;
+  readonly prove: Proof;
+  readonly make: Made;
+}
+
+export type StageName = keyof ResultsByStage;

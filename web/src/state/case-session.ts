@@ -1,0 +1,255 @@
+/**
+ * A case being worked on: edits go to the service, results and pictures come back.
+ *
+ * One cycle runs at a time: store the document, evaluate it, fetch the arrays that changed. Edits
+ * made meanwhile are taken together into the next cycle, so that the last one always wins and no
+ * reply can arrive out of order.
+ */
+
+import type { Service } from "../api/client";
+import type { CaseDocument, Point } from "../api/document";
+import { ServiceLost, ServiceRefused, sentenceOf } from "../api/errors";
+import { type ArraySet, ArrayStore } from "./array-store";
+import { type CaseEvent, type CaseState, emptyCase, reduceCase, type Section } from "./case-state";
+
+/** Edits within this time go to the service as one. */
+export const GATHER_MS = 60;
+const RETRY_MS = [1000, 2000, 4000, 8000];
+const CONFLICT = 409;
+
+interface Pick {
+  readonly name: string;
+  readonly at: Point;
+}
+
+export class CaseSession {
+  private readonly service: Service;
+  private readonly store: ArrayStore;
+  private readonly listeners = new Set<() => void>();
+  private state: CaseState;
+  private arraySet: ArraySet = new Map();
+  private wanted: ReadonlySet<string> = new Set();
+  private picks: Pick[] = [];
+  private opening = true;
+  private arraysBehind = false;
+  /** What the service refused; not sent again until it changes or a person asks for it. */
+  private refused: CaseDocument | null = null;
+  private sent: CaseDocument | null = null;
+  private cycling = false;
+  private timer: ReturnType<typeof setTimeout> | null = null;
+  private losses = 0;
+  private closed = false;
+
+  constructor(service: Service, id: string) {
+    this.service = service;
+    this.store = new ArrayStore(service, id);
+    this.state = emptyCase(id);
+  }
+
+  readonly subscribe = (listener: () => void): (() => void) => {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  };
+
+  readonly snapshot = (): CaseState => this.state;
+
+  readonly arrays = (): ArraySet => this.arraySet;
+
+  /** Take the case as stored; what is edited here and not stored is given up. */
+  open(): void {
+    this.closed = false;
+    this.opening = true;
+    this.picks = [];
+    this.schedule(0);
+  }
+
+  edit(section: Section, change: (document: CaseDocument) => CaseDocument): void {
+    if (this.state.document === null) {
+      return;
+    }
+    this.dispatch({ type: "edited", section, document: change(this.state.document) });
+    this.schedule(GATHER_MS);
+  }
+
+  /** Put a landmark where the limb was touched; the service snaps it to the skin. */
+  placeLandmark(name: string, at: Point): void {
+    this.picks = [...this.picks.filter((pick) => pick.name !== name), { name, at }];
+    this.edit("capture", (document) => document);
+  }
+
+  /** Name the arrays that the picture needs; those not held are fetched. */
+  want(names: ReadonlySet<string>): void {
+    const grown = [...names].some((name) => !this.wanted.has(name));
+    this.wanted = names;
+    if (grown && this.state.evaluated !== null) {
+      this.arraysBehind = true;
+      this.schedule(0);
+    }
+  }
+
+  retryNow(): void {
+    this.refused = null;
+    this.opening = this.state.stored === null;
+    this.dispatch({ type: "dismissed" });
+    this.schedule(0);
+  }
+
+  dismissRefusal(): void {
+    this.dispatch({ type: "dismissed" });
+  }
+
+  /** Answer a conflict by storing the document as it stands here over the other one. */
+  async overrule(): Promise<void> {
+    try {
+      const theirs = await this.service.openCase(this.state.id);
+      this.dispatch({ type: "overruled", revision: theirs.revision });
+      this.schedule(0);
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  close(): void {
+    this.closed = true;
+    this.clearTimer();
+  }
+
+  private schedule(delayMs: number): void {
+    if (this.closed || this.cycling) {
+      return;
+    }
+    if (this.timer !== null && delayMs > 0) {
+      return;
+    }
+    this.clearTimer();
+    this.timer = setTimeout(() => {
+      this.timer = null;
+      void this.run();
+    }, delayMs);
+  }
+
+  private async run(): Promise<void> {
+    this.cycling = true;
+    this.dispatch({ type: "working" });
+    try {
+      while (!this.closed && this.hasWork()) {
+        await this.cycle();
+      }
+      this.losses = 0;
+      this.cycling = false;
+    } catch (error) {
+      this.cycling = false;
+      this.fail(error);
+    }
+    this.dispatch({ type: "rested" });
+  }
+
+  private hasWork(): boolean {
+    const { conflict, document, stored, evaluated, uncovered } = this.state;
+    if (this.opening) {
+      return true;
+    }
+    if (stored === null || conflict !== null || document === this.refused) {
+      return false;
+    }
+    const behind = stored.revision !== evaluated?.revision || this.arraysBehind;
+    return document !== stored.document || behind || uncovered.length > 0;
+  }
+
+  private async cycle(): Promise<void> {
+    if (this.opening) {
+      const stored = await this.service.openCase(this.state.id);
+      this.opening = false;
+      this.refused = null;
+      this.dispatch({ type: "opened", stored });
+    }
+    // What is edited while this cycle waits for replies belongs to the next one.
+    const edit = this.state.edits;
+    this.sent = this.state.document;
+    await this.save(edit);
+    await this.placePicks(edit);
+    await this.evaluate(edit);
+  }
+
+  private async save(edit: number): Promise<void> {
+    const { id, document, stored } = this.state;
+    if (document !== null && stored !== null && document !== stored.document) {
+      const reply = await this.service.saveCase(id, stored.revision, document);
+      this.dispatch({ type: "saved", stored: reply, edit });
+    }
+  }
+
+  private async placePicks(edit: number): Promise<void> {
+    for (let pick = this.picks[0]; pick !== undefined; pick = this.picks[0]) {
+      const { id, stored } = this.state;
+      if (stored === null) {
+        return;
+      }
+      try {
+        const reply = await this.service.pickLandmark(id, stored.revision, pick.name, pick.at);
+        this.dispatch({ type: "placed", stored: reply, edit });
+      } catch (error) {
+        if (!(error instanceof ServiceRefused) || error.status === CONFLICT) {
+          throw error;
+        }
+        // A point that is not on the limb is given up; the landmark stays where it was.
+        this.dispatch({ type: "refused", sentence: error.message, problems: [] });
+      }
+      this.picks = this.picks.filter((one) => one !== pick);
+    }
+  }
+
+  private async evaluate(edit: number): Promise<void> {
+    const { id, stored, evaluated, arrays } = this.state;
+    if (stored === null) {
+      return;
+    }
+    if (stored.revision === evaluated?.revision) {
+      this.arraysBehind = false;
+      this.arraySet = await this.store.gather(this.wanted, arrays);
+      this.dispatch({ type: "covered", edit });
+      return;
+    }
+    const evaluation = await this.service.evaluate(id, stored.revision);
+    this.arraysBehind = false;
+    // Numbers and picture change together: neither is shown beside the other's older state.
+    this.arraySet = await this.store.gather(this.wanted, evaluation.arrays);
+    this.dispatch({ type: "evaluated", evaluation, edit });
+  }
+
+  private fail(error: unknown): void {
+    const sentence = sentenceOf(error);
+    if (error instanceof ServiceLost) {
+      this.dispatch({ type: "lost", sentence });
+      const delay = RETRY_MS[Math.min(this.losses, RETRY_MS.length - 1)] ?? 0;
+      this.losses += 1;
+      this.schedule(delay);
+      return;
+    }
+    if (error instanceof ServiceRefused && error.status === CONFLICT) {
+      this.dispatch({ type: "conflicted", sentence });
+      return;
+    }
+    this.refused = this.sent;
+    this.opening = false;
+    const problems = error instanceof ServiceRefused ? error.problems : [];
+    this.dispatch({ type: "refused", sentence, problems });
+    if (this.hasWork()) {
+      this.schedule(GATHER_MS);
+    }
+  }
+
+  private dispatch(event: CaseEvent): void {
+    this.state = reduceCase(this.state, event);
+    for (const listener of this.listeners) {
+      listener();
+    }
+  }
+
+  private clearTimer(): void {
+    if (this.timer !== null) {
+      clearTimeout(this.timer);
+      this.timer = null;
+    }
+  }
+}

@@ -1,0 +1,200 @@
+/** The state of the case on the page and how each event changes it. Pure: no request, no clock. */
+
+import type { CaseDocument } from "../api/document";
+import type { ArrayEntry, Evaluation, Problem, StoredCase } from "../api/replies";
+import type { Finding } from "../api/results";
+import {
+  agedStages,
+  allStages,
+  evaluatedStages,
+  freshStages,
+  JOB_ORDER,
+  type StageStates,
+} from "./stage-state";
+
+/** The part of the document that an edit changed, by the document's own names. */
+export type Section = Exclude<keyof CaseDocument, "schema_version" | "invented">;
+
+export type Connection =
+  | { readonly kind: "fine" }
+  | { readonly kind: "lost"; readonly sentence: string };
+
+export interface CaseState {
+  readonly id: string;
+  /** As last acknowledged by the service; null until opened. */
+  readonly stored: StoredCase | null;
+  /** As edited here; may be ahead of `stored`. */
+  readonly document: CaseDocument | null;
+  /** Number of edits made here. */
+  readonly edits: number;
+  /** Edits that no evaluation covers yet: their number and the first stage that they touch. */
+  readonly uncovered: readonly { readonly edit: number; readonly from: number }[];
+  readonly stages: StageStates;
+  readonly findings: readonly Finding[];
+  readonly cautions: readonly string[];
+  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly evaluated: { readonly revision: number; readonly elapsedMs: number } | null;
+  readonly working: boolean;
+  readonly connection: Connection;
+  /** Another page or program changed the case; the sentence says so. */
+  readonly conflict: string | null;
+  /** What the service found wrong with the document as edited here. */
+  readonly problems: readonly Problem[];
+  readonly refusal: string | null;
+}
+
+export type CaseEvent =
+  | { readonly type: "opened"; readonly stored: StoredCase }
+  | { readonly type: "edited"; readonly section: Section; readonly document: CaseDocument }
+  | { readonly type: "working" }
+  | { readonly type: "rested" }
+  | { readonly type: "saved"; readonly stored: StoredCase; readonly edit: number }
+  | { readonly type: "placed"; readonly stored: StoredCase; readonly edit: number }
+  | { readonly type: "covered"; readonly edit: number }
+  | { readonly type: "evaluated"; readonly evaluation: Evaluation; readonly edit: number }
+  | { readonly type: "refused"; readonly sentence: string; readonly problems: readonly Problem[] }
+  | { readonly type: "conflicted"; readonly sentence: string }
+  | { readonly type: "overruled"; readonly revision: number }
+  | { readonly type: "lost"; readonly sentence: string }
+  | { readonly type: "dismissed" };
+
+export function emptyCase(id: string): CaseState {
+  return {
+    id,
+    stored: null,
+    document: null,
+    edits: 0,
+    uncovered: [],
+    stages: allStages("empty"),
+    findings: [],
+    cautions: [],
+    arrays: {},
+    evaluated: null,
+    working: false,
+    connection: { kind: "fine" },
+    conflict: null,
+    problems: [],
+    refusal: null,
+  };
+}
+
+/** True when everything shown belongs to the document as it stands here. */
+export function isCurrent(state: CaseState): boolean {
+  return state.evaluated !== null && state.uncovered.length === 0;
+}
+
+export function reduceCase(state: CaseState, event: CaseEvent): CaseState {
+  switch (event.type) {
+    case "opened":
+      return {
+        ...emptyCase(state.id),
+        stored: event.stored,
+        document: event.stored.document,
+        edits: state.edits,
+        stages: allStages("running"),
+        working: state.working,
+      };
+    case "edited":
+      return edited(state, event.section, event.document);
+    case "working":
+      return { ...state, working: true, connection: { kind: "fine" } };
+    case "rested":
+      return { ...state, working: false };
+    case "saved":
+      return saved(state, event.stored, event.edit);
+    case "placed":
+      return placed(state, event.stored, event.edit);
+    case "covered":
+      return covered(state, event.edit);
+    case "evaluated":
+      return evaluated(state, event.evaluation, event.edit);
+    case "refused":
+      return { ...state, refusal: event.sentence, problems: event.problems };
+    case "conflicted":
+      return { ...state, conflict: event.sentence };
+    case "overruled":
+      return overruled(state, event.revision);
+    case "lost":
+      return { ...state, connection: { kind: "lost", sentence: event.sentence } };
+    case "dismissed":
+      return { ...state, refusal: null };
+  }
+}
+
+function edited(state: CaseState, section: Section, document: CaseDocument): CaseState {
+  const from = firstStage(section);
+  const edits = state.edits + 1;
+  return {
+    ...state,
+    document,
+    edits,
+    uncovered: [...state.uncovered, { edit: edits, from }],
+    stages: agedStages(state.stages, from),
+    problems: [],
+    refusal: null,
+  };
+}
+
+/** The service's document replaces ours only if nothing was edited meanwhile. */
+function saved(state: CaseState, stored: StoredCase, edit: number): CaseState {
+  return {
+    ...state,
+    stored,
+    document: state.edits === edit ? stored.document : state.document,
+    problems: [],
+    refusal: null,
+  };
+}
+
+/** A landmark was stored: it is taken over beside whatever else was edited meanwhile. */
+function placed(state: CaseState, stored: StoredCase, edit: number): CaseState {
+  if (state.edits === edit || state.document === null) {
+    return { ...state, stored, document: stored.document };
+  }
+  const { landmarks } = stored.document.capture;
+  const capture = { ...state.document.capture, landmarks };
+  return { ...state, stored, document: { ...state.document, capture } };
+}
+
+/** Edits that changed nothing need no new evaluation: what they aged is current again. */
+function covered(state: CaseState, edit: number): CaseState {
+  const uncovered = state.uncovered.filter((one) => one.edit > edit);
+  return uncovered.length === 0
+    ? { ...state, uncovered, stages: freshStages(state.stages) }
+    : { ...state, uncovered };
+}
+
+function evaluated(state: CaseState, evaluation: Evaluation, edit: number): CaseState {
+  const uncovered = state.uncovered.filter((one) => one.edit > edit);
+  const staleFrom = Math.min(JOB_ORDER.length, ...uncovered.map((one) => one.from));
+  return {
+    ...state,
+    uncovered,
+    stages: evaluatedStages(evaluation.stages, staleFrom),
+    findings: evaluation.findings,
+    cautions: evaluation.cautions,
+    arrays: evaluation.arrays,
+    evaluated: { revision: evaluation.revision, elapsedMs: evaluation.elapsed_ms },
+  };
+}
+
+/** Our document shall be stored over the one that another page stored. */
+function overruled(state: CaseState, revision: number): CaseState {
+  if (state.stored === null) {
+    return state;
+  }
+  return { ...state, conflict: null, stored: { ...state.stored, revision } };
+}
+
+/** Index in the order of the job of the first stage that reads a section. */
+function firstStage(section: Section): number {
+  switch (section) {
+    case "title":
+      return JOB_ORDER.length;
+    case "person":
+    case "liner":
+      return 0;
+    default:
+      return JOB_ORDER.indexOf(section);
+  }
+}

@@ -1,0 +1,124 @@
+/** How a stored value is shown. Everything is stored in mm and kg; inch and lb are for the eye. */
+
+export interface UnitChoice {
+  readonly length: "mm" | "inch";
+  readonly mass: "kg" | "lb";
+}
+
+export const METRIC: UnitChoice = { length: "mm", mass: "kg" };
+
+const MM_PER_INCH = 25.4;
+const KG_PER_LB = 0.45359237;
+const MM2_PER_CM2 = 100;
+const MM2_PER_SQUARE_INCH = MM_PER_INCH * MM_PER_INCH;
+
+/** How one unit of storage is shown: shown value = stored value / `size`. */
+export interface Shown {
+  readonly label: string;
+  readonly size: number;
+  /** Digits that the shown unit needs beyond those of the stored one, to lose nothing visible. */
+  readonly moreDigits: number;
+}
+
+const AS_STORED: Record<string, string> = {
+  deg: "°",
+  degree: "°",
+  degrees: "°",
+  cm2: "cm²",
+  mm2: "mm²",
+  mm3: "mm³",
+  n_m: "N·m",
+  "N m": "N·m",
+  "N mm": "N·mm",
+  percent: "%",
+};
+
+/** The unit in which a stored unit is shown under a choice. */
+export function shownUnit(stored: string, choice: UnitChoice): Shown {
+  const inches = choice.length === "inch";
+  switch (stored) {
+    case "mm":
+      return inches
+        ? { label: "in", size: MM_PER_INCH, moreDigits: 1 }
+        : { label: "mm", size: 1, moreDigits: 0 };
+    case "kg":
+      return choice.mass === "lb"
+        ? { label: "lb", size: KG_PER_LB, moreDigits: 0 }
+        : { label: "kg", size: 1, moreDigits: 0 };
+    case "mm2":
+    case "mm²":
+      return inches
+        ? { label: "in²", size: MM2_PER_SQUARE_INCH, moreDigits: 0 }
+        : { label: "cm²", size: MM2_PER_CM2, moreDigits: 0 };
+    case "cm2":
+    case "cm²":
+      return inches
+        ? { label: "in²", size: MM2_PER_SQUARE_INCH / MM2_PER_CM2, moreDigits: 0 }
+        : { label: "cm²", size: 1, moreDigits: 0 };
+    default:
+      return { label: AS_STORED[stored] ?? stored, size: 1, moreDigits: 0 };
+  }
+}
+
+/** Digits after the point for a stored unit, where a place asks for none in particular. */
+export function usualDigits(stored: string): number {
+  switch (stored) {
+    case "N":
+    case "kPa":
+    case "ml":
+    case "%":
+      return 0;
+    case "":
+    case "m/s":
+      return 2;
+    default:
+      return 1;
+  }
+}
+
+/** Digits after the point once the shown unit's own need is added; inches never below two. */
+export function digitsShown(stored: string, digits: number, choice: UnitChoice): number {
+  const shown = shownUnit(stored, choice);
+  return shown.label === "in" ? Math.max(2, digits + shown.moreDigits) : digits;
+}
+
+/** A number without its unit, as it stands in tables; "−" for the sign. */
+export function numberText(
+  value: number,
+  stored: string,
+  choice: UnitChoice,
+  digits: number = usualDigits(stored),
+): string {
+  const shown = shownUnit(stored, choice);
+  const text = (value / shown.size).toFixed(digitsShown(stored, digits, choice));
+  return signed(text);
+}
+
+/** A number with its unit: "12.5 mm", "−3.0°", "0.49 in". */
+export function quantityText(
+  value: number,
+  stored: string,
+  choice: UnitChoice,
+  digits: number = usualDigits(stored),
+): string {
+  const { label } = shownUnit(stored, choice);
+  const number = numberText(value, stored, choice, digits);
+  if (label === "") {
+    return number;
+  }
+  return label === "°" ? `${number}°` : `${number} ${label}`;
+}
+
+/** Digits for a value whose size is not known beforehand: about three figures, none idle. */
+export function fittingDigits(value: number): number {
+  const size = Math.abs(value);
+  if (Number.isInteger(value) || size >= 100) {
+    return 0;
+  }
+  return size >= 10 ? 1 : 2;
+}
+
+function signed(text: string): string {
+  const zero = /^-0(\.0*)?$/.test(text);
+  return zero ? text.slice(1) : text.replace("-", "−");
+}

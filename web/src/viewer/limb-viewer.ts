@@ -1,0 +1,224 @@
+/** The picture of the limb: draws a scene on demand and tells what the pointer touches. */
+
+import { OrthographicCamera, type Ray, Raycaster, Vector2, Vector3, WebGLRenderer } from "three";
+import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
+import { DrawnScene } from "./drawn-scene";
+import { MarkerLayer } from "./markers";
+import { describeView, ScaleBar, Triad } from "./overlay";
+import { type Palette, readPalette } from "./palette";
+import { type PointerEvents, PointerWatch } from "./pointer-watch";
+import type { Reading, Scene, Triple } from "./scene";
+import { HALF_VIEW_MM, lookFrom, type ViewName, viewDirection, zoomToFit } from "./views";
+
+export interface ViewerEvents extends PointerEvents {
+  readonly onView: (description: string) => void;
+}
+
+const ORBIT_STEP = Math.PI / 24;
+const CLOSEST_ZOOM = 40;
+const FARTHEST_ZOOM = 0.05;
+/** A point this far behind the surface counts as hidden by it. */
+const HIDDEN_MM = 3;
+
+export class LimbViewer {
+  private readonly host: HTMLElement;
+  private readonly events: ViewerEvents;
+  private readonly renderer: WebGLRenderer;
+  private readonly camera = new OrthographicCamera();
+  private readonly drawn = new DrawnScene(this.camera);
+  private readonly controls: OrbitControls;
+  private readonly markers: MarkerLayer;
+  private readonly triad = new Triad();
+  private readonly scaleBar = new ScaleBar();
+  private readonly resizing: ResizeObserver;
+  private readonly raycaster = new Raycaster();
+  private palette: Palette;
+  private scene: Scene = { meshes: [], lines: [], markers: [], outward: 1 };
+  private inches = false;
+  private fitted = false;
+  private frame = 0;
+
+  /** Throws when the browser cannot draw in three dimensions. */
+  constructor(host: HTMLElement, events: ViewerEvents) {
+    this.host = host;
+    this.events = events;
+    this.renderer = new WebGLRenderer({ antialias: !drawsInSoftware(), alpha: true });
+    this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
+    this.palette = readPalette(host);
+    this.camera.up.set(0, 0, 1);
+    this.camera.near = 1;
+    this.camera.far = 6000;
+    const canvas = this.renderer.domElement;
+    this.controls = new OrbitControls(this.camera, canvas);
+    this.controls.addEventListener("change", this.invalidate);
+    const pointer = new PointerWatch(
+      { canvas, controls: this.controls, read: this.read, preview: this.preview },
+      events,
+    );
+    this.markers = new MarkerLayer({
+      onMarker: events.onMarker,
+      onGrab: (id, event) => pointer.grab(id, event),
+    });
+    host.append(canvas, this.markers.element, this.triad.element, this.scaleBar.element);
+    this.resizing = new ResizeObserver(this.resize);
+    this.resizing.observe(host);
+    this.look("oblique");
+    this.resize();
+  }
+
+  show(scene: Scene): void {
+    this.scene = scene;
+    this.drawn.show(scene.meshes, scene.lines, this.palette);
+    this.markers.update(scene.markers);
+    if (!this.fitted && scene.meshes.length > 0) {
+      this.fitted = true;
+      this.look("oblique");
+      this.fit();
+    }
+    this.invalidate();
+  }
+
+  /** Look from a standard direction; the centre and the size in the picture stay. */
+  look(view: ViewName): void {
+    lookFrom(this.camera, this.controls.target, viewDirection(view, this.scene.outward));
+    this.controls.update();
+    this.invalidate();
+  }
+
+  /** Bring everything that is shown into the picture. */
+  fit(): void {
+    const box = this.drawn.bounds();
+    if (box.isEmpty()) {
+      return;
+    }
+    const direction = this.camera.position.clone().sub(this.controls.target);
+    box.getCenter(this.controls.target);
+    lookFrom(this.camera, this.controls.target, direction);
+    this.setZoom(zoomToFit(this.camera, box, this.aspect()));
+    this.controls.update();
+  }
+
+  /** Turn by steps about the vertical and over the horizontal. */
+  orbit(aside: number, over: number): void {
+    const offset = this.camera.position.clone().sub(this.controls.target);
+    const across = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, 0);
+    const tilted = offset.clone().applyAxisAngle(across, -over * ORBIT_STEP);
+    const steep = Math.abs(tilted.z) / tilted.length() > 0.9999;
+    const next = steep ? offset : tilted;
+    next.applyAxisAngle(new Vector3(0, 0, 1), -aside * ORBIT_STEP);
+    lookFrom(this.camera, this.controls.target, next);
+    this.controls.update();
+    this.invalidate();
+  }
+
+  zoomBy(factor: number): void {
+    this.setZoom(this.camera.zoom * factor);
+  }
+
+  setInches(inches: boolean): void {
+    this.inches = inches;
+    this.invalidate();
+  }
+
+  /** Read the colours anew after a change between light and dark. */
+  recolour(): void {
+    this.palette = readPalette(this.host);
+    this.drawn.recolour(this.palette);
+    this.invalidate();
+  }
+
+  dispose(): void {
+    cancelAnimationFrame(this.frame);
+    this.resizing.disconnect();
+    this.controls.dispose();
+    this.drawn.dispose();
+    this.renderer.dispose();
+    this.host.replaceChildren();
+  }
+
+  private setZoom(zoom: number): void {
+    this.camera.zoom = Math.min(CLOSEST_ZOOM, Math.max(FARTHEST_ZOOM, zoom));
+    this.camera.updateProjectionMatrix();
+    this.invalidate();
+  }
+
+  private readonly invalidate = (): void => {
+    if (this.frame === 0) {
+      this.frame = requestAnimationFrame(this.draw);
+    }
+  };
+
+  private readonly draw = (): void => {
+    this.frame = 0;
+    const { clientWidth: width, clientHeight: height } = this.host;
+    if (width === 0 || height === 0) {
+      return;
+    }
+    this.camera.updateMatrixWorld();
+    this.renderer.render(this.drawn.world, this.camera);
+    this.triad.place(this.camera, this.scene.outward);
+    this.scaleBar.place(this.camera, height, this.inches);
+    this.markers.place(this.camera, width, height, this.isHidden);
+    this.events.onView(describeView(this.camera, this.scene.outward));
+  };
+
+  private readonly resize = (): void => {
+    const { clientWidth: width, clientHeight: height } = this.host;
+    if (width === 0 || height === 0) {
+      return;
+    }
+    this.renderer.setSize(width, height);
+    this.camera.top = HALF_VIEW_MM;
+    this.camera.bottom = -HALF_VIEW_MM;
+    this.camera.left = -HALF_VIEW_MM * this.aspect();
+    this.camera.right = HALF_VIEW_MM * this.aspect();
+    this.camera.updateProjectionMatrix();
+    this.drawn.resize(width, height);
+    // Drawn at once: a resized canvas is blank until then.
+    this.draw();
+  };
+
+  private aspect(): number {
+    return this.host.clientWidth / Math.max(1, this.host.clientHeight);
+  }
+
+  private readonly read = (event: PointerEvent): Reading | null => {
+    const { left, top, width, height } = this.renderer.domElement.getBoundingClientRect();
+    const x = ((event.clientX - left) / width) * 2 - 1;
+    const y = 1 - ((event.clientY - top) / height) * 2;
+    return this.drawn.nearest(this.rayAt(x, y))?.reading ?? null;
+  };
+
+  private readonly preview = (id: string, at: Triple): void => {
+    this.markers.update(
+      this.scene.markers.map((item) => (item.id === id ? { ...item, at } : item)),
+    );
+    this.invalidate();
+  };
+
+  /** Whether a point lies behind a readable surface as the camera looks now. */
+  private readonly isHidden = (at: Triple): boolean => {
+    const point = new Vector3(...at);
+    const { x, y } = point.clone().project(this.camera);
+    const ray = this.rayAt(x, y);
+    const hit = this.drawn.nearest(ray);
+    return hit !== null && hit.distance < point.distanceTo(ray.origin) - HIDDEN_MM;
+  };
+
+  private rayAt(x: number, y: number): Ray {
+    this.raycaster.setFromCamera(new Vector2(x, y), this.camera);
+    return this.raycaster.ray;
+  }
+}
+
+/** Software drawing is slow enough without smoothing edges. */
+function drawsInSoftware(): boolean {
+  const context = document.createElement("canvas").getContext("webgl2");
+  const names = context?.getExtension("WEBGL_debug_renderer_info");
+  if (!context || !names) {
+    return false;
+  }
+  const name = String(context.getParameter(names.UNMASKED_RENDERER_WEBGL));
+  context.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|software/i.test(name);
+}

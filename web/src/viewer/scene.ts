@@ -1,0 +1,63 @@
+/** What the viewer can be asked to show. It knows meshes, lines and markers, and no stage. */
+
+import type { Ramp } from "./ramps";
+
+export type Triple = readonly [number, number, number];
+
+/** Surfaces by how they look; the colours stand in the style sheet. */
+export type Finish = "skin" | "shape" | "bone" | "model" | "hardware" | "trim" | "leg";
+
+export interface Paint {
+  /** One value per vertex. */
+  readonly values: Float32Array;
+  /** 1 where the value counts; elsewhere the surface stays plain. Absent: everywhere. */
+  readonly counts?: Uint8Array;
+  readonly ramp: Ramp;
+}
+
+export interface MeshItem {
+  readonly id: string;
+  readonly positions: Float32Array;
+  readonly faces: Uint32Array;
+  readonly finish: Finish;
+  /** 1 = solid. */
+  readonly opacity: number;
+  readonly paint: Paint | null;
+  /** Whether the pointer reads values from it and landmarks may be put on it. */
+  readonly readable: boolean;
+}
+
+export interface LineItem {
+  readonly id: string;
+  readonly positions: Float32Array;
+  readonly closed: boolean;
+  readonly finish: Finish;
+  readonly widthPx: number;
+}
+
+export interface MarkerItem {
+  readonly id: string;
+  readonly label: string;
+  readonly at: Triple;
+  readonly look: "sure" | "guess" | "joint";
+  readonly selected: boolean;
+  readonly movable: boolean;
+}
+
+export interface Scene {
+  readonly meshes: readonly MeshItem[];
+  readonly lines: readonly LineItem[];
+  readonly markers: readonly MarkerItem[];
+  /** Which way outward is along x: +1 for a right limb, -1 for a left one. */
+  readonly outward: 1 | -1;
+}
+
+/** What lies under the pointer. */
+export interface Reading {
+  readonly item: string;
+  readonly point: Triple;
+  /** Corner of the touched face that lies nearest. */
+  readonly vertex: number;
+  /** Painted value there, between the corners; null where none counts. */
+  readonly value: number | null;
+}
