@@ -6,7 +6,6 @@ import argparse
 import json
 import sys
 from collections.abc import Callable, Mapping
-from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
@@ -20,13 +19,13 @@ from limbwright.case.create import demo_case, new_case, read_landmarks
 from limbwright.case.evaluate import Evaluation, State, evaluate
 from limbwright.case.folder import read_case, validation_problems
 from limbwright.case.memo import Memo
+from limbwright.case.outputs import write_outputs
 from limbwright.case.report import CAUTIONS, error_json, evaluation_json
 from limbwright.core.errors import InvalidCase, InvalidLandmarks, LimbwrightError
 from limbwright.core.findings import Finding, Severity, stops_job
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGE_NAMES
 from limbwright.core.units import LengthUnit
-from limbwright.case.outputs import write_outputs
 
 
 def print_error_json(error: LimbwrightError) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,9 +17,14 @@ from limbwright.capture.tape import read_tape
 from limbwright.case.cache import load_cached, store_cached
 from limbwright.case.document import CaseDocument
 from limbwright.case.folder import file_digest
-from limbwright.case.memo import Memo
+from limbwright.case.memo import Memo, key_of
+from limbwright.core.errors import NotConverged
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.sources import Basis
+from limbwright.couple.hardware import seat_solids
 from limbwright.couple.seating import seat_coupling
 from limbwright.make.making import make_parts
+from limbwright.prove.interface.engine import attempt_all, engine
 from limbwright.prove.proof import prove
 from limbwright.shape.rectify import rectify
 
@@ -124,3 +130,123 @@ def _align(inputs: StepInputs) -> Any:
         inputs.results["assess"],
         document.couple.parts,
     )
+
+
+def _prove(inputs: StepInputs) -> Any:
+    document, results = inputs.document, inputs.results
+    chosen = engine(document.prove.engine)
+    tissue, liner = document.prove.tissue, document.liner
+    prepared = inputs.memo.get(
+        key_of(
+            f"interface {document.prove.engine}",
+            [inputs.keys["capture"], tissue.model_dump(), liner.model_dump(mode="json")],
+        ),
+        lambda: chosen.prepare(results["capture"], liner, tissue),
+    )
+    fitted = chosen.with_socket(prepared, results["shape"], results["couple"].seat)
+    attempt = attempt_all(chosen, fitted, results["align"].load_cases)
+    proof = prove(
+        results["capture"],
+        results["shape"],
+        results["couple"],
+        results["align"],
+        results["assess"],
+        attempt.result,
+        document.prove,
+        document.couple,
+        document.person,
+        liner,
+    )
+    refused = tuple(_without_equilibrium(error) for error in attempt.refused)
+    return dataclasses.replace(proof, findings=refused + proof.findings)
+
+
+def _without_equilibrium(error: NotConverged) -> Finding:
+    """A load case without equilibrium stops the job but does not hide the others."""
+    return Finding(
+        "prove",
+        "no-equilibrium",
+        Severity.STOP,
+        error.message,
+        where=error.where,
+        basis=Basis.ESTIMATED,
+    )
+
+
+def _make(inputs: StepInputs) -> Any:
+    document, results = inputs.document, inputs.results
+    shape, coupling = results["shape"], results["couple"]
+    wall_mm = document.prove.wall_mm
+    additions, cutters = seat_solids(
+        coupling.seat, document.couple.coupling, wall_mm, document.prove.distal_plate_mm
+    )
+    return make_parts(
+        shape.surface,
+        shape.model,
+        additions,
+        cutters,
+        document.person.side,
+        wall_mm,
+        document.make,
+    )
+
+
+STEPS: tuple[Step, ...] = (
+    Step(
+        "assess",
+        (),
+        lambda folder, document: document.person.model_dump(mode="json"),
+        lambda inputs: assess(inputs.document.person),
+    ),
+    Step("capture", (), _capture_reads, _capture),
+    Step(
+        "shape",
+        ("capture",),
+        lambda folder, document: [
+            document.shape.model_dump(mode="json"),
+            document.liner.model_dump(mode="json"),
+            document.capture.scanned_over.value,
+        ],
+        _shape,
+    ),
+    Step(
+        "couple",
+        ("capture", "shape"),
+        lambda folder, document: [
+            document.couple.model_dump(mode="json"),
+            document.person.model_dump(mode="json"),
+            document.liner.model_dump(mode="json"),
+        ],
+        _couple,
+    ),
+    Step(
+        "align",
+        ("assess", "capture", "shape", "couple"),
+        lambda folder, document: [
+            document.align.model_dump(mode="json"),
+            document.person.model_dump(mode="json"),
+        ],
+        _align,
+    ),
+    Step(
+        "prove",
+        ("assess", "capture", "shape", "couple", "align"),
+        lambda folder, document: [
+            document.prove.model_dump(mode="json"),
+            document.person.model_dump(mode="json"),
+            document.liner.model_dump(mode="json"),
+        ],
+        _prove,
+    ),
+    Step(
+        "make",
+        ("capture", "shape", "couple"),
+        lambda folder, document: [
+            document.make.model_dump(mode="json"),
+            document.prove.wall_mm,
+            document.prove.distal_plate_mm,
+        ],
+        _make,
+    ),
+)
+"""One step for each of core.stages.STAGES, in that order."""

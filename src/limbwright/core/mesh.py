@@ -84,7 +84,7 @@ def face_normals(mesh: Mesh) -> Vertices:
     """Unit outward normal of each face, (m, 3) float64; zero for a degenerate face."""
     cross = face_cross(mesh)
     length = np.linalg.norm(cross, axis=1, keepdims=True)
-    return np.divide(cross, length, out=np.zeros_like(cross), where=length > 0)
+    return _over(cross, length)
 
 
 def vertex_normals(mesh: Mesh) -> Vertices:
@@ -97,7 +97,12 @@ def vertex_normals(mesh: Mesh) -> Vertices:
                 mesh.faces[:, corner], cross[:, axis], minlength=len(mesh.vertices)
             )
     length = np.linalg.norm(total, axis=1, keepdims=True)
-    return np.divide(total, length, out=np.zeros_like(total), where=length > 0)
+    return _over(total, length)
+
+
+def _over(vectors: Vertices, length: NDArray[np.float64]) -> Vertices:
+    out: Vertices = np.divide(vectors, length, out=np.zeros_like(vectors), where=length > 0)
+    return out
 
 
 def vertex_areas(mesh: Mesh) -> Scalars:

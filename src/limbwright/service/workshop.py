@@ -16,11 +16,11 @@ from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, State, evaluate
 from limbwright.case.folder import parse_document, raise_problems, read_case, write_case
 from limbwright.case.memo import Memo
+from limbwright.case.outputs import write_outputs
 from limbwright.case.report import evaluation_json
 from limbwright.core.errors import BadInput, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
 from limbwright.core.proximity import DistanceTree
-from limbwright.case.outputs import write_outputs
 from limbwright.record.store import (
     Revision,
     append_revision,
