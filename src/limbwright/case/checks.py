@@ -51,8 +51,8 @@ def mass_problems(person: Person) -> Problems:
     return [
         (
             "person.mass_kg",
-            f"{person.mass_kg:g} kg at a stature of {person.stature_mm:g} mm is very unlikely.{hint}"
-            " Correct it, or confirm it with unusual_mass_confirmed = true",
+            f"{person.mass_kg:g} kg at a stature of {person.stature_mm:g} mm is very"
+            f" unlikely.{hint} Correct it, or confirm it with unusual_mass_confirmed = true",
         )
     ]
 
