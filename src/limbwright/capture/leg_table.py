@@ -8,6 +8,7 @@ usually leans.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 
 from limbwright.core.sources import Confidence, Origin, Source, Sourced
 
@@ -74,3 +75,58 @@ BEARINGS: Sourced[dict[str, Bearing]] = Sourced(
     _ANATOMY,
 )
 """Bearings that carry the turn about the long axis."""
+
+OFF_SURFACE_MM = Sourced(
+    20.0,
+    "mm",
+    Source(Origin.PROJECT, "farther off, a landmark is an error of entry", Confidence.LOW),
+)
+
+
+class From(Enum):
+    """What the usual level of a landmark is counted from, positive proximally."""
+
+    DATUM = "datum"
+    END = "distal end"
+    SHARE_OF_LENGTH = "share of the length below the datum"
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Usual place of a landmark on the skin.
+
+    Parameters
+    ----------
+    level_mm : float
+        Height over what `counted` names, or (negative) share of the length.
+    bearing_deg : float
+        As in Bearing.
+    """
+
+    level_mm: float
+    bearing_deg: float
+    counted: From = From.DATUM
+
+
+PLACES: Sourced[dict[str, Place]] = Sourced(
+    {
+        "mid_patellar_tendon": Place(0.0, 102.0),
+        "patella_lower_pole": Place(22.0, 104.0),
+        "tibial_tubercle": Place(-19.0, 94.0),
+        "medial_tibial_flare": Place(-20.0, 170.0),
+        "lateral_tibial_tubercle": Place(7.0, 40.0),
+        "fibular_head": Place(-4.0, 8.0),
+        "crest_upper": Place(-0.42, 98.0, From.SHARE_OF_LENGTH),
+        "crest_lower": Place(-0.72, 104.0, From.SHARE_OF_LENGTH),
+        "distal_tibia": Place(17.0, 104.0, From.END),
+        "distal_fibula": Place(30.0, 14.0, From.END),
+        "medial_hamstring_tendon": Place(5.0, 235.0),
+        "lateral_hamstring_tendon": Place(5.0, 325.0),
+        "popliteal_centre": Place(0.0, 284.0),
+        "medial_epicondyle": Place(42.0, 192.0),
+        "lateral_epicondyle": Place(42.0, 14.0),
+    },
+    "mm, deg",
+    _ANATOMY,
+)
+"""Proposals for landmarks that nobody gave."""
