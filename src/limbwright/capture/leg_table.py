@@ -130,3 +130,62 @@ PLACES: Sourced[dict[str, Place]] = Sourced(
     _ANATOMY,
 )
 """Proposals for landmarks that nobody gave."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Tissue over bone at a landmark, as a share of the limb's thin cover.
+
+    Parameters
+    ----------
+    share : float
+    sd_mm : float
+        How sure the bone's place is across the skin there, one standard deviation.
+    """
+
+    share: float
+    sd_mm: float
+
+
+_TISSUE = Source(
+    Origin.MEMORY,
+    "skin and fat are thinnest over tubercle, crest and fibular head, and grow with the girth of"
+    " the knee, where there is little muscle",
+    Confidence.LOW,
+)
+
+THIN_COVER_RADIUS_MM = Sourced(48.0, "mm", _TISSUE)
+"""Mean radius of a knee at the datum that has next to no fat."""
+COVERS: Sourced[dict[str, Cover]] = Sourced(
+    {
+        "tibial_tubercle": Cover(1.0, 3.0),
+        "crest_upper": Cover(1.0, 3.0),
+        "crest_lower": Cover(1.0, 3.0),
+        "medial_tibial_flare": Cover(1.5, 6.0),
+        "lateral_tibial_tubercle": Cover(1.0, 4.0),
+        "fibular_head": Cover(0.5, 4.0),
+        "distal_tibia": Cover(0.6, 6.0),
+        "distal_fibula": Cover(1.0, 4.0),
+    },
+    "1, mm",
+    _TISSUE,
+)
+COVER_SD_MM = Sourced(4.0, "mm", _TISSUE)
+LEAST_COVER_MM = Sourced(
+    2.0, "mm", Source(Origin.PROJECT, "bone is never estimated nearer the skin", Confidence.LOW)
+)
+PLATEAU_OVER_MM: Sourced[dict[str, float]] = Sourced(
+    {
+        "mid_patellar_tendon": 20.0,
+        "tibial_tubercle": 38.0,
+        "lateral_tibial_tubercle": 13.0,
+        "fibular_head": 23.0,
+    },
+    "mm",
+    _ANATOMY,
+)
+"""Height of the tibial plateau over landmarks."""
+FIBULA_FROM_TIBIA_MM = Sourced((57.0, 4.0, 8.0), "mm", _ANATOMY)
+"""Outermost point of the fibular head from the tibia's axis: outward, forward; spread."""
+LEAN_SD = Sourced(0.04, "mm/mm", _ANATOMY)
+"""Lean of the tibial shaft against the limb's long axis between people."""
