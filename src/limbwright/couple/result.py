@@ -14,21 +14,36 @@ from limbwright.core.sources import Basis
 class Seat:
     """The coupling's place under the limb, limb frame.
 
+    Along the axis stand, one below the other: liner cap, spacing, coupling body, the socket's
+    floor, and under it the plate.
+
     Parameters
     ----------
     axis : (3,) float64, unit, pointing distally along the coupling's axis
     cap_mm : (3,) float64
         Distal face of the liner cap on the axis.
     face_mm : (3,) float64
-        Proximal face of the coupling on the axis: cap + spacing along the axis.
+        Proximal face of the coupling on the axis: cap + spacing along the axis. Without a
+        coupling body: the inside of the socket's floor.
     base_mm : (3,) float64
-        Distal face of the coupling body on the axis: where the plate is screwed on.
+        Outer face of the socket's floor on the axis, where the plate is screwed on: face + body
+        height + floor along the axis.
     screws_mm : (4, 3) float64
         Screw centres in the plane of base_mm.
     exit_direction : (3,) float64, unit, perpendicular to the axis
     tilt_deg, offset_mm : float
         Liner target against coupling axis, unloaded.
     body_diameter_mm, body_height_mm : float
+    target_mm : (3,) float64
+        Middle of the liner cap's distal face; rides with the limb.
+    target_axis : (3,) float64, unit, pointing distally
+        Axis of the distal limb, which the target is square to.
+    floor_mm : float
+        Thickness of the socket's floor between body and plate.
+    mouth_mm : float
+        How far above the face the pocket must reach for the body to go in from inside.
+    cavity : Mesh
+        Closed lower part of the socket's inside; nothing that is added may stand in it.
     """
 
     axis: Vector
@@ -41,6 +56,11 @@ class Seat:
     offset_mm: float
     body_diameter_mm: float
     body_height_mm: float
+    target_mm: Vector
+    target_axis: Vector
+    floor_mm: float
+    mouth_mm: float
+    cavity: Mesh
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +82,13 @@ class BuildHeight:
     datum_basis : Basis
     items : tuple of HeightItem, proximal first, pylon excluded
     pylon_mm : float
-        Length of tube between the clamps' stops that makes the sum exact.
+        Length of tube between the clamps' stops that makes the sum exact; less than the
+        minimum, even negative, when the parts do not fit. Measured along the limb's axis: the
+        length to cut is that of the aligned leg.
     pylon_minimum_mm : float
+    slack_mm : float
+        By how much the default heights together stand above the low end of what such parts
+        measure; 0 when every height is given.
     """
 
     datum_floor_mm: float
@@ -71,6 +96,7 @@ class BuildHeight:
     items: tuple[HeightItem, ...]
     pylon_mm: float
     pylon_minimum_mm: float
+    slack_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +106,7 @@ class Withdrawal:
     Parameters
     ----------
     catch_mm : float
-        Largest interference met on the way out; 0 when it comes free.
+        Largest interference met on the way out, as if rigid; 0 when it comes free.
     level_mm : float
         Level where it catches.
     angle_deg : float
@@ -101,10 +127,14 @@ class Coupling:
     seat : Seat
     height : BuildHeight
     withdrawal : Withdrawal
+        Of the rigid model (the positive).
+    limb_withdrawal : Withdrawal
+        Of the limb in its liner, as it sits in the socket.
     tilt_by_case_deg, offset_by_case_mm : mapping of load case to float
         Filled once poses are known (prove); empty at first.
     additions : tuple of Mesh
-        Closed solids to unite with the shell (seat boss), limb frame.
+        Closed solids to unite with the shell (seat boss), limb frame. These and the cutters are
+        for a common wall; `couple.hardware.seat_solids` makes them for the wall in hand.
     cutters : tuple of Mesh
         Closed solids to cut from the shell (body pocket, screw holes, exit), limb frame.
     findings : tuple of Finding
@@ -113,6 +143,7 @@ class Coupling:
     seat: Seat
     height: BuildHeight
     withdrawal: Withdrawal
+    limb_withdrawal: Withdrawal
     tilt_by_case_deg: Mapping[str, float]
     offset_by_case_mm: Mapping[str, float]
     additions: tuple[Mesh, ...]

@@ -1,0 +1,130 @@
+"""Axes under the limb: of its distal third, of the coupling's seat, and where they come out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.core.errors import DesignRefused
+from limbwright.core.mesh import Mesh, Vector
+from limbwright.core.proximity import DistanceTree
+from limbwright.core.slicing import slice_moments
+from limbwright.couple.plan import CouplingPlan, SeatAxis
+
+DISTAL_PART = (2.0 / 3.0, 0.95)
+"""Part of the length below the datum whose section centres make the distal axis: the last third
+but for the very end, where a section says little about the direction."""
+_LEVELS = 15
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A directed line.
+
+    Parameters
+    ----------
+    point_mm : (3,) float64, limb frame
+    direction : (3,) float64, unit, pointing distally
+    """
+
+    point_mm: Vector
+    direction: Vector
+
+
+def distal_axis(surface: Mesh) -> Line:
+    """The line through the middles of the limb's distal third.
+
+    Parameters
+    ----------
+    surface : Mesh
+        Limb surface, open at the top, limb frame.
+
+    Raises
+    ------
+    DesignRefused
+        When the limb does not reach below the datum.
+    """
+    length_mm = -float(surface.vertices[:, 2].min())
+    if length_mm <= 0.0:
+        raise DesignRefused(
+            "The limb does not reach below the mid-patellar tendon; check the landmarks."
+        )
+    levels = -length_mm * np.linspace(*DISTAL_PART, _LEVELS)
+    sections = slice_moments(surface, levels)
+    good = np.isfinite(sections.centroid_mm[:, 0]) & (sections.gap_mm == 0.0)
+    centres = np.column_stack([sections.centroid_mm[good], levels[good]])
+    if len(centres) < 3:
+        raise DesignRefused("The limb's distal third has holes; repair the scan there.")
+    middle = centres.mean(axis=0)
+    direction = np.linalg.svd(centres - middle)[2][0]
+    return Line(middle, direction * -math.copysign(1.0, direction[2]))
+
+
+def tilted(flexion_deg: float, adduction_deg: float) -> Vector:
+    """Direction of an axis whose distal end is tilted forward (flexion) and inward (adduction)."""
+    flexion, adduction = math.radians(flexion_deg), math.radians(adduction_deg)
+    return np.array(
+        [
+            -math.sin(adduction),
+            math.cos(adduction) * math.sin(flexion),
+            -math.cos(adduction) * math.cos(flexion),
+        ]
+    )
+
+
+def seat_line(plan: CouplingPlan, distal: Line) -> Line:
+    """The line that the coupling is set on, from the choice of axis and the offsets.
+
+    The limb's own axis runs down the middle of the limb frame; the distal and a chosen axis run
+    through the middle of the distal third.
+    """
+    if plan.axis is SeatAxis.LIMB:
+        line = Line(np.zeros(3), np.array([0.0, 0.0, -1.0]))
+    elif plan.axis is SeatAxis.DISTAL:
+        line = distal
+    else:
+        chosen = tilted(plan.tilt_flexion_deg, plan.tilt_adduction_deg)
+        line = Line(distal.point_mm, chosen)
+    outward, forward, _ = seat_frame(line.direction).T
+    shift = plan.offset_o_mm * outward + plan.offset_f_mm * forward
+    return Line(line.point_mm + shift, line.direction)
+
+
+def seat_frame(axis: Vector) -> NDArray[np.float64]:
+    """Outward, forward and up of a part seated on an axis, as columns, (3, 3), limb frame.
+
+    Up is against the distal axis; forward is the limb's forward, squared to it.
+    """
+    up = -axis / np.linalg.norm(axis)
+    forward = np.array([0.0, 1.0, 0.0]) - up[1] * up
+    forward = forward / np.linalg.norm(forward)
+    return np.column_stack([np.cross(forward, up), forward, up])
+
+
+def leaves_at(tree: DistanceTree, line: Line, what: str) -> Vector:
+    """Where a line leaves a surface at its distal end, (3,) mm.
+
+    Parameters
+    ----------
+    tree : DistanceTree
+        Of the surface.
+    line : Line
+    what : str
+        Name of the surface, for the message.
+
+    Raises
+    ------
+    DesignRefused
+        When the line passes beside the surface.
+    """
+    reach = 2.0 * float(np.ptp(tree.mesh.vertices, axis=0).max()) + 100.0
+    start = line.point_mm + reach * line.direction
+    distance, face = tree.ray_hits(start[None], -line.direction[None])
+    if face[0] < 0:
+        raise DesignRefused(
+            f"The coupling's axis passes beside the end of the {what}; lessen its offset or tilt."
+        )
+    return np.asarray(start - distance[0] * line.direction, dtype=np.float64)

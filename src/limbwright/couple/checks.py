@@ -1,0 +1,279 @@
+"""What is to be said about a coupling's seat before anything is loaded."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from limbwright.assess.plan import Activity, Person
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.sources import Basis
+from limbwright.couple.figures import coupling_figures
+from limbwright.couple.hardware import exit_level
+from limbwright.couple.magnet import strongest_pull_n
+from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
+from limbwright.couple.result import Seat, Withdrawal
+from limbwright.couple.tables import (
+    EXIT_TO_TRIM_MM,
+    FREE_CATCH_MM,
+    KINDS_WITH_BODY,
+    KINDS_WITH_VALVE,
+    MAGNET_FOR_WHOM,
+    SATURATION_T,
+    SHIN_SECTOR_DEG,
+    SMALL_TARGET_MM,
+)
+from limbwright.couple.withdrawal import FreePath
+from limbwright.shape.result import SocketShape
+
+
+def seat_findings(
+    seat: Seat, plan: CouplePlan, person: Person, shape: SocketShape
+) -> tuple[Finding, ...]:
+    """Exit, screws, target and for whom the coupling is."""
+    coupling = plan.coupling
+    found: list[Finding] = []
+    if coupling.kind in KINDS_WITH_BODY | KINDS_WITH_VALVE:
+        found += [_exit_to_trim(seat, coupling, shape), *_exit_to_shin(coupling)]
+    if coupling.kind in KINDS_WITH_BODY:
+        found += [*_screws(seat, coupling), *_mouth(seat, shape), *_target(coupling)]
+    if coupling.kind is CouplingKind.MAGNET:
+        found += [_magnet_for(person), *_magnet_pull(coupling)]
+    return tuple(found)
+
+
+def withdrawal_findings(rigid: Withdrawal, limb: Withdrawal, path: FreePath) -> tuple[Finding, ...]:
+    """Whether model and limb come out, where they catch, and what would free them."""
+    free = rigid.catch_mm <= FREE_CATCH_MM.value
+    if free:
+        text = "A rigid model comes straight out along the coupling's axis."
+    else:
+        text = (
+            f"A rigid model catches by {rigid.catch_mm:.1f} mm {_place(rigid)} on its way out along"
+            f" the coupling's axis{_freer(rigid, path)}: break it out, or lower the socket there."
+        )
+    model = Finding(
+        stage="couple",
+        code="model-comes-out" if free else "model-catches",
+        severity=Severity.OK if free else Severity.WARNING,
+        text=text,
+        where="" if free else _place(rigid),
+        value=rigid.catch_mm,
+        limit=FREE_CATCH_MM.value,
+        unit="mm",
+        basis=Basis.MEASURED,
+        source=FREE_CATCH_MM.source,
+    )
+    if limb.catch_mm <= FREE_CATCH_MM.value:
+        return (model,)
+    yields = Finding(
+        stage="couple",
+        code="limb-must-yield",
+        severity=Severity.NOTE,
+        text=(
+            f"To get in and out, limb and liner must yield by {limb.catch_mm:.1f} mm"
+            f" {_place(limb)}; soft tissue tolerates some, how much is not established."
+        ),
+        where=_place(limb),
+        value=limb.catch_mm,
+        unit="mm",
+        basis=Basis.MEASURED,
+    )
+    return (model, yields)
+
+
+def _exit_to_trim(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> Finding:
+    """Distance from the exit's bore to the trim line, less the bore's radius."""
+    start = exit_level(seat, plan)
+    along = (shape.trim.points_mm - start) @ seat.exit_direction
+    ray = start + np.maximum(along, 0.0)[:, None] * seat.exit_direction
+    gap_mm = float(np.linalg.norm(shape.trim.points_mm - ray, axis=1).min())
+    gap_mm -= 0.5 * plan.exit_diameter_mm
+    clear = gap_mm >= EXIT_TO_TRIM_MM.value
+    return Finding(
+        stage="couple",
+        code="exit-clear-of-trim" if clear else "exit-meets-trim",
+        severity=Severity.OK if clear else Severity.STOP if gap_mm < 0.0 else Severity.WARNING,
+        text=(
+            f"The exit passes {gap_mm:.0f} mm from the trim line."
+            if gap_mm >= 0.0
+            else "The exit cuts into the trim line; turn the exit or raise the trim line there."
+        ),
+        where="exit",
+        value=gap_mm,
+        limit=EXIT_TO_TRIM_MM.value,
+        unit="mm",
+        basis=Basis.GIVEN,
+        source=EXIT_TO_TRIM_MM.source,
+    )
+
+
+def _exit_to_shin(plan: CouplingPlan) -> list[Finding]:
+    """An exit near straight forward comes out on the shin side."""
+    from_forward = abs(math.remainder(plan.exit_angle_deg - 90.0, 360.0))
+    if from_forward >= SHIN_SECTOR_DEG.value:
+        return []
+    return [
+        Finding(
+            stage="couple",
+            code="exit-on-shin-side",
+            severity=Severity.WARNING,
+            text=(
+                f"The exit comes out on the shin side, {from_forward:.0f} degrees from straight"
+                " forward, where it is knocked and shows; turn it inward, outward or back."
+            ),
+            where="exit",
+            value=from_forward,
+            limit=SHIN_SECTOR_DEG.value,
+            unit="deg",
+            basis=Basis.GIVEN,
+            source=SHIN_SECTOR_DEG.source,
+        )
+    ]
+
+
+def _screws(seat: Seat, plan: CouplingPlan) -> list[Finding]:
+    """Screws must hold in the body or pass clear beside it, never cut its rim."""
+    corner = plan.screw_square_mm / math.sqrt(2.0)
+    inside = 0.5 * seat.body_diameter_mm - corner - 0.5 * plan.screw_diameter_mm
+    beside = corner - 0.5 * plan.screw_diameter_mm - 0.5 * seat.body_diameter_mm
+    if inside >= 0.0:
+        return []
+    text = (
+        f"The screws stand {beside:.1f} mm beside the coupling's body and hold in the socket alone."
+        if beside >= 0.0
+        else f"The screws would cut the rim of the coupling's body by {-inside:.1f} mm; use a wider"
+        " body or a smaller screw square."
+    )
+    return [
+        Finding(
+            stage="couple",
+            code="screws-beside-body" if beside >= 0.0 else "screws-cut-body",
+            severity=Severity.NOTE if beside >= 0.0 else Severity.STOP,
+            text=text,
+            where="screw square",
+            value=plan.screw_square_mm,
+            unit="mm",
+            basis=Basis.GIVEN if plan.body_diameter_mm is not None else Basis.DEFAULT,
+        )
+    ]
+
+
+def _mouth(seat: Seat, shape: SocketShape) -> list[Finding]:
+    """The body goes in from inside: the socket's end must be wide enough not far above it."""
+    top = seat.face_mm - seat.mouth_mm * seat.axis
+    lowest_trim = float(shape.trim.points_mm[:, 2].min())
+    if float(top[2]) < lowest_trim - EXIT_TO_TRIM_MM.value:
+        return []
+    return [
+        Finding(
+            stage="couple",
+            code="body-wider-than-end",
+            severity=Severity.STOP,
+            text=(
+                f"The socket's end is narrower than the coupling's body of"
+                f" {seat.body_diameter_mm:.0f} mm up to {seat.mouth_mm:.0f} mm above it, so that"
+                " its pocket would reach the trim line; choose a narrower coupling."
+            ),
+            where="coupling",
+            value=seat.mouth_mm,
+            unit="mm",
+            basis=Basis.MEASURED,
+        )
+    ]
+
+
+def _target(plan: CouplingPlan) -> list[Finding]:
+    figure = coupling_figures(plan).target_diameter_mm
+    if figure.value is None or figure.value >= SMALL_TARGET_MM.value:
+        return []
+    return [
+        Finding(
+            stage="couple",
+            code="target-is-small",
+            severity=Severity.NOTE,
+            text=(
+                f"A target of {figure.value:.0f} mm has to be aimed at when donning; one of 50 mm"
+                " is found far more easily. Consider sight and hand function."
+            ),
+            where="coupling",
+            value=figure.value,
+            limit=SMALL_TARGET_MM.value,
+            unit="mm",
+            basis=figure.basis,
+            source=SMALL_TARGET_MM.source,
+        )
+    ]
+
+
+def _magnet_for(person: Person) -> Finding:
+    """What the trade says about magnets by activity; the margin itself is the proof's."""
+    level = person.activity
+    ample = level in (Activity.K0, Activity.K1, Activity.K2)
+    very = level is Activity.K4
+    text = (
+        "A magnetic coupling is ample for the average walking of limited-community walkers."
+        if ample
+        else "A magnetic coupling is not for very active users; choose a pin, a seal or vacuum."
+        if very
+        else "A magnetic coupling is known to suffice for limited-community walkers; for this"
+        " activity look at the margin in swing."
+    )
+    return Finding(
+        stage="couple",
+        code="magnet-and-activity",
+        severity=Severity.OK if ample else Severity.WARNING if very else Severity.NOTE,
+        text=text,
+        where="coupling",
+        basis=Basis.GIVEN,
+        source=MAGNET_FOR_WHOM,
+    )
+
+
+def _magnet_pull(plan: CouplingPlan) -> list[Finding]:
+    """A stated pull beyond what iron can carry on that face is a slip of the pen."""
+    figures = coupling_figures(plan)
+    target, capacity = figures.target_diameter_mm.value, figures.capacity_n.value
+    if target is None or capacity is None:
+        return []
+    limit = strongest_pull_n(target)
+    if capacity <= limit:
+        return []
+    return [
+        Finding(
+            stage="couple",
+            code="magnet-pull-impossible",
+            severity=Severity.WARNING,
+            text=(
+                f"No magnet holds {capacity:.0f} N on a face of {target:.0f} mm: saturated iron"
+                f" ends at {limit:.0f} N; check holding force and target diameter."
+            ),
+            where="coupling",
+            value=capacity,
+            limit=limit,
+            unit="N",
+            basis=figures.capacity_n.basis,
+            source=SATURATION_T.source,
+        )
+    ]
+
+
+def _freer(rigid: Withdrawal, path: FreePath) -> str:
+    if path.tilt_deg == 0.0 or path.catch_mm > rigid.catch_mm - FREE_CATCH_MM.value:
+        return ""
+    return (
+        f" ({path.catch_mm:.1f} mm when drawn {path.tilt_deg:.0f} degrees"
+        f" {_towards(path.angle_deg)})"
+    )
+
+
+def _place(catch: Withdrawal) -> str:
+    side = "below" if catch.level_mm >= 0.0 else "above"
+    return f"{abs(catch.level_mm):.0f} mm {side} the datum, {_towards(catch.angle_deg)}"
+
+
+def _towards(angle_deg: float) -> str:
+    names = ("outward", "outward and forward", "forward", "inward and forward")
+    more = ("inward", "inward and back", "back", "outward and back")
+    return (*names, *more)[round(angle_deg / 45.0) % 8]

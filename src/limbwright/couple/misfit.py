@@ -1,0 +1,133 @@
+"""Liner target against coupling axis: how far it tilts and shifts, unloaded and under load."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Protocol
+
+import numpy as np
+from scipy.spatial.transform import Rotation
+
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.mesh import Vector
+from limbwright.core.sources import Basis, Confidence
+from limbwright.couple.axis import Line
+from limbwright.couple.figures import Figure, coupling_figures
+from limbwright.couple.plan import CouplePlan
+from limbwright.couple.result import Seat
+from limbwright.couple.tables import KINDS_WITH_BODY
+
+UNLOADED = "unloaded"
+
+
+class LimbPose(Protocol):
+    """How the limb stands in the socket: shift of the datum and a small turn (o, f, u)."""
+
+    @property
+    def shift_mm(self) -> Vector:
+        """Shift of the limb frame's origin, (3,) float64, mm."""
+
+    @property
+    def turn_rad(self) -> Vector:
+        """Rotation vector, (3,) float64."""
+
+
+def target_misfit(seat: Seat, plan: CouplePlan, pose: LimbPose | None) -> tuple[float, float]:
+    """How far the liner's target stands off the coupling when the limb moves in the socket.
+
+    The target rides with the limb; the coupling is fixed to the socket.
+
+    Parameters
+    ----------
+    seat : Seat
+    plan : CouplePlan
+    pose : LimbPose or None
+        Pose of the limb in one load case; None for the limb as designed, unloaded.
+
+    Returns
+    -------
+    tilt_deg : float
+        Angle between target and coupling axis; 0 for a suspension without a target.
+    offset_mm : float
+        Distance of the target's middle from the coupling's axis.
+    """
+    if plan.coupling.kind not in KINDS_WITH_BODY:
+        return 0.0, 0.0
+    target, direction = seat.target_mm, seat.target_axis
+    if pose is not None:
+        turn = Rotation.from_rotvec(pose.turn_rad).as_matrix()
+        target = pose.shift_mm + turn @ target
+        direction = turn @ direction
+    return stand_off(Line(seat.face_mm, seat.axis), Line(target, direction))
+
+
+def stand_off(coupling: Line, target: Line) -> tuple[float, float]:
+    """Tilt in degrees and sideways offset in mm of a target against the coupling's axis."""
+    cross = float(np.linalg.norm(np.cross(target.direction, coupling.direction)))
+    tilt = math.atan2(cross, float(target.direction @ coupling.direction))
+    aside = target.point_mm - coupling.point_mm
+    aside = aside - (aside @ coupling.direction) * coupling.direction
+    return math.degrees(tilt), float(np.linalg.norm(aside))
+
+
+def misfit_findings(
+    plan: CouplePlan, misfits: Mapping[str, tuple[float, float]], stage: str = "couple"
+) -> tuple[Finding, ...]:
+    """Hold tilt and offset of each case against the coupling's tolerance.
+
+    Parameters
+    ----------
+    plan : CouplePlan
+    misfits : mapping of case name to (tilt_deg, offset_mm)
+        The worst one is reported.
+    stage : str
+        The stage that says it: "couple" unloaded, "prove" under load.
+    """
+    if plan.coupling.kind not in KINDS_WITH_BODY or not misfits:
+        return ()
+    figures = coupling_figures(plan.coupling)
+    worst_tilt = max(misfits, key=lambda case: misfits[case][0])
+    worst_offset = max(misfits, key=lambda case: misfits[case][1])
+    tilt_deg, offset_mm = misfits[worst_tilt][0], misfits[worst_offset][1]
+    return (
+        _finding("tilt", tilt_deg, figures.tolerance_tilt_deg, "deg", worst_tilt, stage),
+        _finding("offset", offset_mm, figures.tolerance_offset_mm, "mm", worst_offset, stage),
+    )
+
+
+def _finding(what: str, value: float, limit: Figure, unit: str, case: str, stage: str) -> Finding:
+    shown = "degrees" if unit == "deg" else unit
+    says = f"The liner's target stands off the coupling by {value:.1f} {shown} of {what} ({case})"
+    if limit.value is None:
+        severity = Severity.NOT_ESTABLISHED
+        text = f"{says}; no tolerance is established, enter what the coupling's maker states."
+    elif value <= limit.value:
+        severity, text = Severity.OK, f"{says}, within its {limit.value:.1f} {shown}."
+    else:
+        severity = _beyond(limit)
+        text = (
+            f"{says}, {value - limit.value:.1f} {shown} beyond what it tolerates"
+            f" ({limit.value:.1f}); set the seat on the distal limb's axis or move it."
+        )
+    code = f"target-{what}-{case}".replace("_", "-")
+    return Finding(
+        stage=stage,
+        code=code,
+        severity=severity,
+        text=text,
+        where="coupling",
+        value=value,
+        limit=limit.value,
+        unit=unit,
+        basis=Basis.ESTIMATED if limit.basis is Basis.GIVEN else limit.basis,
+        source=limit.source,
+    )
+
+
+def _beyond(limit: Figure) -> Severity:
+    """Only a stated figure ends the job; what nobody is sure of decides nothing."""
+    if limit.basis is Basis.GIVEN:
+        return Severity.STOP
+    weak = limit.source is None or limit.source.confidence is Confidence.LOW
+    return Severity.NOT_ESTABLISHED if weak else Severity.WARNING

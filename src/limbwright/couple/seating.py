@@ -1,0 +1,158 @@
+"""The coupling set under the limb: where it sits, whether it fits and comes apart again."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from limbwright.assess.plan import Liner, LinerMaterial, Person
+from limbwright.capture.result import Limb
+from limbwright.core.findings import worst_first
+from limbwright.core.mesh import Mesh, Vector, Vertices, vertex_normals, with_vertices
+from limbwright.core.proximity import DistanceTree
+from limbwright.couple.axis import Line, distal_axis, leaves_at, seat_frame, seat_line
+from limbwright.couple.build_height import build_height, height_finding
+from limbwright.couple.checks import seat_findings, withdrawal_findings
+from limbwright.couple.figures import coupling_figures
+from limbwright.couple.hardware import seat_solids, socket_end
+from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
+from limbwright.couple.plan import CouplePlan, CouplingPlan
+from limbwright.couple.result import Coupling, Seat
+from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, KINDS_WITH_BODY
+from limbwright.couple.withdrawal import easiest_path, polar_radii, withdrawal
+from limbwright.shape.result import SocketShape
+
+COMMON_WALL_MM = 5.0
+"""Wall for which the solids are drawn before the wall is decided."""
+MOUTH_LIMIT_MM = 60.0
+"""How far up the socket the way in for a coupling body is looked for."""
+_CAVITY_ABOVE_MM = 30.0
+
+
+def seat_coupling(
+    limb: Limb,
+    shape: SocketShape,
+    plan: CouplePlan,
+    person: Person,
+    liner: Liner,
+    floor_mm: float = FLOOR_MM.value,
+) -> Coupling:
+    """The coupling placed under the limb: its seat, its fit, its height and the way out.
+
+    Parameters
+    ----------
+    limb : Limb
+    shape : SocketShape
+    plan : CouplePlan
+    person : Person
+    liner : Liner
+    floor_mm : float
+        Thickness of the socket's floor between coupling and plate.
+
+    Raises
+    ------
+    DesignRefused
+        When the axis passes beside the limb's end, or the socket's inside is no solid.
+    """
+    distal = distal_axis(limb.surface)
+    seat = place_seat(limb, shape, plan.coupling, liner, distal, floor_mm)
+    line = Line(seat.face_mm, seat.axis)
+    height = build_height(seat, plan, person)
+    rigid = withdrawal(shape.model, line)
+    soft = withdrawal(shape.model, line, _in_liner(limb, shape))
+    additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
+    findings = (
+        height_finding(height),
+        *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
+        *seat_findings(seat, plan, person, shape),
+        *withdrawal_findings(rigid, soft, easiest_path(shape.model, line)),
+    )
+    return Coupling(seat, height, rigid, soft, {}, {}, additions, cutters, worst_first(findings))
+
+
+def place_seat(
+    limb: Limb,
+    shape: SocketShape,
+    plan: CouplingPlan,
+    liner: Liner,
+    distal: Line,
+    floor_mm: float,
+) -> Seat:
+    """Where the coupling sits: liner cap, exact spacing, face, base, screws and exit.
+
+    The liner cap lies under the skin at the thickness that the liner has there; on a limb that
+    was scanned in its liner it is the scanned surface itself.
+    """
+    figures = coupling_figures(plan)
+    line = seat_line(plan, distal)
+    skin = DistanceTree(limb.surface)
+    model = DistanceTree(shape.model)
+    under_mm = _cap_mm(shape, liner)
+    cap = leaves_at(skin, line, "limb") + under_mm * line.direction
+    with_body = plan.kind in KINDS_WITH_BODY
+    face = cap + plan.spacing_mm * line.direction if with_body else leaves_at(model, line, "socket")
+    target = leaves_at(skin, distal, "limb") + under_mm * distal.direction
+    base = face + (figures.body_height_mm + floor_mm) * line.direction
+    tilt_deg, offset_mm = (
+        stand_off(Line(face, line.direction), Line(target, distal.direction))
+        if with_body
+        else (0.0, 0.0)
+    )
+    mouth = _mouth_mm(model, Line(face, line.direction), figures.body_diameter_mm, with_body)
+    return Seat(
+        axis=line.direction,
+        cap_mm=cap,
+        face_mm=face,
+        base_mm=base,
+        screws_mm=_screw_square(line.direction, base, plan.screw_square_mm),
+        exit_direction=_exit_direction(line.direction, plan.exit_angle_deg),
+        tilt_deg=tilt_deg,
+        offset_mm=offset_mm,
+        body_diameter_mm=figures.body_diameter_mm,
+        body_height_mm=figures.body_height_mm,
+        target_mm=target,
+        target_axis=distal.direction,
+        floor_mm=floor_mm,
+        mouth_mm=mouth,
+        cavity=socket_end(shape.model, line.direction, face, mouth + _CAVITY_ABOVE_MM),
+    )
+
+
+def _cap_mm(shape: SocketShape, liner: Liner) -> float:
+    """Liner between skin and cap face; nothing when the scan shows the liner already."""
+    scanned_over_liner = not bool((shape.liner_mm > 0.0).any())
+    if scanned_over_liner or liner.material is LinerMaterial.NONE:
+        return 0.0
+    return liner.cap_thickness_mm
+
+
+def _in_liner(limb: Limb, shape: SocketShape) -> Mesh:
+    """The limb in its liner, before the socket shapes it."""
+    normals = vertex_normals(limb.surface)
+    return with_vertices(limb.surface, limb.surface.vertices + shape.liner_mm[:, None] * normals)
+
+
+def _screw_square(axis: Vector, base: Vector, side_mm: float) -> Vertices:
+    """Four screw centres on a square with sides outward and forward, anti-clockwise, (4, 3)."""
+    outward, forward, _ = seat_frame(axis).T
+    half = 0.5 * side_mm
+    corners = ((half, half), (-half, half), (-half, -half), (half, -half))
+    return np.array([base + o * outward + f * forward for o, f in corners])
+
+
+def _exit_direction(axis: Vector, angle_deg: float) -> Vector:
+    outward, forward, _ = seat_frame(axis).T
+    angle = math.radians(angle_deg)
+    return np.asarray(math.cos(angle) * outward + math.sin(angle) * forward, dtype=np.float64)
+
+
+def _mouth_mm(model: DistanceTree, face: Line, diameter_mm: float, with_body: bool) -> float:
+    """How far above the face the inside of the socket is first as wide as the body's pocket."""
+    if not with_body:
+        return 0.0
+    heights = np.arange(0.0, MOUTH_LIMIT_MM + 0.25, 0.5)
+    radii = polar_radii(model, face, heights).radii_mm
+    narrowest = np.nan_to_num(radii, nan=0.0).min(axis=1)
+    wide = np.flatnonzero(narrowest >= 0.5 * diameter_mm + FIT_CLEARANCE_MM.value)
+    return float(heights[wide[0]]) if len(wide) else MOUTH_LIMIT_MM

@@ -1,0 +1,163 @@
+"""Whether the limb or a rigid model comes out of the socket, and where it catches.
+
+Seen from the axis of withdrawal, each part of the body must pass, at its own angle, everything
+of the socket that stands above it. The narrowest radius met so far, a running minimum from the
+brim down, is what it must pass; what it is wider than that is the catch. Sections keep their
+direction this way: a girth that only grows can hide a local catch, this cannot.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.core.mesh import Mesh, Scalars, Vector
+from limbwright.core.proximity import DistanceTree
+from limbwright.couple.axis import Line, seat_frame
+from limbwright.couple.result import Withdrawal
+
+STEP_MM = 1.0
+ANGLES = 180
+SEARCH_TILTS_DEG = (3.0, 6.0)
+SEARCH_DIRECTIONS = 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PolarRadii:
+    """Radius of a surface seen from an axis.
+
+    Parameters
+    ----------
+    heights_mm : (h,) float64
+        Along the axis against its direction (up), descending: the brim first.
+    radii_mm : (h, a) float64
+        Outermost radius at each height and angle from outward, anti-clockwise; NaN where the
+        surface is not met.
+    """
+
+    heights_mm: Scalars
+    radii_mm: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class FreePath:
+    """The easiest straight way out near the axis.
+
+    Parameters
+    ----------
+    catch_mm : float
+    tilt_deg : float
+        0 when the axis itself is the easiest.
+    angle_deg : float
+        To which side the way out leans, from outward, anti-clockwise.
+    """
+
+    catch_mm: float
+    tilt_deg: float
+    angle_deg: float
+
+
+def polar_radii(
+    tree: DistanceTree, line: Line, heights_mm: Scalars, angles: int = ANGLES
+) -> PolarRadii:
+    """Outermost radius of a surface around an axis, by rays cast inward.
+
+    Parameters
+    ----------
+    tree : DistanceTree
+    line : Line
+        Axis; heights count from its point, against its direction.
+    heights_mm : (h,) float64
+    angles : int
+    """
+    frame = seat_frame(line.direction)
+    turn = 2.0 * math.pi * np.arange(angles) / angles
+    outward = np.cos(turn)[:, None] * frame[:, 0] + np.sin(turn)[:, None] * frame[:, 1]
+    centres = line.point_mm + heights_mm[:, None] * frame[:, 2]
+    span = tree.mesh.vertices - line.point_mm
+    far = float(np.linalg.norm(span, axis=1).max()) + 1.0
+    origins = (centres[:, None] + far * outward).reshape(-1, 3)
+    rays = np.broadcast_to(-outward, (len(heights_mm), angles, 3)).reshape(-1, 3)
+    distance, _ = tree.ray_hits(origins, rays)
+    radii = far - distance
+    radii[~(radii > 0.0)] = np.nan
+    return PolarRadii(heights_mm, radii.reshape(len(heights_mm), angles))
+
+
+def withdrawal(socket: Mesh, line: Line, body: Mesh | None = None) -> Withdrawal:
+    """How far a body catches when it is drawn straight out of the socket.
+
+    Parameters
+    ----------
+    socket : Mesh
+        Inside of the socket with its brim, open at the top, limb frame.
+    line : Line
+        Axis pointing distally; the body leaves against it.
+    body : Mesh or None
+        What is drawn out. None: a rigid model that fills the socket. Else a limb, whose tissue
+        takes the socket's shape where it sits: only what must yield beyond that counts.
+
+    Returns
+    -------
+    Withdrawal
+        Catch, its level below the datum and its angle.
+    """
+    return _catch(DistanceTree(socket), line, None if body is None else DistanceTree(body))
+
+
+def easiest_path(socket: Mesh, line: Line) -> FreePath:
+    """The straight way out with the least catch, among the axis and small tilts of it.
+
+    The tilts are tried at half the fineness; the axis itself competes at the same.
+    """
+    tree = DistanceTree(socket)
+    frame = seat_frame(line.direction)
+    best = FreePath(_catch(tree, line, None, 2.0 * STEP_MM, ANGLES // 2).catch_mm, 0.0, 0.0)
+    for tilt_deg in SEARCH_TILTS_DEG:
+        for number in range(SEARCH_DIRECTIONS):
+            angle = 2.0 * math.pi * number / SEARCH_DIRECTIONS
+            lean = math.tan(math.radians(tilt_deg))
+            up = frame[:, 2] + lean * (
+                math.cos(angle) * frame[:, 0] + math.sin(angle) * frame[:, 1]
+            )
+            way = Line(line.point_mm, -up / np.linalg.norm(up))
+            catch_mm = _catch(tree, way, None, 2.0 * STEP_MM, ANGLES // 2).catch_mm
+            if catch_mm < best.catch_mm - 1e-9:
+                best = FreePath(catch_mm, tilt_deg, math.degrees(angle))
+    return best
+
+
+def _catch(
+    tree: DistanceTree,
+    line: Line,
+    body: DistanceTree | None,
+    step_mm: float = STEP_MM,
+    angles: int = ANGLES,
+) -> Withdrawal:
+    up = -line.direction
+    along = (tree.mesh.vertices - line.point_mm) @ up
+    heights = np.arange(float(along.max()), float(along.min()), -step_mm)
+    socket = polar_radii(tree, line, heights, angles).radii_mm
+    passed = np.fmin.accumulate(np.where(np.isnan(socket), np.inf, socket), axis=0)
+    seated = socket
+    if body is not None:
+        seated = np.fmin(socket, polar_radii(body, line, heights, angles).radii_mm)
+        seated = np.where(np.isnan(socket), np.nan, seated)
+    catch = np.nan_to_num(seated - passed, nan=0.0, posinf=0.0, neginf=0.0)
+    row, column = np.unravel_index(int(catch.argmax()), catch.shape)
+    place = _place(line, float(heights[row]), float(seated[row, column]), int(column), angles)
+    worst = float(catch[row, column])
+    if not worst > 0.0:
+        return Withdrawal(0.0, 0.0, 0.0)
+    return Withdrawal(worst, -float(place[2]), math.degrees(2.0 * math.pi * column / angles))
+
+
+def _place(line: Line, height_mm: float, radius_mm: float, column: int, angles: int) -> Vector:
+    """The point of a polar grid, (3,) mm, limb frame."""
+    frame = seat_frame(line.direction)
+    angle = 2.0 * math.pi * column / angles
+    aside = radius_mm * (math.cos(angle) * frame[:, 0] + math.sin(angle) * frame[:, 1])
+    return np.asarray(line.point_mm + height_mm * frame[:, 2] + aside, dtype=np.float64)
