@@ -142,7 +142,7 @@ def _check_content(path: Path, scan: RawScan) -> None:
             f"{path.name}: the file has no triangles; export the scan as a surface, not as points.",
             where=str(path),
         )
-    finite = np.isfinite(scan.vertices).all(axis=1)
+    finite = np.asarray(np.isfinite(scan.vertices).all(axis=1))
     if not finite.all():
         bad = int((~finite).sum())
         raise InvalidScan(

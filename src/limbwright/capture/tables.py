@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from limbwright.core.sources import Confidence, Origin, Source, Sourced
 
-_CHOICE = Source(Origin.PROJECT, "", Confidence.MEDIUM)
-
 
 def _chosen(reason: str) -> Source:
     return Source(Origin.PROJECT, reason, Confidence.MEDIUM)
@@ -38,7 +36,9 @@ USUAL_LIMB_GIRTH_MM = Sourced(
     350.0, "mm", _chosen("a little under the mean calf of the survey, since residual limbs waste")
 )
 LIMB_GIRTH_SPREAD = Sourced(
-    0.25, "", _chosen("standard deviation of the girth's logarithm: one in twenty lies 1.6 times off")
+    0.25,
+    "",
+    _chosen("standard deviation of the girth's logarithm: one in twenty lies 1.6 times off"),
 )
 POSSIBLE_LIMB_GIRTH_MM = Sourced(
     (120.0, 900.0), "mm", _chosen("outside it a scan is not of a person's lower leg in any unit")
@@ -114,7 +114,6 @@ HOLE_RIM_MM = Sourced(
 NOTABLE_HOLE_RIM_MM = Sourced(
     100.0, "mm", _chosen("rim from which a closed hole is reported as a caution")
 )
-TOP_RIM_MM = Sourced(170.0, "mm", _chosen("an open top is at least a child's knee around"))
 KEPT_WAVE_MM = Sourced(
     10.0,
     "mm",

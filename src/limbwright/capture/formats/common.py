@@ -66,11 +66,9 @@ def fans(corner_counts: NDArray[np.int64], corners: NDArray[np.int64]) -> NDArra
     """
     triangles = np.maximum(corner_counts - 2, 0)
     first = np.repeat(np.cumsum(corner_counts) - corner_counts, triangles)
-    step = np.arange(int(triangles.sum())) - np.repeat(
-        np.cumsum(triangles) - triangles, triangles
-    )
+    step = np.arange(int(triangles.sum())) - np.repeat(np.cumsum(triangles) - triangles, triangles)
     picks = np.stack([first, first + step + 1, first + step + 2], axis=1)
-    return corners[picks]
+    return np.asarray(corners[picks])
 
 
 def raw_scan(path: Path, vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> RawScan:

@@ -1,0 +1,185 @@
+"""From a raw scan to one clean surface of one limb, with every repair told."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.capture.cap import without_flat_cap
+from limbwright.capture.patching import Loop, close_holes, rim_length_mm
+from limbwright.capture.result import Repair
+from limbwright.capture.tables import (
+    HOLE_RIM_MM,
+    KEPT_WAVE_MM,
+    QUIET_NOISE_MM,
+    SPECK_AREA_SHARE,
+)
+from limbwright.core.edges import edge_table
+from limbwright.core.errors import InvalidScan
+from limbwright.core.mesh import Mesh, face_areas, vertex_normals
+from limbwright.core.smoothing import smooth
+from limbwright.core.topology import (
+    boundary_loops,
+    compact,
+    components,
+    oriented,
+    weld,
+    without_non_manifold,
+)
+
+_LOOSE_WELD_MM = 0.01
+_TORN_SHARE = 0.05
+"""With more than this share of its edges open after welding, points only nearly coincide."""
+_PINHOLE_RIM_MM = 10.0
+"""Holes up to this rim are closed before noise is taken off, so that they do not hold it."""
+_SINC_DEGREE_PER_WAVE = 4.0
+
+
+def repair(mesh: Mesh) -> tuple[Mesh, tuple[Repair, ...]]:
+    """Clean a raw scan: one body, whole, wound outward, open at the top, without noise.
+
+    Parameters
+    ----------
+    mesh : Mesh
+        As scanned, mm, any orientation.
+
+    Returns
+    -------
+    mesh : Mesh
+        Manifold, wound outward; open at the top unless the scan is closed all round.
+    repairs : tuple of Repair
+        What was done, in order; nothing is done silently.
+
+    Raises
+    ------
+    InvalidScan
+        When there are two bodies, more than one large opening, or nothing is left.
+    """
+    done: list[Repair] = []
+    out = _welded(mesh, done)
+    out = _manifold(out, done)
+    out = _wound(out, done)
+    out = _one_body(out, done)
+    out, pinholes = _pinholes_closed(out)
+    out, noise = _without_noise(out)
+    out, holes = _holes_closed(out)
+    _report_holes(pinholes + holes, done)
+    out, cap = without_flat_cap(out)
+    done += [noise] if noise else []
+    done += [cap] if cap else []
+    return out, tuple(done)
+
+
+def _welded(mesh: Mesh, done: list[Repair]) -> Mesh:
+    out = weld(mesh)
+    _need_faces(out)
+    table = edge_table(out.faces, len(out.vertices))
+    if table.boundary_count > _TORN_SHARE * table.edge_count:
+        out = weld(out, _LOOSE_WELD_MM)
+        _need_faces(out)
+    points, faces = len(mesh.vertices) - len(out.vertices), len(mesh.faces) - len(out.faces)
+    if points:
+        done.append(Repair("weld", points, f"Joined {points:,} repeated points."))
+    if faces:
+        text = f"Dropped {faces:,} triangles without area or repeated."
+        done.append(Repair("degenerate", faces, text))
+    return out
+
+
+def _manifold(mesh: Mesh, done: list[Repair]) -> Mesh:
+    out, removed = without_non_manifold(mesh)
+    _need_faces(out)
+    if removed:
+        text = f"Removed {removed:,} triangles at edges that three or more of them shared."
+        done.append(Repair("non-manifold", removed, text))
+    return out
+
+
+def _wound(mesh: Mesh, done: list[Repair]) -> Mesh:
+    out, turned = oriented(mesh)
+    if turned:
+        text = f"Turned {turned:,} triangles that faced inward."
+        done.append(Repair("winding", turned, text))
+    return out
+
+
+def _one_body(mesh: Mesh, done: list[Repair]) -> Mesh:
+    labels = components(mesh.faces, edge_table(mesh.faces, len(mesh.vertices)))
+    areas = np.bincount(labels, face_areas(mesh))
+    large = np.sort(areas[areas > SPECK_AREA_SHARE.value * areas.max()])[::-1]
+    if len(large) > 1:
+        sizes = " and ".join(f"{area / 100:.0f} cm²" for area in large[:3])
+        raise InvalidScan(
+            f"The scan holds {len(large)} separate bodies of comparable size ({sizes} of "
+            "surface); leave only the one limb in the file.",
+            fields={"bodies": len(large), "areas_cm2": [float(a) / 100 for a in large]},
+        )
+    specks = len(areas) - 1
+    if specks:
+        share = 100.0 * (1.0 - areas.max() / areas.sum())
+        text = f"Dropped {specks:,} loose specks ({share:.2g} % of the surface)."
+        done.append(Repair("specks", specks, text))
+    return compact(Mesh(mesh.vertices, mesh.faces[labels == int(areas.argmax())]))
+
+
+def _pinholes_closed(mesh: Mesh) -> tuple[Mesh, list[float]]:
+    loops = boundary_loops(mesh)
+    small = [loop for loop in loops if rim_length_mm(mesh, loop) <= _PINHOLE_RIM_MM]
+    return close_holes(mesh, small), [rim_length_mm(mesh, loop) for loop in small]
+
+
+def _holes_closed(mesh: Mesh) -> tuple[Mesh, list[float]]:
+    """Everything closed but the open top."""
+    loops = boundary_loops(mesh)
+    lengths = [rim_length_mm(mesh, loop) for loop in loops]
+    large = [i for i, length in enumerate(lengths) if length > HOLE_RIM_MM.value]
+    if len(large) > 1:
+        _refuse_openings(mesh, [loops[i] for i in large])
+    holes = [i for i in range(len(loops)) if i not in large]
+    return close_holes(mesh, [loops[i] for i in holes]), [lengths[i] for i in holes]
+
+
+def _refuse_openings(mesh: Mesh, loops: list[Loop]) -> None:
+    rims = sorted((rim_length_mm(mesh, loop) for loop in loops), reverse=True)
+    sizes = ", ".join(f"{rim:.0f} mm around" for rim in rims[1:])
+    raise InvalidScan(
+        f"Besides its open top the scan has {len(rims) - 1} large opening"
+        f"{'s' if len(rims) > 2 else ''} ({sizes}; up to {HOLE_RIM_MM.value:g} mm is closed): "
+        "scan the missing skin, the limb's end included.",
+        fields={"rims_mm": rims},
+    )
+
+
+def _report_holes(rims_mm: list[float], done: list[Repair]) -> None:
+    if rims_mm:
+        count, largest = len(rims_mm), max(rims_mm)
+        text = f"Closed {count:,} hole{'s' if count > 1 else ''} (the largest {largest:.0f} mm around)."
+        done.append(Repair("holes", count, text))
+
+
+def _without_noise(mesh: Mesh) -> tuple[Mesh, Repair | None]:
+    """The surface without waves shorter than a limb's own form, if it has any to speak of."""
+    edge_mm = _edge_mm(mesh)
+    waves = edge_mm / KEPT_WAVE_MM.value
+    pass_band = float(np.clip((np.pi * waves) ** 2, 0.005, 1.9))
+    degree = int(np.clip(round(_SINC_DEGREE_PER_WAVE / waves), 10, 120))
+    calm = smooth(mesh, degree, pass_band=pass_band)
+    along = np.einsum("ij,ij->i", mesh.vertices - calm.vertices, vertex_normals(calm))
+    noise_mm = 1.4826 * float(np.median(np.abs(along)))
+    if noise_mm <= QUIET_NOISE_MM.value:
+        return mesh, None
+    text = (
+        f"Took scanner noise of {noise_mm:.2f} mm (standard deviation) off; form longer than "
+        f"{KEPT_WAVE_MM.value:g} mm is kept."
+    )
+    return calm, Repair("noise", len(mesh.vertices), text)
+
+
+def _edge_mm(mesh: Mesh) -> float:
+    ends: NDArray[np.float64] = mesh.vertices[mesh.faces[:: max(1, len(mesh.faces) // 20_000)]]
+    return float(np.median(np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)))
+
+
+def _need_faces(mesh: Mesh) -> None:
+    if len(mesh.faces) == 0:
+        raise InvalidScan("Nothing is left of the scan once its faulty triangles are removed.")
