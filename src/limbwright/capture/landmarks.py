@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 
-from limbwright.capture.leg_table import OFF_SURFACE_MM
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.capture.proposal import propose
 from limbwright.capture.result import Landmark
+from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.core.errors import InvalidLandmarks
 from limbwright.core.mesh import Mesh, Vector
 from limbwright.core.proximity import DistanceTree
@@ -75,12 +75,12 @@ def _on_skin(tree: DistanceTree, name: str, point: Vector) -> tuple[Vector, floa
     """Closest point of the skin and how far away it is, mm."""
     distance, _, foot = tree.closest(np.asarray(point, dtype=np.float64)[None])
     away = float(distance[0])
-    if away > OFF_SURFACE_MM.value:
+    if away > LANDMARK_OFF_SURFACE_MM.value:
         raise InvalidLandmarks(
             f"Landmark {name} lies {away:.0f} mm off the scanned surface (at most"
-            f" {OFF_SURFACE_MM.value:.0f} mm is taken); pick it again on the scan, or check"
+            f" {LANDMARK_OFF_SURFACE_MM.value:.0f} mm is taken); pick it again on the scan, or check"
             " the landmarks' unit.",
             where=f"landmarks.points.{name}",
-            fields={"name": name, "distance_mm": away, "limit_mm": OFF_SURFACE_MM.value},
+            fields={"name": name, "distance_mm": away, "limit_mm": LANDMARK_OFF_SURFACE_MM.value},
         )
     return foot[0], away

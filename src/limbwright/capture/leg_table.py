@@ -76,12 +76,6 @@ BEARINGS: Sourced[dict[str, Bearing]] = Sourced(
 )
 """Bearings that carry the turn about the long axis."""
 
-OFF_SURFACE_MM = Sourced(
-    20.0,
-    "mm",
-    Source(Origin.PROJECT, "farther off, a landmark is an error of entry", Confidence.LOW),
-)
-
 
 class From(Enum):
     """What the usual level of a landmark is counted from, positive proximally."""
@@ -116,9 +110,9 @@ PLACES: Sourced[dict[str, Place]] = Sourced(
         "medial_tibial_flare": Place(-20.0, 170.0),
         "lateral_tibial_tubercle": Place(7.0, 40.0),
         "fibular_head": Place(-4.0, 8.0),
-        "crest_upper": Place(-0.42, 98.0, From.SHARE_OF_LENGTH),
-        "crest_lower": Place(-0.72, 104.0, From.SHARE_OF_LENGTH),
-        "distal_tibia": Place(17.0, 104.0, From.END),
+        "crest_upper": Place(-0.42, 104.0, From.SHARE_OF_LENGTH),
+        "crest_lower": Place(-0.72, 108.0, From.SHARE_OF_LENGTH),
+        "distal_tibia": Place(17.0, 108.0, From.END),
         "distal_fibula": Place(30.0, 14.0, From.END),
         "medial_hamstring_tendon": Place(5.0, 235.0),
         "lateral_hamstring_tendon": Place(5.0, 325.0),
@@ -161,7 +155,7 @@ COVERS: Sourced[dict[str, Cover]] = Sourced(
         "tibial_tubercle": Cover(1.0, 3.0),
         "crest_upper": Cover(1.0, 3.0),
         "crest_lower": Cover(1.0, 3.0),
-        "medial_tibial_flare": Cover(1.5, 6.0),
+        "medial_tibial_flare": Cover(1.5, 9.0),
         "lateral_tibial_tubercle": Cover(1.0, 4.0),
         "fibular_head": Cover(0.5, 4.0),
         "distal_tibia": Cover(0.6, 6.0),
