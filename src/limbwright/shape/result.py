@@ -58,12 +58,27 @@ class TrimLine:
 
 @dataclass(frozen=True, slots=True)
 class GirthChange:
-    """Girth of limb and rectified model at one level, mm."""
+    """Girth of limb and rectified model at one level, mm.
+
+    Parameters
+    ----------
+    level_mm : float
+        Below the mid-patellar tendon.
+    limb_mm : float
+        As scanned.
+    model_mm : float
+        Rectified, areas included.
+    take_up_percent : float
+        Take-up asked for at this level, counted from `lined_mm`.
+    lined_mm : float
+        Limb with its liner on; the limb itself when the liner was scanned along.
+    """
 
     level_mm: float
     limb_mm: float
     model_mm: float
     take_up_percent: float
+    lined_mm: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,6 +103,8 @@ class SocketShape:
         winding outward: the inside of the socket.
     limb_volume_ml, model_volume_ml : float
         Volume below the lowest point of the trim line, limb and model.
+    lined_volume_ml : float
+        The same for the limb with its liner on.
     girths : tuple of GirthChange
     findings : tuple of Finding
     """
@@ -101,5 +118,6 @@ class SocketShape:
     model: Mesh
     limb_volume_ml: float
     model_volume_ml: float
+    lined_volume_ml: float
     girths: tuple[GirthChange, ...]
     findings: tuple[Finding, ...]

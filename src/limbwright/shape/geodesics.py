@@ -1,0 +1,192 @@
+"""Distance along the limb's surface from a curve drawn on it.
+
+Within a few edges of the curve the straight distance is the distance along the skin; from
+there a front marches over the triangles, each vertex taking its value from the plane wave
+that crosses a triangle to it (Kimmel and Sethian 1998). The exact start takes away the error
+that marching makes near its source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from heapq import heappop, heappush
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.core.kernels import indices, kernel, reals
+from limbwright.core.mesh import Mesh, Scalars, Vertices, vertex_normals
+
+START_EDGES = 3.2
+"""Edges around the curve within which the straight distance stands."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SurfaceDistance:
+    """A surface made ready for many distance questions.
+
+    Parameters
+    ----------
+    mesh : Mesh
+    normals : (n, 3) float64
+        Vertex normals: the straight start stays on one side of a fold of skin.
+    first : (n + 1,) int32
+        Where each vertex's pairs begin in `pairs`.
+    pairs : (3m, 2) int32
+        The two other corners of each face around a vertex.
+    start_mm : float
+        Distance within which the straight distance stands.
+    """
+
+    mesh: Mesh
+    normals: Vertices
+    first: NDArray[np.int32]
+    pairs: NDArray[np.int32]
+    start_mm: float
+
+    def from_curve(self, curve: Vertices, limit_mm: float = np.inf) -> Scalars:
+        """Distance along the surface from a curve, (n,) mm; infinity beyond the limit.
+
+        Parameters
+        ----------
+        curve : (k, 3) float64, mm, on the surface; one point counts as a spot
+        limit_mm : float
+        """
+        curve = np.atleast_2d(curve)
+        out = _straight(reals(self.mesh.vertices), reals(self.normals), reals(curve), self.start_mm)
+        _march(reals(self.mesh.vertices), self.first, self.pairs, out, float(limit_mm))
+        out[out > limit_mm] = np.inf
+        return out
+
+
+def surface_distance(mesh: Mesh) -> SurfaceDistance:
+    """Make a surface ready for distances along it."""
+    count = len(mesh.vertices)
+    corner = mesh.faces.T.ravel()
+    others = np.concatenate([mesh.faces[:, [1, 2]], mesh.faces[:, [2, 0]], mesh.faces[:, [0, 1]]])
+    first = np.concatenate([[0], np.cumsum(np.bincount(corner, minlength=count))])
+    ends = mesh.vertices[np.roll(mesh.faces, -1, axis=1)] - mesh.vertices[mesh.faces]
+    edge_mm = float(np.median(np.linalg.norm(ends, axis=2)))
+    return SurfaceDistance(
+        mesh,
+        vertex_normals(mesh),
+        indices(first),
+        indices(others[np.argsort(corner, kind="stable")]),
+        START_EDGES * edge_mm,
+    )
+
+
+def distance_along(mesh: Mesh, curve: Vertices) -> Scalars:
+    """Distance along a surface from one curve on it, (n,) mm."""
+    return surface_distance(mesh).from_curve(curve)
+
+
+@kernel
+def _straight(vertices: Vertices, normals: Vertices, curve: Vertices, reach: float) -> Scalars:
+    """Straight distance to the polyline within reach, infinity elsewhere."""
+    out = np.full(vertices.shape[0], np.inf)
+    low, high = np.empty(3), np.empty(3)
+    for d in range(3):
+        low[d] = curve[:, d].min() - reach
+        high[d] = curve[:, d].max() + reach
+    # each point of the curve faces the way of its nearest vertex
+    facing = np.zeros(curve.shape)
+    for k in range(curve.shape[0]):
+        best = np.inf
+        for i in range(vertices.shape[0]):
+            gap = 0.0
+            for d in range(3):
+                gap += (vertices[i, d] - curve[k, d]) ** 2
+            if gap < best:
+                best = gap
+                facing[k] = normals[i]
+    for i in range(vertices.shape[0]):
+        inside = True
+        for d in range(3):
+            inside = inside and low[d] <= vertices[i, d] <= high[d]
+        if not inside:
+            continue
+        best = reach * reach
+        for k in range(max(1, curve.shape[0] - 1)):
+            end = min(k + 1, curve.shape[0] - 1)
+            length2, along, away2, side = 0.0, 0.0, 0.0, 0.0
+            for d in range(3):
+                step = curve[end, d] - curve[k, d]
+                gap = vertices[i, d] - curve[k, d]
+                length2 += step * step
+                along += step * gap
+                away2 += gap * gap
+                side += normals[i, d] * facing[k, d]
+            part = 0.0 if length2 == 0.0 else min(1.0, max(0.0, along / length2))
+            away2 += part * part * length2 - 2.0 * part * along
+            if side > 0.0 and away2 < best:
+                best = max(away2, 0.0)
+        if best < reach * reach:
+            out[i] = np.sqrt(best)
+    return out
+
+
+@kernel
+def _wave(vertices: Vertices, a: int, b: int, c: int, at_a: float, at_b: float) -> float:
+    """Value at c of the wave over face a b c: through the face, or along an edge."""
+    base2, along, to_a2, to_b2 = 0.0, 0.0, 0.0, 0.0
+    for d in range(3):
+        e = vertices[b, d] - vertices[a, d]
+        g = vertices[c, d] - vertices[a, d]
+        h = vertices[c, d] - vertices[b, d]
+        base2 += e * e
+        along += e * g
+        to_a2 += g * g
+        to_b2 += h * h
+    best: float = min(at_a + np.sqrt(to_a2), at_b + np.sqrt(to_b2))
+    base = np.sqrt(base2)
+    if base == 0.0:
+        return best
+    x = along / base
+    y = np.sqrt(max(0.0, to_a2 - x * x))
+    sine = (at_b - at_a) / base
+    if abs(sine) < 1.0 and y > 0.0:
+        cosine = np.sqrt(1.0 - sine * sine)
+        foot = x - y * sine / cosine
+        if 0.0 <= foot <= base:
+            best = min(best, at_a + x * sine + y * cosine)
+    return best
+
+
+@kernel
+def _march(
+    vertices: Vertices,
+    first: NDArray[np.int32],
+    pairs: NDArray[np.int32],
+    value: Scalars,
+    limit: float,
+) -> None:
+    """Carry the values at the start outward in place, nearest first, up to the limit."""
+    done = np.zeros(value.shape[0], np.bool_)
+    front = [(0.0, 0)]
+    front.pop()
+    for v in range(value.shape[0]):
+        if value[v] < np.inf:
+            heappush(front, (value[v], v))
+    while len(front) > 0:
+        reached, i = heappop(front)
+        if done[i] or reached > value[i]:
+            continue
+        if reached > limit:
+            break
+        done[i] = True
+        for p in range(first[i], first[i + 1]):
+            for turn in range(2):
+                c, other = int(pairs[p, turn]), int(pairs[p, 1 - turn])
+                if done[c]:
+                    continue
+                if done[other]:
+                    new = _wave(vertices, i, other, c, value[i], value[other])
+                else:
+                    gap = 0.0
+                    for d in range(3):
+                        gap += (vertices[c, d] - vertices[i, d]) ** 2
+                    new = value[i] + np.sqrt(gap)
+                if new < value[c]:
+                    value[c] = new
+                    heappush(front, (new, c))
