@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,19 +14,18 @@ Ints = NDArray[np.int32]
 Reals = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class BoxTree:
+class BoxTree(NamedTuple):
     """Boxes around ever smaller groups of triangles.
 
     Parameters
     ----------
     left : (b,) int32
         First child of a box, the second follows it; -1 for a leaf.
-    start, count : (b,) int32
+    start, size : (b,) int32
         Triangles of a box, as a run in tree order.
     boxes : (b, 6) float64, mm
         Lows and highs.
-    order : (m,) int32
+    faces : (m,) int32
         Face of each triangle in tree order.
     triangles : (m, 9) float64, mm
         First corner and the two edges from it, in tree order.
@@ -34,9 +33,9 @@ class BoxTree:
 
     left: Ints
     start: Ints
-    count: Ints
+    size: Ints
     boxes: Reals
-    order: Ints
+    faces: Ints
     triangles: Reals
 
 
@@ -54,13 +53,13 @@ def box_tree(mesh: Mesh) -> BoxTree:
     if not np.isfinite(tri).all():
         raise ValueError("a vertex has a coordinate that is not a finite number")
     lows, highs = tri.min(axis=1), tri.max(axis=1)
-    left, start, count, boxes, order = _build(reals(lows), reals(highs))
+    left, start, size, boxes, order = _build(reals(lows), reals(highs))
     tri = tri[order]
     edges = (tri[:, 0], tri[:, 1] - tri[:, 0], tri[:, 2] - tri[:, 0])
     return BoxTree(
         indices(left),
         indices(start),
-        indices(count),
+        indices(size),
         reals(boxes),
         indices(order),
         reals(np.concatenate(edges, axis=1)),
@@ -102,13 +101,13 @@ def _build(lows: Reals, highs: Reals) -> tuple[Ints, Ints, Ints, Reals, Ints]:
             middles[i, d] = lows[i, d] + highs[i, d]
     left = np.full(capacity, -1, np.int32)
     start = np.zeros(capacity, np.int32)
-    count = np.zeros(capacity, np.int32)
+    size = np.zeros(capacity, np.int32)
     boxes = np.empty((capacity, 6))
-    count[0] = m
+    size[0] = m
     used = 1
     node = 0
     while node < used:
-        s, c = start[node], count[node]
+        s, c = start[node], size[node]
         axis, widest = 0, -1.0
         for d in range(3):
             lo, hi, near, far = np.inf, -np.inf, np.inf, -np.inf
@@ -127,12 +126,12 @@ def _build(lows: Reals, highs: Reals) -> tuple[Ints, Ints, Ints, Reals, Ints]:
             _select(middles, axis, order, s, s + c - 1, s + half)
             left[node] = used
             start[used] = s
-            count[used] = half
+            size[used] = half
             start[used + 1] = s + half
-            count[used + 1] = c - half
+            size[used + 1] = c - half
             used += 2
         node += 1
-    return left[:used], start[:used], count[:used], boxes[:used], order
+    return left[:used], start[:used], size[:used], boxes[:used], order
 
 
 @kernel
@@ -188,11 +187,7 @@ def _triangle_distance2(
 
 @kernel
 def nearest(
-    left: Ints,
-    start: Ints,
-    count: Ints,
-    boxes: Reals,
-    tri: Reals,
+    tree: BoxTree,
     stack: Ints,
     x: float,
     y: float,
@@ -203,20 +198,20 @@ def nearest(
     """Nearest triangle in tree order within the bound, -1 if none; a good guess saves time."""
     best, found, part, v, w = bound2, -1, 0, 0.0, 0.0
     if guess >= 0:
-        d2, p, a, b = _triangle_distance2(tri, guess, x, y, z)
-        if d2 <= best:
+        d2, p, a, b = _triangle_distance2(tree.triangles, guess, x, y, z)
+        if d2 < best:
             best, found, part, v, w = d2, guess, p, a, b
     stack[0] = 0
     top = 1
     while top > 0:
         top -= 1
         node = stack[top]
-        if _box_distance2(boxes, node, x, y, z) >= best:
+        if _box_distance2(tree.boxes, node, x, y, z) >= best:
             continue
-        while left[node] >= 0:
-            near, far = left[node], left[node] + 1
-            near2 = _box_distance2(boxes, near, x, y, z)
-            far2 = _box_distance2(boxes, far, x, y, z)
+        while tree.left[node] >= 0:
+            near, far = tree.left[node], tree.left[node] + 1
+            near2 = _box_distance2(tree.boxes, near, x, y, z)
+            far2 = _box_distance2(tree.boxes, far, x, y, z)
             if far2 < near2:
                 near, far, near2, far2 = far, near, far2, near2
             if far2 < best:
@@ -225,10 +220,10 @@ def nearest(
             node = near
             if near2 >= best:
                 break
-        if left[node] >= 0:
+        if tree.left[node] >= 0:
             continue
-        for t in range(start[node], start[node] + count[node]):
-            d2, p, a, b = _triangle_distance2(tri, t, x, y, z)
+        for t in range(tree.start[node], tree.start[node] + tree.size[node]):
+            d2, p, a, b = _triangle_distance2(tree.triangles, t, x, y, z)
             if d2 < best:
                 best, found, part, v, w = d2, t, p, a, b
     return best, found, part, v, w
@@ -236,11 +231,7 @@ def nearest(
 
 @kernel
 def closest(
-    left: Ints,
-    start: Ints,
-    count: Ints,
-    boxes: Reals,
-    tri: Reals,
+    tree: BoxTree,
     points: Vertices,
     visit: NDArray[np.int64],
     bound2: float,
@@ -250,11 +241,12 @@ def closest(
     foot: Vertices,
 ) -> None:
     """Fill distance, tree triangle, part hit and closest point of points[visit]."""
+    tri = tree.triangles
     stack = np.empty(128, np.int32)
     guess = -1
     for i in visit:
         x, y, z = points[i, 0], points[i, 1], points[i, 2]
-        d2, t, p, v, w = nearest(left, start, count, boxes, tri, stack, x, y, z, bound2, guess)
+        d2, t, p, v, w = nearest(tree, stack, x, y, z, bound2, guess)
         face[i] = t
         part[i] = p
         if t < 0:
@@ -270,11 +262,7 @@ def closest(
 
 @kernel
 def first_hits(
-    left: Ints,
-    start: Ints,
-    count: Ints,
-    boxes: Reals,
-    tri: Reals,
+    tree: BoxTree,
     origins: Vertices,
     rays: Vertices,
     begin: int,
@@ -292,15 +280,15 @@ def first_hits(
         while top > 0:
             top -= 1
             node = stack[top]
-            if _box_entry(boxes, node, origins, rays, i) >= distance[i]:
+            if _box_entry(tree.boxes, node, origins, rays, i) >= distance[i]:
                 continue
-            if left[node] >= 0:
-                stack[top] = left[node]
-                stack[top + 1] = left[node] + 1
+            if tree.left[node] >= 0:
+                stack[top] = tree.left[node]
+                stack[top + 1] = tree.left[node] + 1
                 top += 2
                 continue
-            for t in range(start[node], start[node] + count[node]):
-                hit = _ray_triangle(tri, t, origins, rays, i)
+            for t in range(tree.start[node], tree.start[node] + tree.size[node]):
+                hit = _ray_triangle(tree.triangles, t, origins, rays, i)
                 if hit < distance[i]:
                     distance[i] = hit
                     face[i] = t

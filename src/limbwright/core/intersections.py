@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from limbwright.core.bvh import box_tree
+from limbwright.core.bvh import BoxTree, box_tree
 from limbwright.core.kernels import kernel
 from limbwright.core.mesh import Faces, Mesh, Vertices
 
@@ -47,27 +47,14 @@ def self_intersections(mesh: Mesh, limit: int = 1000) -> SelfIntersections:
     if limit < 1:
         raise ValueError(f"the limit must be at least 1, got {limit}")
     tree = box_tree(mesh)
-    pairs, points = _crossing_pairs(
-        tree.left,
-        tree.start,
-        tree.count,
-        tree.boxes,
-        tree.order,
-        mesh.vertices,
-        mesh.faces,
-        limit,
-    )
+    pairs, points = _crossing_pairs(tree, mesh.vertices, mesh.faces, limit)
     order = np.lexsort((pairs[:, 1], pairs[:, 0]))
     return SelfIntersections(pairs[order], points[order])
 
 
 @kernel
 def _crossing_pairs(
-    left: Ints,
-    start: Ints,
-    count: Ints,
-    boxes: Reals,
-    order: Ints,
+    tree: BoxTree,
     vertices: Vertices,
     faces: Faces,
     limit: int,
@@ -78,8 +65,8 @@ def _crossing_pairs(
     spot = np.empty(3)
     stack = np.empty(128, np.int32)
     found = 0
-    for i in range(order.shape[0]):
-        f = order[i]
+    for i in range(tree.faces.shape[0]):
+        f = tree.faces[i]
         for d in range(3):
             a, b, c = (vertices[faces[f, 0], d], vertices[faces[f, 1], d], vertices[faces[f, 2], d])
             box[d] = min(a, min(b, c))
@@ -90,15 +77,15 @@ def _crossing_pairs(
             top -= 1
             node = stack[top]
             # later triangles only: each pair is looked at once
-            if start[node] + count[node] <= i + 1 or not _overlap(boxes, node, box):
+            if tree.start[node] + tree.size[node] <= i + 1 or not _overlap(tree.boxes, node, box):
                 continue
-            if left[node] >= 0:
-                stack[top] = left[node]
-                stack[top + 1] = left[node] + 1
+            if tree.left[node] >= 0:
+                stack[top] = tree.left[node]
+                stack[top + 1] = tree.left[node] + 1
                 top += 2
                 continue
-            for j in range(max(start[node], i + 1), start[node] + count[node]):
-                g = order[j]
+            for j in range(max(tree.start[node], i + 1), tree.start[node] + tree.size[node]):
+                g = tree.faces[j]
                 if _share(faces, f, g) or not _cross(vertices, faces, f, g, spot):
                     continue
                 pairs[found, 0] = min(f, g)
@@ -113,10 +100,10 @@ def _crossing_pairs(
 
 @kernel
 def _overlap(boxes: Reals, node: int, box: Reals) -> bool:
+    apart = False
     for d in range(3):
-        if boxes[node, d] > box[d + 3] or boxes[node, d + 3] < box[d]:
-            return False
-    return True
+        apart |= boxes[node, d] > box[d + 3] or boxes[node, d + 3] < box[d]
+    return not apart
 
 
 @kernel

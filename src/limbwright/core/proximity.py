@@ -31,11 +31,11 @@ class DistanceTree:
         When the mesh has no face or a coordinate is not a finite number.
     """
 
-    __slots__ = ("_edge_normals", "_face_normals", "_vertex_normals", "boxes", "mesh")
+    __slots__ = ("_edge_normals", "_face_normals", "_tree", "_vertex_normals", "mesh")
 
     def __init__(self, mesh: Mesh) -> None:
         self.mesh = mesh
-        self.boxes = bvh.box_tree(mesh)
+        self._tree = bvh.box_tree(mesh)
         self._face_normals = face_normals(mesh)
         self._vertex_normals = _angle_normals(mesh, self._face_normals)
         self._edge_normals = _edge_normals(mesh, self._face_normals)
@@ -110,14 +110,10 @@ class DistanceTree:
         rays = reals(directions / length)
         distance = np.empty(len(rays))
         face = np.empty(len(rays), dtype=np.int32)
-        tree = self.boxes
+        tree = self._tree
         in_threads(
             lambda begin, end: bvh.first_hits(
-                tree.left,
-                tree.start,
-                tree.count,
-                tree.boxes,
-                tree.triangles,
+                tree,
                 origins,
                 rays,
                 begin,
@@ -128,7 +124,7 @@ class DistanceTree:
             len(rays),
             _CHUNK,
         )
-        return distance, np.where(face >= 0, tree.order[face], -1).astype(np.int32)
+        return distance, np.where(face >= 0, tree.faces[face], -1).astype(np.int32)
 
     def _closest(
         self, points: Vertices, max_distance_mm: float
@@ -138,17 +134,15 @@ class DistanceTree:
         distance, foot = np.empty(count), np.empty((count, 3))
         face, part = np.empty(count, np.int32), np.empty(count, np.int32)
         visit = _space_order(points)
-        tree = self.boxes
+        # the walk takes what is nearer than its bound
+        bound2 = float(np.nextafter(float(max_distance_mm) ** 2, np.inf))
+        tree = self._tree
         in_threads(
             lambda begin, end: bvh.closest(
-                tree.left,
-                tree.start,
-                tree.count,
-                tree.boxes,
-                tree.triangles,
+                tree,
                 points,
                 visit[begin:end],
-                float(max_distance_mm) ** 2,
+                bound2,
                 distance,
                 face,
                 part,
@@ -157,7 +151,7 @@ class DistanceTree:
             count,
             _CHUNK,
         )
-        return distance, np.where(face >= 0, tree.order[face], -1), part, foot
+        return distance, np.where(face >= 0, tree.faces[face], -1), part, foot
 
 
 def in_threads(work: Callable[[int, int], None], count: int, chunk: int) -> None:
