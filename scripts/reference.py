@@ -11,7 +11,7 @@ import importlib
 import io
 import pkgutil
 import sys
-from contextlib import redirect_stdout
+from contextlib import redirect_stdout, suppress
 from enum import Enum
 from pathlib import Path
 from types import UnionType
@@ -114,11 +114,8 @@ def _value(value: Any) -> str:
 
 def _help(words: list[str]) -> str:
     out = io.StringIO()
-    with redirect_stdout(out):
-        try:
-            command_line([*words, "--help"])
-        except SystemExit:
-            pass
+    with redirect_stdout(out), suppress(SystemExit):
+        command_line([*words, "--help"])
     return out.getvalue()
 
 
