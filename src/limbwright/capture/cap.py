@@ -6,6 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.capture.result import Repair
+from limbwright.core.clipping import clip_by_scalar
+from limbwright.core.errors import InvalidScan
 from limbwright.core.mesh import Mesh, Vector, face_areas, face_normals
 from limbwright.core.slicing import slice_moments
 from limbwright.core.topology import boundary_loops, compact, largest_component
@@ -18,6 +20,9 @@ _DEPTH_MM = 4.0
 _LEAST_FILL = 0.85
 """A lid fills the section just under it; the flattest side of a limb fills half of it."""
 _LEAST_LID_MM2 = 1500.0
+_DOME_REACH = 30
+"""Levels, 1 mm apart, over which a section is compared with those below it."""
+_DOME_SHARE = 0.9
 
 
 def without_flat_cap(mesh: Mesh) -> tuple[Mesh, Repair | None]:
@@ -98,3 +103,36 @@ def _is_lid(mesh: Mesh, point: Vector, normal: Vector, area_mm2: float) -> bool:
         return False
     under = float(slice_moments(stood, np.array([-_DEPTH_MM])).area_mm2[0])
     return under > 0 and area_mm2 >= _LEAST_FILL * under
+
+
+def without_round_top(skin: Mesh) -> tuple[Mesh, Repair]:
+    """Open a scan that software closed at the top with a dome, by cutting the dome off.
+
+    Parameters
+    ----------
+    skin : Mesh
+        Closed, mm, limb frame.
+
+    Raises
+    ------
+    InvalidScan
+        When nothing would be left above the datum.
+    """
+    top = float(skin.vertices[:, 2].max())
+    levels = np.arange(top - 1.0, 0.0, -1.0)
+    if len(levels) == 0:
+        raise InvalidScan(
+            "The scan is closed and ends at the mid-patellar-tendon level; scan further up.",
+            where="scan",
+        )
+    area = slice_moments(skin, levels).area_mm2
+    # the dome ends where the section stops growing: it has nearly all that lies just below it
+    reach = np.array([area[i : i + _DOME_REACH].max() for i in range(len(area))])
+    full = np.flatnonzero(area >= _DOME_SHARE * reach)
+    cut = float(levels[full[0]]) if len(full) else 0.0
+    opened = clip_by_scalar(skin, skin.vertices[:, 2], cut).mesh
+    text = (
+        f"The scan was closed all round: its topmost {top - cut:.0f} mm, most likely a dome made "
+        "by software, were cut off."
+    )
+    return largest_component(opened), Repair("round-top", 1, text)

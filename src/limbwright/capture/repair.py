@@ -11,6 +11,7 @@ from limbwright.capture.result import Repair
 from limbwright.capture.tables import (
     HOLE_RIM_MM,
     KEPT_WAVE_MM,
+    NOTABLE_HOLE_RIM_MM,
     QUIET_NOISE_MM,
     SPECK_AREA_SHARE,
 )
@@ -153,8 +154,14 @@ def _refuse_openings(mesh: Mesh, loops: list[Loop]) -> None:
 def _report_holes(rims_mm: list[float], done: list[Repair]) -> None:
     if rims_mm:
         count, largest = len(rims_mm), max(rims_mm)
-        text = f"Closed {count:,} hole{'s' if count > 1 else ''} (the largest {largest:.0f} mm around)."
+        holes = "holes" if count > 1 else "hole"
+        text = f"Closed {count:,} {holes} (the largest {largest:.0f} mm around)."
         done.append(Repair("holes", count, text))
+    large = [rim for rim in rims_mm if rim > NOTABLE_HOLE_RIM_MM.value]
+    if large:
+        sizes = ", ".join(f"{rim:.0f}" for rim in large)
+        text = f"Where large holes were closed ({sizes} mm around) the shape is a guess."
+        done.append(Repair("large-hole", len(large), text))
 
 
 def _without_noise(mesh: Mesh) -> tuple[Mesh, Repair | None]:

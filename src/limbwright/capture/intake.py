@@ -1,0 +1,224 @@
+"""The whole capture stage: from a raw scan and its landmarks to a limb ready for design."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from limbwright.capture.bones import cover_mm, estimate_bones, given_bones
+from limbwright.capture.cap import without_round_top
+from limbwright.capture.frame import limb_frame
+from limbwright.capture.judge import (
+    bone_findings,
+    landmark_findings,
+    scan_findings,
+    size_findings,
+    tape_findings,
+)
+from limbwright.capture.landmarks import check_names, complete_landmarks
+from limbwright.capture.measure import choose_levels, measure, whole_below_u_mm
+from limbwright.capture.plan import CapturePlan, LandmarkSet
+from limbwright.capture.read import RawBones
+from limbwright.capture.repair import repair
+from limbwright.capture.result import (
+    Bones,
+    Landmark,
+    Limb,
+    Measures,
+    RawScan,
+    Repair,
+    UnitFound,
+)
+from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
+from limbwright.capture.tape import TapeSheet
+from limbwright.capture.unit import find_unit
+from limbwright.core.errors import InvalidLandmarks, InvalidScan
+from limbwright.core.frame import LimbFrame, Side, mesh_to_limb, to_limb
+from limbwright.core.mesh import Mesh, Vector
+from limbwright.core.proximity import DistanceTree
+from limbwright.core.remeshing import remesh_uniform
+from limbwright.core.topology import boundary_loops
+from limbwright.core.units import LengthUnit
+
+__all__ = ["RawBones", "quick_measure", "take_in"]
+
+_SURFACE_EDGE_MM = float(CapturePlan.model_fields["surface_edge_mm"].default)
+_LEAST_ABOVE_DATUM_MM = 2.0
+"""The skin must be whole this far above the datum for its section to mean anything."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stood:
+    """A repaired scan in its limb frame."""
+
+    unit: UnitFound
+    repairs: tuple[Repair, ...]
+    frame: LimbFrame
+    skin: Mesh
+    surface: Mesh
+
+
+def take_in(
+    raw: RawScan,
+    bones: RawBones | None,
+    tape: TapeSheet | None,
+    side: Side,
+    plan: CapturePlan,
+) -> Limb:
+    """Take a scan in: unit, repair, frame, measures, landmarks, bones, and what to say of them.
+
+    Parameters
+    ----------
+    raw : RawScan
+        As read, in any orientation.
+    bones : RawBones or None
+        Segmented bones in the scan's frame, mm; estimated from landmarks and skin when None.
+    tape : TapeSheet or None
+    side : Side
+    plan : CapturePlan
+
+    Returns
+    -------
+    Limb
+
+    Raises
+    ------
+    InvalidScan
+        When the scan is not one limb that reaches above the datum.
+    InvalidLandmarks
+        When a landmark lies off the surface, is missing or contradicts the side.
+    """
+    stood = _stand(raw, plan.landmarks, side, plan.unit, plan.surface_edge_mm)
+    given = {name: to_limb(stood.frame, p) for name, p in _points_mm(plan.landmarks).items()}
+    landmarks = complete_landmarks(stood.surface, given, plan.landmarks.guessed)
+    limb_bones = _bones(stood, bones, landmarks)
+    measures = measure(stood.skin, choose_levels(stood.skin, plan.level_step_mm))
+    findings = (
+        *scan_findings(stood.unit, stood.repairs, plan.scanned_over),
+        *landmark_findings(landmarks),
+        *size_findings(measures),
+        *tape_findings(stood.skin, tape),
+        *bone_findings(limb_bones),
+    )
+    return Limb(
+        side=side,
+        frame=stood.frame,
+        skin=stood.skin,
+        surface=stood.surface,
+        landmarks=landmarks,
+        bones=limb_bones,
+        cover_mm=cover_mm(stood.surface, limb_bones),
+        unit=stood.unit,
+        repairs=stood.repairs,
+        measures=measures,
+        findings=findings,
+    )
+
+
+def quick_measure(
+    raw: RawScan,
+    landmarks: LandmarkSet,
+    side: Side,
+    step_mm: float,
+    *,
+    unit: LengthUnit | None = None,
+) -> tuple[UnitFound, tuple[Repair, ...], Measures]:
+    """Measures of a scan alone, the same as `take_in` gives.
+
+    Parameters
+    ----------
+    raw : RawScan
+    landmarks : LandmarkSet
+    side : Side
+    step_mm : float
+        Distance between levels.
+    unit : LengthUnit, optional
+        Of the scan, when it is known.
+
+    Raises
+    ------
+    InvalidScan, InvalidLandmarks
+        As `take_in`.
+    """
+    stood = _stand(raw, landmarks, side, unit, _SURFACE_EDGE_MM)
+    return stood.unit, stood.repairs, measure(stood.skin, choose_levels(stood.skin, step_mm))
+
+
+def _stand(
+    raw: RawScan, landmarks: LandmarkSet, side: Side, unit: LengthUnit | None, edge_mm: float
+) -> _Stood:
+    check_names(landmarks.points)
+    accepted = landmarks.model_copy(
+        update={"points": {n: p for n, p in landmarks.points.items() if n not in landmarks.guessed}}
+    )
+    found = find_unit(raw, accepted, unit)
+    skin, repairs = repair(Mesh(raw.vertices * found.unit.to_mm, raw.faces))
+    surface = _uniform(skin, edge_mm)
+    points = _points_mm(accepted)
+    _check_on_surface(surface, points)
+    frame = limb_frame(surface, points, side)
+    skin, surface = mesh_to_limb(frame, skin), mesh_to_limb(frame, surface)
+    if not boundary_loops(surface):
+        skin, cut = without_round_top(skin)
+        surface = _uniform(skin, edge_mm)
+        repairs = (*repairs, cut)
+    _check_reach(skin)
+    return _Stood(found, repairs, frame, skin, surface)
+
+
+def _uniform(skin: Mesh, edge_mm: float) -> Mesh:
+    try:
+        return remesh_uniform(skin, edge_mm)
+    except ValueError as error:
+        raise InvalidScan(
+            f"The scan could not be covered with even triangles ({error}); clean it in the "
+            "scanner's own software."
+        ) from error
+
+
+def _points_mm(landmarks: LandmarkSet) -> dict[str, Vector]:
+    factor = landmarks.unit.to_mm
+    return {name: np.array(point) * factor for name, point in landmarks.points.items()}
+
+
+def _check_on_surface(surface: Mesh, points_mm: Mapping[str, Vector]) -> None:
+    """Refuse landmarks that are not of this scan, all in one message."""
+    if not points_mm:
+        return
+    distance = DistanceTree(surface).closest(np.array(list(points_mm.values())))[0]
+    limit = LANDMARK_OFF_SURFACE_MM.value
+    off = {n: float(d) for n, d in zip(points_mm, distance, strict=True) if d > limit}
+    if not off:
+        return
+    names = ", ".join(f"{name} by {away:.0f} mm" for name, away in off.items())
+    if len(off) == len(points_mm):
+        advice = "check that landmarks and scan belong together, and their units"
+    else:
+        advice = "pick them again on the scan, or leave them out"
+    raise InvalidLandmarks(
+        f"{len(off)} of {len(points_mm)} landmarks lie off the scanned surface: {names} (up to "
+        f"{limit:g} mm is taken); {advice}.",
+        where="landmarks.points",
+        fields={"off_surface_mm": off, "limit_mm": limit},
+    )
+
+
+def _check_reach(skin: Mesh) -> None:
+    top = whole_below_u_mm(skin)
+    if top < _LEAST_ABOVE_DATUM_MM:
+        raise InvalidScan(
+            f"The open top of the scan comes down to {abs(top):.0f} mm "
+            f"{'below' if top < 0 else 'above'} the mid-patellar-tendon level; the whole section "
+            "there is needed: scan further up.",
+            where="scan",
+            fields={"whole_below_u_mm": top},
+        )
+
+
+def _bones(stood: _Stood, given: RawBones | None, landmarks: Mapping[str, Landmark]) -> Bones:
+    if given is None:
+        return estimate_bones(stood.surface, landmarks)
+    tibia, fibula = mesh_to_limb(stood.frame, given.tibia), mesh_to_limb(stood.frame, given.fibula)
+    return given_bones(stood.surface, tibia, fibula)

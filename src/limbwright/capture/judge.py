@@ -1,0 +1,207 @@
+"""What there is to say about a scan that was taken in: findings of the capture stage."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from limbwright.capture.measure import measure, place, whole_below_u_mm
+from limbwright.capture.plan import ScannedOver
+from limbwright.capture.result import Bones, Landmark, Measures, Repair, UnitFound
+from limbwright.capture.tables import (
+    CALF_GIRTH_RANGE_MM,
+    LANDMARK_NEAR_SURFACE_MM,
+    LIMB_LENGTH_RANGE_MM,
+    RESIDUAL_LIMB_VOLUME_RANGE_ML,
+    UNIT_SURE_FROM,
+)
+from limbwright.capture.tape import TapeSheet, compare
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.mesh import Mesh
+from limbwright.core.sources import Basis, Sourced
+
+_CAUTION_REPAIRS = ("large-hole", "round-top")
+"""Repairs after which part of the shape is a guess."""
+
+
+def scan_findings(
+    unit: UnitFound, repairs: tuple[Repair, ...], over: ScannedOver
+) -> tuple[Finding, ...]:
+    """How the unit was found, what was repaired, and what was on the limb."""
+    return (
+        _unit_finding(unit),
+        *(
+            _note(
+                f"repaired-{repair.kind}",
+                repair.text,
+                Severity.WARNING if repair.kind in _CAUTION_REPAIRS else Severity.NOTE,
+            )
+            for repair in repairs
+        ),
+        *(
+            [
+                _note(
+                    "scanned-over-liner",
+                    "The limb was scanned over its liner: girths and volume include the liner.",
+                    Severity.NOTE,
+                )
+            ]
+            if over is ScannedOver.LINER
+            else []
+        ),
+    )
+
+
+def landmark_findings(landmarks: Mapping[str, Landmark]) -> tuple[Finding, ...]:
+    """Landmarks that are guesses, and those that had to be moved onto the skin."""
+    guessed = [name for name, mark in landmarks.items() if mark.basis is Basis.GUESSED]
+    findings = []
+    if guessed:
+        findings.append(
+            Finding(
+                "capture",
+                "landmarks-guessed",
+                Severity.WARNING,
+                f"{len(guessed)} landmarks are guesses of the program; check each on the limb and "
+                "accept or move it.",
+                where=", ".join(guessed),
+                value=float(len(guessed)),
+                basis=Basis.GUESSED,
+            )
+        )
+    limit = LANDMARK_NEAR_SURFACE_MM
+    findings += [
+        Finding(
+            "capture",
+            "landmark-off-skin",
+            Severity.WARNING,
+            f"The landmark was {mark.to_skin_mm:.1f} mm off the skin and was moved onto it; check "
+            "it.",
+            where=name,
+            value=mark.to_skin_mm,
+            limit=limit.value,
+            unit="mm",
+            basis=mark.basis,
+            source=limit.source,
+        )
+        for name, mark in landmarks.items()
+        if mark.to_skin_mm > limit.value
+    ]
+    return tuple(findings)
+
+
+def size_findings(measures: Measures) -> tuple[Finding, ...]:
+    """Guards: a limb of unusual size is more often a wrong unit, side or datum."""
+    largest = max((row.perimeter_mm for row in measures.levels if row.level_mm >= 0), default=None)
+    guards = [
+        _guard(
+            "volume-unusual",
+            "volume below the datum",
+            measures.volume_below_datum_ml,
+            "ml",
+            RESIDUAL_LIMB_VOLUME_RANGE_ML,
+        ),
+        _guard(
+            "length-unusual",
+            "length below the datum",
+            measures.length_below_datum_mm,
+            "mm",
+            LIMB_LENGTH_RANGE_MM,
+        ),
+    ]
+    if largest is not None:
+        guards.append(
+            _guard(
+                "girth-unusual",
+                "largest girth below the datum",
+                largest,
+                "mm",
+                CALF_GIRTH_RANGE_MM,
+            )
+        )
+    return tuple(finding for finding in guards if finding is not None)
+
+
+def tape_findings(skin: Mesh, tape: TapeSheet | None) -> tuple[Finding, ...]:
+    """The scan against the tape sheet, level by level."""
+    if tape is None:
+        return (
+            _note(
+                "no-tape",
+                "No tape sheet was given, so no hand measure confirms the size of the scan.",
+                Severity.NOTE,
+            ),
+        )
+    top, end = whole_below_u_mm(skin), float(skin.vertices[:, 2].min())
+    inside = [level for level in tape.levels_mm if end < -level < top]
+    outside = [level for level in tape.levels_mm if level not in inside]
+    missing = [
+        _note(
+            "tape-level-not-scanned",
+            "The tape was read where the scan has no whole section; it was not compared there.",
+            Severity.WARNING,
+            where=", ".join(place(level) for level in outside),
+        )
+    ]
+    return (
+        *(missing if outside else []),
+        *compare(measure(skin, np.array(inside)), tape),
+    )
+
+
+def bone_findings(bones: Bones) -> tuple[Finding, ...]:
+    """That estimated bones are no measurement."""
+    if bones.basis is Basis.GIVEN:
+        return ()
+    return (
+        Finding(
+            "capture",
+            "bones-estimated",
+            Severity.WARNING,
+            "Tibia and fibula are estimated from landmarks and skin, not seen: the tissue over "
+            f"them is uncertain by {bones.cover_sd_mm:.1f} mm (one standard deviation). Palpate "
+            "before trusting a relief.",
+            value=bones.cover_sd_mm,
+            unit="mm",
+            basis=Basis.ESTIMATED,
+        ),
+    )
+
+
+def _unit_finding(unit: UnitFound) -> Finding:
+    sure = unit.sureness >= UNIT_SURE_FROM.value
+    return Finding(
+        "capture",
+        "unit-stated" if unit.basis is Basis.GIVEN else "unit-found",
+        Severity.OK if unit.basis is Basis.GIVEN else Severity.NOTE if sure else Severity.WARNING,
+        unit.text if sure else f"{unit.text} State the unit to be certain.",
+        value=unit.sureness,
+        limit=UNIT_SURE_FROM.value,
+        basis=unit.basis,
+        source=UNIT_SURE_FROM.source,
+    )
+
+
+def _guard(
+    code: str, name: str, value: float, unit: str, usual: Sourced[tuple[float, float]]
+) -> Finding | None:
+    low, high = usual.value
+    if low <= value <= high:
+        return None
+    return Finding(
+        "capture",
+        code,
+        Severity.WARNING,
+        f"The {name} is {value:.0f} {unit}, outside {low:g} to {high:g} {unit}; check unit, "
+        "landmarks and scan before going on.",
+        value=value,
+        limit=low if value < low else high,
+        unit=unit,
+        basis=Basis.MEASURED,
+        source=usual.source,
+    )
+
+
+def _note(code: str, text: str, severity: Severity, where: str = "") -> Finding:
+    return Finding("capture", code, severity, text, where=where, basis=Basis.MEASURED)
