@@ -1,0 +1,1 @@
+"""Interface pressure: engines behind one interface, and how their fields are read."""

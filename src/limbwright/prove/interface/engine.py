@@ -1,0 +1,191 @@
+"""What every interface engine answers to, and which engines there are.
+
+An engine prepares a limb once, takes a socket at every edit, and solves one load case from a
+remembered state. Whatever stands between skin and bone (springs, a condensed body, finite
+elements) stays inside it; pressure and shear come back on the vertices of `Limb.surface`.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Protocol, TypeVar
+
+import numpy as np
+
+from limbwright.align.result import LoadCase, Wrench
+from limbwright.assess.plan import Liner
+from limbwright.capture.result import Limb
+from limbwright.core.errors import BadInput, NotConverged
+from limbwright.core.sources import Basis
+from limbwright.couple.result import Seat
+from limbwright.prove.interface.reading import ZoneMap
+from limbwright.prove.plan import TissuePlan
+from limbwright.prove.result import CasePressure, InterfaceResult
+from limbwright.shape.result import SocketShape
+
+Progress = Callable[[str, float], None]
+"""Called with the load case and the share done, 0 to 1; raise from it to cancel."""
+
+
+class FittedSocket(Protocol):
+    """A limb against one socket, whatever the engine: it knows how the surface is divided."""
+
+    @property
+    def zones(self) -> ZoneMap:
+        """Areas, rest of the wall and distal end, on the vertices of `Limb.surface`."""
+
+
+PreparedT = TypeVar("PreparedT")
+FittedT = TypeVar("FittedT", bound=FittedSocket)
+StateT = TypeVar("StateT")
+
+DONNED = "donned"
+
+
+class InterfaceEngine(Protocol[PreparedT, FittedT, StateT]):
+    """One way of computing what the limb will feel.
+
+    Prepared, fitted and state are frozen and can be pickled; the caller keeps `prepared` as long
+    as limb, liner and tissue stay, `fitted` as long as the shape and the seat stay.
+    """
+
+    @property
+    def name(self) -> str:
+        """Name in the case document."""
+
+    def prepare(
+        self, limb: Limb, liner: Liner, tissue: TissuePlan, progress: Progress | None = None
+    ) -> PreparedT:
+        """What depends on limb, liner and tissue alone: once per limb."""
+
+    def with_socket(
+        self, prepared: PreparedT, shape: SocketShape, seat: Seat | None = None
+    ) -> FittedT:
+        """The limb against one socket; `seat` is where the coupling pulls in swing."""
+
+    def label(self, fitted: FittedT) -> str:
+        """What the numbers are and what they assume; shown wherever a number is shown."""
+
+    def solve(
+        self,
+        fitted: FittedT,
+        load_case: LoadCase,
+        start: StateT | None = None,
+        progress: Progress | None = None,
+    ) -> tuple[CasePressure, StateT]:
+        """Equilibrium of one load case, from a remembered state; None dons the socket first.
+
+        Raises
+        ------
+        NotConverged
+            When there is none: names the case and what to do.
+        """
+
+
+AnyEngine = InterfaceEngine[Any, Any, Any]
+
+ENGINES: Mapping[str, str] = {
+    "spring_bed": "limbwright.prove.interface.spring_bed:SPRING_BED",
+}
+"""Engine by name, as module and attribute, so that none is imported before it is asked for."""
+
+
+def engine(name: str) -> AnyEngine:
+    """The engine of a name, as the case document states it.
+
+    Raises
+    ------
+    BadInput
+        When there is no such engine.
+    """
+    if name not in ENGINES:
+        known = ", ".join(sorted(ENGINES))
+        raise BadInput(
+            f'there is no interface engine "{name}"; choose one of: {known}.',
+            where="prove.engine",
+        )
+    module, attribute = ENGINES[name].split(":")
+    found: AnyEngine = getattr(importlib.import_module(module), attribute)
+    return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Attempt:
+    """All load cases tried: those in equilibrium, and why the others are not.
+
+    Parameters
+    ----------
+    result : InterfaceResult
+        Donned first, then the cases that found equilibrium, in the order given.
+    refused : tuple of NotConverged
+        One for each case without equilibrium.
+    """
+
+    result: InterfaceResult
+    refused: tuple[NotConverged, ...]
+
+
+def attempt_all(
+    chosen: AnyEngine,
+    fitted: FittedSocket,
+    load_cases: Iterable[LoadCase],
+    progress: Progress | None = None,
+) -> Attempt:
+    """Don the socket, then load it case by case from the donned state.
+
+    A case without equilibrium does not hide the others.
+
+    Parameters
+    ----------
+    chosen : InterfaceEngine
+    fitted : what its `with_socket` gave
+    load_cases : iterable of LoadCase
+        One named "donned" is solved first; without one, donning without load is added.
+    progress : callable, optional
+
+    Raises
+    ------
+    NotConverged
+        When donning itself finds no equilibrium.
+    """
+    given = tuple(load_cases)
+    first = next((case for case in given if case.name == DONNED), unloaded())
+    others = tuple(case for case in given if case.name != DONNED)
+    donned, state = chosen.solve(fitted, first, None, progress)
+    cases, refused = [donned], []
+    for number, case in enumerate(others):
+        if progress is not None:
+            progress(case.name, (number + 1) / (len(others) + 1))
+        try:
+            cases.append(chosen.solve(fitted, case, state, progress)[0])
+        except NotConverged as error:
+            refused.append(error)
+    result = InterfaceResult(chosen.name, chosen.label(fitted), tuple(cases))
+    return Attempt(result, tuple(refused))
+
+
+def run_all(
+    chosen: AnyEngine,
+    fitted: FittedSocket,
+    load_cases: Iterable[LoadCase],
+    progress: Progress | None = None,
+) -> InterfaceResult:
+    """Pressure of all load cases, donned first, each from the donned state.
+
+    Raises
+    ------
+    NotConverged
+        The first case without equilibrium.
+    """
+    attempt = attempt_all(chosen, fitted, load_cases, progress)
+    if attempt.refused:
+        raise attempt.refused[0]
+    return attempt.result
+
+
+def unloaded() -> LoadCase:
+    """Donned and not loaded: the limb hangs in the socket by itself."""
+    nothing = Wrench(np.zeros(3), np.zeros(3))
+    return LoadCase(DONNED, nothing, 0.0, Basis.GIVEN, "Donned, without any load.")

@@ -1,0 +1,29 @@
+"""What is said beside every number of the first estimate."""
+
+from __future__ import annotations
+
+from limbwright.core.sources import Basis
+from limbwright.core.units import kpa_from_mpa
+from limbwright.prove.interface.stiffness import Assumptions
+
+
+def label_of(assumed: Assumptions, bones: Basis) -> str:
+    """One line: model, assumptions with their basis, and that it is not validated."""
+    tissue = kpa_from_mpa(assumed.tissue.modulus_mpa)
+    liner = kpa_from_mpa(assumed.liner.modulus_mpa)
+    worn = (
+        f"liner {assumed.liner_thickness_mm:g} mm, {liner:g} kPa {_said(assumed.liner_basis)}"
+        if assumed.liner_thickness_mm > 0
+        else "no liner"
+    )
+    return (
+        "first estimate: rigid bones in a rigid socket on a bed of independent springs; "
+        f"tissue {tissue:g} kPa {_said(assumed.tissue_basis)}, "
+        f"Poisson's ratio {assumed.tissue.poisson:g} {_said(assumed.poisson_basis)}, {worn}, "
+        f"friction {assumed.friction:g} {_said(assumed.friction_basis)}, "
+        f"bones {bones.value}; not validated on people"
+    )
+
+
+def _said(basis: Basis) -> str:
+    return f"({basis.value})"

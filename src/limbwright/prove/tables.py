@@ -1,0 +1,240 @@
+"""Figures that the proof rests on, each with its source. Defaults are editable in the case."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from limbwright.assess.plan import LinerMaterial
+from limbwright.core.sources import Confidence, Origin, Source, Sourced
+from limbwright.shape.plan import AreaName
+
+# --- soft tissue and liner as elastic layers -------------------------------------------------
+
+TISSUE_MODULUS_KPA = Sourced(
+    200.0,
+    "kPa",
+    Source(
+        Origin.MEMORY,
+        "linear bulk modulus of elasticity of limb models, Zhang, Lee et al. 1995 to 2004 "
+        "(60 to 260 kPa by region)",
+        Confidence.MEDIUM,
+    ),
+)
+
+TISSUE_POISSON = Sourced(
+    0.45,
+    "",
+    Source(
+        Origin.MEMORY,
+        "Poisson's ratio of limb models, Zhang, Lee et al. 1995 to 2004 (0.45 to 0.49)",
+        Confidence.MEDIUM,
+    ),
+)
+
+POISSON_HIGH = Sourced(
+    0.49,
+    "",
+    Source(
+        Origin.MEMORY,
+        "upper end of Poisson's ratio of limb models, Zhang, Lee et al. 1995 to 2004",
+        Confidence.MEDIUM,
+    ),
+)
+
+_ELASTOMER = Source(
+    Origin.MEMORY,
+    "small-strain compression of silicone elastomer and urethane liners, 150 to 800 kPa, "
+    "geometric middle; no figure by product is established",
+    Confidence.LOW,
+)
+
+LINER_MODULUS_KPA: Mapping[LinerMaterial, Sourced[float]] = {
+    LinerMaterial.SILICONE: Sourced(350.0, "kPa", _ELASTOMER),
+    LinerMaterial.URETHANE: Sourced(350.0, "kPa", _ELASTOMER),
+    LinerMaterial.TPE: Sourced(
+        90.0,
+        "kPa",
+        Source(
+            Origin.MEMORY,
+            "small-strain compression of soft gel liners, 50 to 150 kPa, geometric middle; "
+            "no figure by product is established",
+            Confidence.LOW,
+        ),
+    ),
+    LinerMaterial.FOAM: Sourced(
+        380.0,
+        "kPa",
+        Source(
+            Origin.MEMORY,
+            "polyethylene foam liner in limb models, Lee, Zhang et al. 2004",
+            Confidence.MEDIUM,
+        ),
+    ),
+}
+
+LINER_POISSON = Sourced(
+    0.45,
+    "",
+    Source(
+        Origin.PROJECT,
+        "effective value of a layer that can flow aside over a prominence; limb models take "
+        "0.45 to 0.49 for foam liners",
+        Confidence.LOW,
+    ),
+)
+
+THINNEST_COVER_MM = Sourced(
+    2.0,
+    "mm",
+    Source(
+        Origin.PROJECT,
+        "skin alone over bone; thinner values are taken as errors of scan or bones",
+        Confidence.LOW,
+    ),
+)
+
+# --- friction ---------------------------------------------------------------------------------
+
+_COVER_FABRIC = Sourced(
+    0.4,
+    "",
+    Source(
+        Origin.MEMORY,
+        "liner cover fabric on a socket wall, middle of 0.3 to 0.5; skin on liner holds more "
+        "(silicone 0.61, Zhang and Mak 1999), so the cover slides first",
+        Confidence.MEDIUM,
+    ),
+)
+
+FRICTION: Mapping[LinerMaterial, Sourced[float]] = {
+    LinerMaterial.SILICONE: _COVER_FABRIC,
+    LinerMaterial.URETHANE: _COVER_FABRIC,
+    LinerMaterial.TPE: _COVER_FABRIC,
+    LinerMaterial.FOAM: Sourced(
+        0.5,
+        "",
+        Source(
+            Origin.MEMORY,
+            "skin or sock on socket in limb models, Zhang, Lee et al. 1995 to 2004",
+            Confidence.MEDIUM,
+        ),
+    ),
+    LinerMaterial.NONE: Sourced(
+        0.46,
+        "",
+        Source(
+            Origin.PUBLISHED,
+            "Zhang and Mak 1999, Prosthet Orthot Int 23:135, skin on five materials (0.46 ± 0.15)",
+            Confidence.HIGH,
+        ),
+    ),
+}
+
+# --- tolerance by place -----------------------------------------------------------------------
+
+_INDENTER = Source(
+    Origin.MEMORY,
+    "point-indenter pain threshold, Wu et al. 2003, J Chin Inst Eng 26:853",
+    Confidence.MEDIUM,
+)
+
+PAIN_THRESHOLD_KPA: Mapping[AreaName, Sourced[float]] = {
+    AreaName.PATELLAR_TENDON: Sourced(919.6, "kPa", _INDENTER),
+    AreaName.FIBULAR_HEAD: Sourced(599.6, "kPa", _INDENTER),
+    AreaName.MEDIAL_TIBIAL_FLARE: Sourced(555.2, "kPa", _INDENTER),
+    AreaName.POPLITEAL: Sourced(503.2, "kPa", _INDENTER),
+    AreaName.DISTAL_FIBULA: Sourced(396.3, "kPa", _INDENTER),
+}
+"""Pressures of a small probe: several times what is borne from a socket. Never a limit."""
+
+_THIRD = Source(
+    Origin.PROJECT,
+    "a third of the point-indenter pain threshold (Wu et al. 2003, from memory), rounded",
+    Confidence.LOW,
+)
+_LIKE_DISTAL_FIBULA = Source(
+    Origin.PROJECT,
+    "no figure is known for this place; that of the distal fibula is taken, a third of the "
+    "point-indenter pain threshold (Wu et al. 2003, from memory), rounded",
+    Confidence.LOW,
+)
+
+WALKING_LIMIT_KPA: Mapping[AreaName, Sourced[float]] = {
+    AreaName.PATELLAR_TENDON: Sourced(300.0, "kPa", _THIRD),
+    AreaName.FIBULAR_HEAD: Sourced(200.0, "kPa", _THIRD),
+    AreaName.MEDIAL_TIBIAL_FLARE: Sourced(185.0, "kPa", _THIRD),
+    AreaName.POPLITEAL: Sourced(165.0, "kPa", _THIRD),
+    AreaName.DISTAL_FIBULA: Sourced(130.0, "kPa", _THIRD),
+    AreaName.TIBIAL_CREST: Sourced(130.0, "kPa", _LIKE_DISTAL_FIBULA),
+    AreaName.TIBIAL_TUBERCLE: Sourced(130.0, "kPa", _LIKE_DISTAL_FIBULA),
+    AreaName.DISTAL_TIBIA: Sourced(130.0, "kPa", _LIKE_DISTAL_FIBULA),
+}
+"""Peaks in walking, repeated step by step; low confidence, so they warn and never fail.
+A place that is not named has no figure."""
+
+# --- plausibility and reading of interface pressure -------------------------------------------
+
+_GATE = Source(
+    Origin.PROJECT,
+    "beyond what has been measured in sockets (means of stance peaks about 80 kPa, Beil et al. "
+    "2002, J Rehabil Res Dev 39:693; single places to about 320 kPa, Zhang et al. 1998, "
+    "Med Eng Phys 20:188, from memory)",
+    Confidence.MEDIUM,
+)
+BELIEVABLE_PEAK_KPA = Sourced(500.0, "kPa", _GATE)
+BELIEVABLE_MEAN_KPA = Sourced(150.0, "kPa", _GATE)
+
+DISTAL_END_PERCENT_BW = Sourced(
+    (1.1, 6.4),
+    "% of body weight",
+    Source(
+        Origin.PUBLISHED,
+        "Krout et al. 2023, Front Rehabil Sci 4:1322202, distal end bearing in daily life with "
+        "a pin liner",
+        Confidence.HIGH,
+    ),
+)
+
+_READING = Source(Origin.PROJECT, "threshold of reading", Confidence.LOW)
+UNBALANCED_SHIFT_MM = Sourced(
+    1.5,
+    "mm",
+    Source(
+        Origin.PROJECT,
+        "threshold of reading, under the 2 mm by which experts differ on one cast (Convery et al. "
+        "2003, Prosthet Orthot Int 27:207)",
+        Confidence.LOW,
+    ),
+)
+UNBALANCED_TURN_DEG = Sourced(2.0, "deg", _READING)
+ANSWERING_SHARE = Sourced(0.2, "", _READING)
+AREA_IN_CONTACT_SHARE = Sourced(0.5, "", _READING)
+LEAST_LOAD_N = Sourced(
+    30.0,
+    "N",
+    Source(
+        Origin.PROJECT,
+        "weight of a prosthesis of about 3 kg, which a donned but unloaded limb leaves out; a "
+        "smaller load is measured against it",
+        Confidence.MEDIUM,
+    ),
+)
+SMALL_MOTION_SHIFT_MM = Sourced(
+    50.0,
+    "mm",
+    Source(
+        Origin.PROJECT,
+        "a limb that moves farther in its socket is not held; bone in early sockets moved about "
+        "10 to 40 mm (from memory)",
+        Confidence.LOW,
+    ),
+)
+SMALL_MOTION_TURN_DEG = Sourced(
+    15.0,
+    "deg",
+    Source(
+        Origin.COMPUTED,
+        "small rotations: the sine differs from the angle by 1.1 % at 15 degrees",
+        Confidence.HIGH,
+    ),
+)
