@@ -1,8 +1,8 @@
 """How landmarks stand on a typical leg: the figures behind the limb frame's estimate.
 
-All of them are from memory of the anatomy and of low confidence; none decides a pass or a
-fail. They say only which of several landmark lines to trust more, and by how much each
-usually leans.
+Bearings and spreads are from memory of the anatomy; the leans were measured on the two legs of
+one open reference model. All are of low confidence and none decides a pass or a fail. They say
+only which of several landmark lines to trust more, and by how much each usually leans.
 """
 
 from __future__ import annotations
@@ -53,11 +53,19 @@ _ANATOMY = Source(
 )
 _CHOICE = Source(Origin.PROJECT, "spread assumed for a landmark found by palpation", Confidence.LOW)
 
-CREST_LEAN = Sourced(Lean(0.0, -8.0, 3.0), "deg", _ANATOMY)
+_REFERENCE_LEGS = Source(
+    Origin.COMPUTED,
+    "means over residual limbs cut from the right and left leg of one woman, 3D Reference Organs "
+    "for Skin and Knee, Female, v1.1 (Browne 2021, HuBMAP CCF 3D Reference Object Library); the "
+    "spread between people is from memory",
+    Confidence.LOW,
+)
+
+CREST_LEAN = Sourced(Lean(-0.8, -9.5, 3.0), "deg", _REFERENCE_LEGS)
 """Tubercle to lower crest on the skin: the tibia grows thinner, so it recedes."""
-FIBULA_LEAN = Sourced(Lean(0.0, -3.0, 2.5), "deg", _ANATOMY)
+FIBULA_LEAN = Sourced(Lean(-0.2, -4.0, 2.5), "deg", _REFERENCE_LEGS)
 """Fibular head to distal fibula."""
-CONTOUR_LEAN = Sourced(Lean(0.0, -6.0, 4.0), "deg", _ANATOMY)
+CONTOUR_LEAN = Sourced(Lean(2.8, -5.4, 4.0), "deg", _REFERENCE_LEGS)
 """Outermost and foremost points of the sections below the datum: there bone lies near the skin,
 while muscle, which differs most between limbs, lies behind and medially."""
 
