@@ -134,6 +134,13 @@ def _side(vertices: Vertices, p: int, q: int, r: int, s: int) -> float:
 def _cross(vertices: Vertices, faces: Faces, f: int, g: int, spot: Reals) -> bool:
     """True when an edge of one face pierces the other; the piercing point goes to spot."""
     level = 0
+    size = 0.0
+    for k in range(3):
+        for d in range(3):
+            size = max(size, abs(vertices[faces[f, k], d] - vertices[faces[g, 0], d]))
+            size = max(size, abs(vertices[faces[g, k], d] - vertices[faces[g, 0], d]))
+    # rounding puts corners that lie in the other face's plane on either side of it
+    tiny = 1e-12 * size**3
     for turn in range(2):
         a, b = (f, g) if turn == 0 else (g, f)
         p, q, r = faces[a, 0], faces[a, 1], faces[a, 2]
@@ -141,6 +148,8 @@ def _cross(vertices: Vertices, faces: Faces, f: int, g: int, spot: Reals) -> boo
             s, t = faces[b, k], faces[b, (k + 1) % 3]
             above = _side(vertices, p, q, r, s)
             below = _side(vertices, p, q, r, t)
+            above = 0.0 if abs(above) <= tiny else above
+            below = 0.0 if abs(below) <= tiny else below
             if above == 0.0 and below == 0.0:
                 level += 1
                 continue
