@@ -230,51 +230,37 @@ def nearest(
 
 
 @kernel
-def closest(
-    tree: BoxTree,
-    points: Vertices,
-    visit: NDArray[np.int64],
-    bound2: float,
-    distance: Scalars,
-    face: Ints,
-    part: Ints,
-    foot: Vertices,
-) -> None:
-    """Fill distance, tree triangle, part hit and closest point of points[visit]."""
+def closest(tree: BoxTree, points: Vertices, bound2: float) -> tuple[Scalars, Ints, Ints, Vertices]:
+    """Distance, face, part hit and closest point of each point; infinity, -1, 0, NaN for none."""
     tri = tree.triangles
+    count = points.shape[0]
+    distance = np.full(count, np.inf)
+    face = np.full(count, -1, np.int32)
+    part = np.zeros(count, np.int32)
+    foot = np.full((count, 3), np.nan)
     stack = np.empty(128, np.int32)
     guess = -1
-    for i in visit:
+    for i in range(count):
         x, y, z = points[i, 0], points[i, 1], points[i, 2]
         d2, t, p, v, w = nearest(tree, stack, x, y, z, bound2, guess)
-        face[i] = t
-        part[i] = p
         if t < 0:
-            distance[i] = np.inf
-            for d in range(3):
-                foot[i, d] = np.nan
             continue
         guess = t
         distance[i] = np.sqrt(d2)
+        face[i] = tree.faces[t]
+        part[i] = p
         for d in range(3):
             foot[i, d] = tri[t, d] + v * tri[t, d + 3] + w * tri[t, d + 6]
+    return distance, face, part, foot
 
 
 @kernel
-def first_hits(
-    tree: BoxTree,
-    origins: Vertices,
-    rays: Vertices,
-    begin: int,
-    end: int,
-    distance: Scalars,
-    face: Ints,
-) -> None:
-    """Fill distance and tree triangle of the first hit of unit rays begin to end."""
+def first_hits(tree: BoxTree, origins: Vertices, rays: Vertices) -> tuple[Scalars, Ints]:
+    """Distance and face of the first hit of unit rays; infinity and -1 for a miss."""
+    distance = np.full(origins.shape[0], np.inf)
+    face = np.full(origins.shape[0], -1, np.int32)
     stack = np.empty(128, np.int32)
-    for i in range(begin, end):
-        distance[i] = np.inf
-        face[i] = -1
+    for i in range(origins.shape[0]):
         stack[0] = 0
         top = 1
         while top > 0:
@@ -291,7 +277,8 @@ def first_hits(
                 hit = _ray_triangle(tree.triangles, t, origins, rays, i)
                 if hit < distance[i]:
                     distance[i] = hit
-                    face[i] = t
+                    face[i] = tree.faces[t]
+    return distance, face
 
 
 @kernel

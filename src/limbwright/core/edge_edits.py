@@ -21,7 +21,7 @@ _MOST_FACES = 64
 _LEAST_COSINE = 0.2
 """No edit turns the normal of a face farther than this."""
 _RIM_SHIFT = 0.25
-"""A rim vertex stays when dropping it would move the rim by more than this part of the edge."""
+"""A rim vertex stays when dropping it moves the rim by more than this part of the length."""
 
 
 @kernel
@@ -91,9 +91,7 @@ def _normal(vertices: Reals, a: int, b: int, c: int) -> tuple[float, float, floa
 
 
 @kernel
-def _cosine(
-    m: tuple[float, float, float], n: tuple[float, float, float]
-) -> float:
+def _cosine(m: tuple[float, float, float], n: tuple[float, float, float]) -> float:
     """Cosine between two normals; 1 where the first has no length, since any is as good."""
     mm = m[0] * m[0] + m[1] * m[1] + m[2] * m[2]
     nn = n[0] * n[0] + n[1] * n[1] + n[2] * n[2]
@@ -172,9 +170,7 @@ def _longest2(vertices: Reals, faces: Ints, twin: Ints, h: int) -> float:
         g = h if side == 0 else twin[h]
         for _ in range(3):
             if g >= 0:
-                best = max(
-                    best, _length2(vertices, _start(faces, g), _start(faces, _after(g)))
-                )
+                best = max(best, _length2(vertices, _start(faces, g), _start(faces, _after(g))))
                 g = _after(g)
     return best
 
@@ -256,7 +252,18 @@ def collapse_short(
         if not _links_allow(faces, twin, h, a, b, fan_a, count_a, fan_b, count_b):
             continue
         if not _choose_place(
-            vertices, faces, twin, rim, h, a, b, fan_a, count_a, fan_b, count_b, place
+            vertices,
+            faces,
+            twin,
+            rim,
+            a,
+            b,
+            fan_a,
+            count_a,
+            fan_b,
+            count_b,
+            _RIM_SHIFT * shortest,
+            place,
         ):
             continue
         if (
@@ -301,9 +308,7 @@ def _links_allow(
             if x in (b, c, d):
                 continue
             for j in range(count_b):
-                if x == _start(faces, _after(fan_b[j])) or x == _start(
-                    faces, _before(fan_b[j])
-                ):
+                if x == _start(faces, _after(fan_b[j])) or x == _start(faces, _before(fan_b[j])):
                     return False
     return True
 
@@ -314,13 +319,13 @@ def _choose_place(
     faces: Ints,
     twin: Ints,
     rim: Flags,
-    h: int,
     a: int,
     b: int,
     fan_a: Ints,
     count_a: int,
     fan_b: Ints,
     count_b: int,
+    most_shift: float,
     place: Reals,
 ) -> bool:
     """Where the merged vertex goes: the middle, or a rim end that leaves the rim in place."""
@@ -329,16 +334,14 @@ def _choose_place(
         shift_a = _rim_shift(vertices, faces, twin, a, b, fan_a, count_a)
         shift_b = _rim_shift(vertices, faces, twin, b, a, fan_b, count_b)
         keep = b if shift_a < shift_b else a
-        if min(shift_a, shift_b) > _RIM_SHIFT * np.sqrt(_length2(vertices, a, b)):
+        if min(shift_a, shift_b) > most_shift:
             return False
     elif rim[a]:
         keep = a
     elif rim[b]:
         keep = b
     for d in range(3):
-        place[d] = (
-            0.5 * (vertices[a, d] + vertices[b, d]) if keep < 0 else vertices[keep, d]
-        )
+        place[d] = 0.5 * (vertices[a, d] + vertices[b, d]) if keep < 0 else vertices[keep, d]
     return True
 
 
@@ -414,9 +417,7 @@ def _merge(
 
 
 @kernel
-def flip_edges(
-    vertices: Reals, faces: Ints, twin: Ints, half: Ints, rim: Flags
-) -> int:
+def flip_edges(vertices: Reals, faces: Ints, twin: Ints, half: Ints, rim: Flags) -> int:
     """Turn edges so that vertices come closer to six neighbours, four on a rim."""
     excess = np.zeros(half.shape[0], np.int64)
     for v in range(half.shape[0]):
@@ -468,10 +469,7 @@ def _may_flip(
             return False
     first, second = _normal(vertices, a, b, c), _normal(vertices, b, a, d)
     for new in (_normal(vertices, d, b, c), _normal(vertices, c, a, d)):
-        if (
-            _cosine(first, new) < _LEAST_COSINE
-            or _cosine(second, new) < _LEAST_COSINE
-        ):
+        if _cosine(first, new) < _LEAST_COSINE or _cosine(second, new) < _LEAST_COSINE:
             return False
     return True
 
@@ -496,9 +494,7 @@ def _flip(faces: Ints, twin: Ints, half: Ints, h: int) -> None:
 
 
 @kernel
-def move_unless_folded(
-    vertices: Reals, faces: Ints, twin: Ints, half: Ints, targets: Reals
-) -> int:
+def move_unless_folded(vertices: Reals, faces: Ints, twin: Ints, half: Ints, targets: Reals) -> int:
     """Move each vertex to its target unless that turns a face too far; counts those that stay."""
     fan = np.empty(_MOST_FACES, np.int64)
     stay = 0

@@ -57,7 +57,16 @@ class DistanceTree:
         face : (n,) int32
         point : (n, 3) float64, mm
         """
-        distance, face, _, foot = self._closest(points, max_distance_mm)
+        points = _points(points)
+        distance, foot = np.empty(len(points)), np.empty((len(points), 3))
+        face = np.empty(len(points), dtype=np.int32)
+        bound2 = _bound2(max_distance_mm)
+
+        def work(rows: NDArray[np.int64]) -> None:
+            found = bvh.closest(self._tree, reals(points[rows]), bound2)
+            distance[rows], face[rows], _, foot[rows] = found
+
+        _in_threads(work, _space_order(points))
         return distance, face, foot
 
     def signed(self, points: Vertices, max_distance_mm: float = np.inf) -> Scalars:
@@ -69,18 +78,16 @@ class DistanceTree:
         than `max_distance_mm` get +infinity.
         """
         points = _points(points)
-        distance, face, part, foot = self._closest(points, max_distance_mm)
-        hit = np.flatnonzero(face >= 0)
-        f, p = face[hit], part[hit]
-        normal = self._face_normals[f].copy()
-        at_vertex, at_edge = (p >= 1) & (p <= 3), p >= 4
-        vertex = self.mesh.faces[f[at_vertex], p[at_vertex] - 1]
-        normal[at_vertex] = self._vertex_normals[vertex]
-        normal[at_edge] = self._edge_normals[3 * f[at_edge] + p[at_edge] - 4]
-        side = np.einsum("ij,ij->i", points[hit] - foot[hit], normal)
-        out = distance.copy()
-        out[hit] = np.where(side < 0.0, -distance[hit], distance[hit])
-        return out
+        distance = np.empty(len(points))
+        bound2 = _bound2(max_distance_mm)
+
+        def work(rows: NDArray[np.int64]) -> None:
+            own = reals(points[rows])
+            found, face, part, foot = bvh.closest(self._tree, own, bound2)
+            distance[rows] = np.where(self._inside(own - foot, face, part), -found, found)
+
+        _in_threads(work, _space_order(points))
+        return distance
 
     def ray_hits(
         self, origins: Vertices, directions: Vertices
@@ -107,66 +114,47 @@ class DistanceTree:
         length = np.linalg.norm(directions, axis=1, keepdims=True)
         if not (length > 0).all():
             raise ValueError("a ray has a direction of zero length")
-        rays = reals(directions / length)
+        rays = directions / length
         distance = np.empty(len(rays))
         face = np.empty(len(rays), dtype=np.int32)
-        tree = self._tree
-        in_threads(
-            lambda begin, end: bvh.first_hits(
-                tree,
-                origins,
-                rays,
-                begin,
-                end,
-                distance,
-                face,
-            ),
-            len(rays),
-            _CHUNK,
-        )
-        return distance, np.where(face >= 0, tree.faces[face], -1).astype(np.int32)
 
-    def _closest(
-        self, points: Vertices, max_distance_mm: float
-    ) -> tuple[Scalars, NDArray[np.int32], NDArray[np.int32], Vertices]:
-        points = _points(points)
-        count = len(points)
-        distance, foot = np.empty(count), np.empty((count, 3))
-        face, part = np.empty(count, np.int32), np.empty(count, np.int32)
-        visit = _space_order(points)
-        # the walk takes what is nearer than its bound
-        bound2 = float(np.nextafter(float(max_distance_mm) ** 2, np.inf))
-        tree = self._tree
-        in_threads(
-            lambda begin, end: bvh.closest(
-                tree,
-                points,
-                visit[begin:end],
-                bound2,
-                distance,
-                face,
-                part,
-                foot,
-            ),
-            count,
-            _CHUNK,
-        )
-        return distance, np.where(face >= 0, tree.faces[face], -1), part, foot
+        def work(rows: NDArray[np.int64]) -> None:
+            own, along = reals(origins[rows]), reals(rays[rows])
+            distance[rows], face[rows] = bvh.first_hits(self._tree, own, along)
+
+        _in_threads(work, np.arange(len(rays)))
+        return distance, face
+
+    def _inside(
+        self, away: Vertices, face: NDArray[np.int32], part: NDArray[np.int32]
+    ) -> NDArray[np.bool_]:
+        """True where the way from the closest point leads behind the normal there."""
+        normal = self._face_normals[face]
+        at_vertex, at_edge = (part >= 1) & (part <= 3), part >= 4
+        vertex = self.mesh.faces[face[at_vertex], part[at_vertex] - 1]
+        normal[at_vertex] = self._vertex_normals[vertex]
+        normal[at_edge] = self._edge_normals[3 * face[at_edge] + part[at_edge] - 4]
+        return np.asarray(np.einsum("ij,ij->i", away, normal) < 0.0)
 
 
-def in_threads(work: Callable[[int, int], None], count: int, chunk: int) -> None:
-    """Do work(begin, end) over runs of 0 to count, in threads when there is more than one.
+def _in_threads(work: Callable[[NDArray[np.int64]], None], rows: NDArray[np.int64]) -> None:
+    """Do work on runs of rows, in threads when there is more than one run.
 
     Kernels release the interpreter's lock, so this needs no second compiled version.
     """
-    runs = [(i, min(i + chunk, count)) for i in range(0, count, chunk)]
+    runs = [rows[i : i + _CHUNK] for i in range(0, len(rows), _CHUNK)]
     if len(runs) <= 1:
-        for begin, end in runs:
-            work(begin, end)
+        for run in runs:
+            work(run)
         return
     with ThreadPoolExecutor(min(len(runs), os.cpu_count() or 1)) as pool:
-        for done in [pool.submit(work, begin, end) for begin, end in runs]:
+        for done in [pool.submit(work, run) for run in runs]:
             done.result()
+
+
+def _bound2(max_distance_mm: float) -> float:
+    """Square of the distance, a trifle more: the walk takes what is nearer than its bound."""
+    return float(np.nextafter(float(max_distance_mm) ** 2, np.inf))
 
 
 def _points(points: Vertices) -> Vertices:

@@ -96,9 +96,7 @@ def _check(mesh: Mesh, edge_mm: float) -> None:
     if not edge_mm > 0.0:
         raise ValueError(f"the edge length must be positive, got {edge_mm} mm")
     if face_areas(mesh).sum() / (0.43 * edge_mm**2) > 2e7:
-        raise ValueError(
-            f"an edge of {edge_mm} mm would give more than 20 million faces"
-        )
+        raise ValueError(f"an edge of {edge_mm} mm would give more than 20 million faces")
     errors = manifold_errors(mesh)
     if not errors.is_manifold:
         raise ValueError(
@@ -130,9 +128,7 @@ def _edited(mesh: Mesh, edge_mm: float) -> Mesh:
     spare = 1000 + len(mesh.faces)
     while True:
         a = _arrays(mesh, spare)
-        if split_long(
-            a.vertices, a.faces, a.twin, a.half, a.rim, a.used, longest
-        ):
+        if split_long(a.vertices, a.faces, a.twin, a.half, a.rim, a.used, longest):
             break
         spare *= 2
     collapse_short(a.vertices, a.faces, a.twin, a.half, a.rim, shortest, longest)
@@ -159,9 +155,7 @@ def _neighbour_means(mesh: Mesh) -> tuple[Vertices, Scalars]:
     start, end = edge_vertices(mesh.faces).T
     n = len(mesh.vertices)
     count = np.bincount(start, minlength=n)
-    total = np.stack(
-        [np.bincount(start, x, minlength=n) for x in mesh.vertices[end].T], axis=1
-    )
+    total = np.stack([np.bincount(start, x, minlength=n) for x in mesh.vertices[end].T], axis=1)
     return total / np.maximum(count, 1)[:, None], count.astype(np.float64)
 
 
