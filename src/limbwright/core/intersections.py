@@ -162,8 +162,19 @@ def _cross(vertices: Vertices, faces: Faces, f: int, g: int, spot: Reals) -> boo
                 part = above / (above - below)
                 for d in range(3):
                     spot[d] = vertices[s, d] + part * (vertices[t, d] - vertices[s, d])
-                return True
+                if _in_box(vertices, p, q, r, spot, 1e-9 * size):
+                    return True
     return level == 6 and _cross_flat(vertices, faces, f, g, spot)
+
+
+@kernel
+def _in_box(vertices: Vertices, p: int, q: int, r: int, spot: Reals, slack: float) -> bool:
+    """Signs of volumes that are only rounding may agree anywhere in the plane."""
+    for d in range(3):
+        a, b, c = vertices[p, d], vertices[q, d], vertices[r, d]
+        if spot[d] < min(a, min(b, c)) - slack or spot[d] > max(a, max(b, c)) + slack:
+            return False
+    return True
 
 
 @kernel
