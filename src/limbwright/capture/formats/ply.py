@@ -117,7 +117,11 @@ def _as_binary(
     try:
         numbers = np.fromstring(text, dtype=np.float64, sep=" ")
     except ValueError:
-        refuse(path, "something stands where a number belongs", "export the scan again")
+        refuse(
+            path,
+            "it is cut off, or something else stands where a number belongs",
+            "export the scan again",
+        )
     wide = [
         replace(
             element,
