@@ -197,12 +197,12 @@ DISTAL_END_PERCENT_BW = Sourced(
 
 _READING = Source(Origin.PROJECT, "threshold of reading", Confidence.LOW)
 UNBALANCED_SHIFT_MM = Sourced(
-    1.5,
+    0.5,
     "mm",
     Source(
         Origin.PROJECT,
-        "threshold of reading, under the 2 mm by which experts differ on one cast (Convery et al. "
-        "2003, Prosthet Orthot Int 27:207)",
+        "threshold of reading; sockets off by more than 0.25 mm in mean radius were rejected "
+        "(Sanders et al. 2012, J Rehabil Res Dev 49:567)",
         Confidence.LOW,
     ),
 )

@@ -32,6 +32,7 @@ from limbwright.shape.result import PlacedArea
 
 _STAGE = "prove"
 _STANDING = "standing"
+_NO_AREA = ("", REST_OF_WALL, DISTAL_END)
 
 
 def interface_findings(
@@ -93,11 +94,19 @@ def _bones(bones: Bones) -> Finding:
 
 
 def _balance(balance: DonnedBalance) -> Finding:
+    """A warning when an area pushes without an answer; the rest of the wall is only noted."""
     text = balance.text[0].upper() + balance.text[1:]
+    unanswered = balance.pushed_by not in _NO_AREA and not balance.answered_by
+    if balance.balanced:
+        severity = Severity.OK
+    elif unanswered or balance.turned_by not in _NO_AREA:
+        severity = Severity.WARNING
+    else:
+        severity = Severity.NOTE
     return Finding(
         _STAGE,
         "donned-balance",
-        Severity.OK if balance.balanced else Severity.WARNING,
+        severity,
         f"{text}." if balance.balanced else f"Donned and not loaded, the limb is {balance.text}.",
         where=balance.pushed_by or balance.turned_by,
         value=float(np.hypot(balance.shift_mm[0], balance.shift_mm[1])),
@@ -147,7 +156,7 @@ def _shares(result: InterfaceResult) -> list[Finding]:
     found, unknown = [], []
     for name in [area.area for area in result.cases[0].areas]:
         case, area = _worst(result, name)
-        if name in (REST_OF_WALL, DISTAL_END):
+        if name in _NO_AREA:
             continue
         if area.limit_kpa is None or area.share is None:
             unknown.append(f"{plain(name)} {area.peak_kpa:.0f}")

@@ -46,9 +46,10 @@ def refuse_if_lost(bed: Bed, case: str, load_n: Motion, found: Balance) -> None:
     turn_deg = degrees(float(np.linalg.norm(found.motion[3:])) / bed.length_mm)
     most_mm, most_deg = SMALL_MOTION_SHIFT_MM.value, SMALL_MOTION_TURN_DEG.value
     unbalanced = found.share > ACCEPTED
-    if not unbalanced and shift_mm <= most_mm and turn_deg <= most_deg:
+    near = shift_mm <= most_mm and turn_deg <= most_deg
+    if near and not unbalanced:
         return
-    happens, remedy = _told(found.unbalanced if unbalanced else found.motion, load_n)
+    happens, remedy = _told(found.unbalanced if near else found.motion, load_n)
     gone = f"{shift_mm:.0f} mm and {turn_deg:.0f} degrees"
     detail = (
         f"after {gone} contact leaves {100 * found.share:.2g} % of the load uncarried"
@@ -69,7 +70,7 @@ def refuse_if_lost(bed: Bed, case: str, load_n: Motion, found: Balance) -> None:
 
 
 def _told(going: Motion, load_n: Motion) -> tuple[str, str]:
-    """What the limb does and what to change, by where it is going."""
+    """What the limb does and what to change, by where it went or, if still near, is driven."""
     worst = int(np.abs(going).argmax())
     if worst == 2 and going[2] > 0:
         return _PULLED_OUT if load_n[2] < 0 else _SQUEEZED_OUT
