@@ -20,7 +20,12 @@ class AdapterPlace(str, Enum):
 
 
 class AdapterPlan(Plan):
-    """A four-screw pyramid adapter."""
+    """A four-screw pyramid adapter.
+
+    Its angles count from where bench alignment put it: 0 is the leg as it left the bench. They
+    are positive when the part above leans forward (flexion) or outward (adduction) over the part
+    below; at the foot, positive flexion is dorsiflexion.
+    """
 
     place: AdapterPlace
     flexion_deg: float = Field(default=0.0, ge=-20, le=20)
@@ -45,7 +50,7 @@ class AlignPlan(Plan):
         AdapterPlan(place=AdapterPlace.FOOT),
     )
     wanted_forward_mm: float = Field(default=0.0, ge=-60, le=60)
-    """A wanted change of foot position and tilt, answered with screw turns."""
+    """A wanted change of foot position and tilt, answered with screw turns; signs as above."""
     wanted_outward_mm: float = Field(default=0.0, ge=-60, le=60)
     wanted_foot_flexion_deg: float = Field(default=0.0, ge=-15, le=15)
     wanted_foot_adduction_deg: float = Field(default=0.0, ge=-15, le=15)

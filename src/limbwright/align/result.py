@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from limbwright.align.chain import Leg
 from limbwright.core.findings import Finding
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis
@@ -103,11 +104,14 @@ class Adjustment:
 class MomentCurve:
     """Moments at the socket through stance.
 
+    Coronal positive drives the knee outward (varus thrust), sagittal positive drives it back
+    (extension), transverse positive turns the limb's front inward.
+
     Parameters
     ----------
     stance_percent : tuple of float
     coronal_n_m, sagittal_n_m, transverse_n_m : tuple of float
-        About f, o and u at `at` in the bench frame; signs are documented in align.
+        About f, o and u at `at`, in the axes of the ground that the sole stands on.
     vertical_n : tuple of float
     at : str
         "datum" or "socket base".
@@ -140,6 +144,8 @@ class Alignment:
     settings : mapping of name to (value, unit, Basis)
         The bench settings used, defaults marked.
     findings : tuple of Finding
+    leg : Leg
+        The chain itself, for changes of it.
     """
 
     points_mm: Mapping[str, Vector]
@@ -150,3 +156,4 @@ class Alignment:
     adjustment: Adjustment
     settings: Mapping[str, tuple[float, str, Basis]]
     findings: tuple[Finding, ...]
+    leg: Leg

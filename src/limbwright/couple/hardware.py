@@ -184,8 +184,8 @@ def _frame(axis: Vector) -> NDArray[np.float64]:
 def _solid(mesh: Mesh) -> manifold3d.Manifold:
     return manifold3d.Manifold(
         manifold3d.Mesh64(
-            vert_properties=np.ascontiguousarray(mesh.vertices),
-            tri_verts=np.ascontiguousarray(mesh.faces, dtype=np.uint64),
+            vert_properties=np.array(mesh.vertices),  # it takes no read-only array
+            tri_verts=np.array(mesh.faces, dtype=np.uint64),
         )
     )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from limbwright.core.findings import Finding
 from limbwright.core.mesh import Mesh, Vector, Vertices
 from limbwright.core.sources import Basis
+from limbwright.couple.plan import CouplingKind
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -19,6 +20,7 @@ class Seat:
 
     Parameters
     ----------
+    kind : CouplingKind
     axis : (3,) float64, unit, pointing distally along the coupling's axis
     cap_mm : (3,) float64
         Distal face of the liner cap on the axis.
@@ -46,6 +48,7 @@ class Seat:
         Closed lower part of the socket's inside; nothing that is added may stand in it.
     """
 
+    kind: CouplingKind
     axis: Vector
     cap_mm: Vector
     face_mm: Vector

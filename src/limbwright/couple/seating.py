@@ -19,8 +19,8 @@ from limbwright.couple.hardware import seat_solids, socket_end
 from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
 from limbwright.couple.plan import CouplePlan, CouplingPlan
 from limbwright.couple.result import Coupling, Seat
-from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, KINDS_WITH_BODY
-from limbwright.couple.withdrawal import easiest_path, polar_radii, withdrawal
+from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, FREE_CATCH_MM, KINDS_WITH_BODY
+from limbwright.couple.withdrawal import FreePath, easiest_path, polar_radii, withdrawal
 from limbwright.shape.result import SocketShape
 
 COMMON_WALL_MM = 5.0
@@ -55,18 +55,20 @@ def seat_coupling(
     DesignRefused
         When the axis passes beside the limb's end, or the socket's inside is no solid.
     """
-    distal = distal_axis(limb.surface)
-    seat = place_seat(limb, shape, plan.coupling, liner, distal, floor_mm)
+    inside = DistanceTree(shape.model)
+    seat = place_seat(limb, shape, plan.coupling, liner, floor_mm, inside)
     line = Line(seat.face_mm, seat.axis)
     height = build_height(seat, plan, person)
-    rigid = withdrawal(shape.model, line)
-    soft = withdrawal(shape.model, line, _in_liner(limb, shape))
+    rigid = withdrawal(inside, line)
+    soft = withdrawal(inside, line, DistanceTree(_in_liner(limb, shape)))
+    catches = rigid.catch_mm > FREE_CATCH_MM.value
+    path = easiest_path(inside, line) if catches else FreePath(rigid.catch_mm, 0.0, 0.0)
     additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
     findings = (
         height_finding(height),
         *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
         *seat_findings(seat, plan, person, shape),
-        *withdrawal_findings(rigid, soft, easiest_path(shape.model, line)),
+        *withdrawal_findings(rigid, soft, path),
     )
     return Coupling(seat, height, rigid, soft, {}, {}, additions, cutters, worst_first(findings))
 
@@ -76,22 +78,24 @@ def place_seat(
     shape: SocketShape,
     plan: CouplingPlan,
     liner: Liner,
-    distal: Line,
     floor_mm: float,
+    inside: DistanceTree,
 ) -> Seat:
     """Where the coupling sits: liner cap, exact spacing, face, base, screws and exit.
 
     The liner cap lies under the skin at the thickness that the liner has there; on a limb that
-    was scanned in its liner it is the scanned surface itself.
+    was scanned in its liner it is the scanned surface itself. `inside` is of `shape.model`.
     """
+    distal = distal_axis(limb.surface)
     figures = coupling_figures(plan)
     line = seat_line(plan, distal)
     skin = DistanceTree(limb.surface)
-    model = DistanceTree(shape.model)
     under_mm = _cap_mm(shape, liner)
     cap = leaves_at(skin, line, "limb") + under_mm * line.direction
     with_body = plan.kind in KINDS_WITH_BODY
-    face = cap + plan.spacing_mm * line.direction if with_body else leaves_at(model, line, "socket")
+    face = (
+        cap + plan.spacing_mm * line.direction if with_body else leaves_at(inside, line, "socket")
+    )
     target = leaves_at(skin, distal, "limb") + under_mm * distal.direction
     base = face + (figures.body_height_mm + floor_mm) * line.direction
     tilt_deg, offset_mm = (
@@ -99,8 +103,9 @@ def place_seat(
         if with_body
         else (0.0, 0.0)
     )
-    mouth = _mouth_mm(model, Line(face, line.direction), figures.body_diameter_mm, with_body)
+    mouth = _mouth_mm(inside, Line(face, line.direction), figures.body_diameter_mm, with_body)
     return Seat(
+        kind=plan.kind,
         axis=line.direction,
         cap_mm=cap,
         face_mm=face,
@@ -147,12 +152,12 @@ def _exit_direction(axis: Vector, angle_deg: float) -> Vector:
     return np.asarray(math.cos(angle) * outward + math.sin(angle) * forward, dtype=np.float64)
 
 
-def _mouth_mm(model: DistanceTree, face: Line, diameter_mm: float, with_body: bool) -> float:
+def _mouth_mm(inside: DistanceTree, face: Line, diameter_mm: float, with_body: bool) -> float:
     """How far above the face the inside of the socket is first as wide as the body's pocket."""
     if not with_body:
         return 0.0
     heights = np.arange(0.0, MOUTH_LIMIT_MM + 0.25, 0.5)
-    radii = polar_radii(model, face, heights).radii_mm
+    radii = polar_radii(inside, face, heights).radii_mm
     narrowest = np.nan_to_num(radii, nan=0.0).min(axis=1)
     wide = np.flatnonzero(narrowest >= 0.5 * diameter_mm + FIT_CLEARANCE_MM.value)
     return float(heights[wide[0]]) if len(wide) else MOUTH_LIMIT_MM

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
-from limbwright.core.mesh import Mesh, Scalars, Vector
+from limbwright.core.mesh import Scalars, Vector
 from limbwright.core.proximity import DistanceTree
 from limbwright.couple.axis import Line, seat_frame
 from limbwright.couple.result import Withdrawal
@@ -23,6 +24,8 @@ STEP_MM = 1.0
 ANGLES = 180
 SEARCH_TILTS_DEG = (3.0, 6.0)
 SEARCH_DIRECTIONS = 8
+_COARSE = (3.0, 60)
+_ROUNDING_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,16 +90,16 @@ def polar_radii(
     return PolarRadii(heights_mm, radii.reshape(len(heights_mm), angles))
 
 
-def withdrawal(socket: Mesh, line: Line, body: Mesh | None = None) -> Withdrawal:
+def withdrawal(socket: DistanceTree, line: Line, body: DistanceTree | None = None) -> Withdrawal:
     """How far a body catches when it is drawn straight out of the socket.
 
     Parameters
     ----------
-    socket : Mesh
-        Inside of the socket with its brim, open at the top, limb frame.
+    socket : DistanceTree
+        Of the socket's inside with its brim, open at the top, limb frame.
     line : Line
         Axis pointing distally; the body leaves against it.
-    body : Mesh or None
+    body : DistanceTree or None
         What is drawn out. None: a rigid model that fills the socket. Else a limb, whose tissue
         takes the socket's shape where it sits: only what must yield beyond that counts.
 
@@ -105,28 +108,25 @@ def withdrawal(socket: Mesh, line: Line, body: Mesh | None = None) -> Withdrawal
     Withdrawal
         Catch, its level below the datum and its angle.
     """
-    return _catch(DistanceTree(socket), line, None if body is None else DistanceTree(body))
+    return _catch(socket, line, body, STEP_MM, ANGLES)
 
 
-def easiest_path(socket: Mesh, line: Line) -> FreePath:
-    """The straight way out with the least catch, among the axis and small tilts of it.
+def easiest_path(socket: DistanceTree, line: Line) -> FreePath:
+    """The straight way out with the least catch for a rigid model: the axis or a small tilt of it.
 
-    The tilts are tried at half the fineness; the axis itself competes at the same.
+    All are tried on the same coarse grid, so that they compare; the catch itself is to be read
+    from `withdrawal`.
     """
-    tree = DistanceTree(socket)
     frame = seat_frame(line.direction)
-    best = FreePath(_catch(tree, line, None, 2.0 * STEP_MM, ANGLES // 2).catch_mm, 0.0, 0.0)
-    for tilt_deg in SEARCH_TILTS_DEG:
-        for number in range(SEARCH_DIRECTIONS):
-            angle = 2.0 * math.pi * number / SEARCH_DIRECTIONS
-            lean = math.tan(math.radians(tilt_deg))
-            up = frame[:, 2] + lean * (
-                math.cos(angle) * frame[:, 0] + math.sin(angle) * frame[:, 1]
-            )
-            way = Line(line.point_mm, -up / np.linalg.norm(up))
-            catch_mm = _catch(tree, way, None, 2.0 * STEP_MM, ANGLES // 2).catch_mm
-            if catch_mm < best.catch_mm - 1e-9:
-                best = FreePath(catch_mm, tilt_deg, math.degrees(angle))
+    best = FreePath(_catch(socket, line, None, *_COARSE).catch_mm, 0.0, 0.0)
+    for tilt_deg, number in product(SEARCH_TILTS_DEG, range(SEARCH_DIRECTIONS)):
+        angle = 2.0 * math.pi * number / SEARCH_DIRECTIONS
+        lean = math.tan(math.radians(tilt_deg))
+        up = frame @ np.array([lean * math.cos(angle), lean * math.sin(angle), 1.0])
+        way = Line(line.point_mm, -up / np.linalg.norm(up))
+        catch_mm = _catch(socket, way, None, *_COARSE).catch_mm
+        if catch_mm < best.catch_mm:
+            best = FreePath(catch_mm, tilt_deg, math.degrees(angle))
     return best
 
 
@@ -134,8 +134,8 @@ def _catch(
     tree: DistanceTree,
     line: Line,
     body: DistanceTree | None,
-    step_mm: float = STEP_MM,
-    angles: int = ANGLES,
+    step_mm: float,
+    angles: int,
 ) -> Withdrawal:
     up = -line.direction
     along = (tree.mesh.vertices - line.point_mm) @ up
@@ -148,10 +148,10 @@ def _catch(
         seated = np.where(np.isnan(socket), np.nan, seated)
     catch = np.nan_to_num(seated - passed, nan=0.0, posinf=0.0, neginf=0.0)
     row, column = np.unravel_index(int(catch.argmax()), catch.shape)
-    place = _place(line, float(heights[row]), float(seated[row, column]), int(column), angles)
     worst = float(catch[row, column])
-    if not worst > 0.0:
+    if worst < _ROUNDING_MM:
         return Withdrawal(0.0, 0.0, 0.0)
+    place = _place(line, float(heights[row]), float(seated[row, column]), int(column), angles)
     return Withdrawal(worst, -float(place[2]), math.degrees(2.0 * math.pi * column / angles))
 
 

@@ -1,0 +1,161 @@
+"""From the ground to the socket: wrenches of the load cases, and moments through stance.
+
+The foot is taken to bend and roll over the ground in the same way whatever the alignment: the
+ground reaction keeps its place and direction on the foot, and the leg above rides on it. Changes
+of moment are thus upper bounds: people adapt, and measured changes are smaller. Weight and
+inertia of the prosthesis in stance, about 2 percent of the load, are left out, as is the
+ground's free moment.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from limbwright.align.chain import Leg, LegPose, about_outward, stand
+from limbwright.align.gait_loads import EARLY, LATE, MID, ground_reaction
+from limbwright.align.result import LoadCase, MomentCurve, Wrench
+from limbwright.align.swing import prosthesis_mass_kg, swing_pull
+from limbwright.align.tables import STANDING_POINT, STANDING_SHARE
+from limbwright.core.mesh import Vector
+from limbwright.core.sources import Basis
+from limbwright.core.units import n_m_from_n_mm
+from limbwright.couple.plan import CouplingKind, PartsPlan
+from limbwright.couple.result import Seat
+
+CURVE_STEPS = 51
+PULLS_AT_END = frozenset(
+    {
+        CouplingKind.PIN,
+        CouplingKind.MAGNET,
+        CouplingKind.LANYARD,
+        CouplingKind.SUCTION,
+        CouplingKind.VACUUM,
+    }
+)
+"""Suspensions that hold the limb at its end; sleeve and strap hold it further up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Walker:
+    """What the loads need to know of the person.
+
+    Parameters
+    ----------
+    body_weight_n, speed_m_s : float
+    basis : Basis
+        Of the speed.
+    """
+
+    body_weight_n: float
+    speed_m_s: float
+    basis: Basis
+
+
+def stance_wrench(leg: Leg, pose: LegPose, walker: Walker, stance: float) -> Wrench:
+    """Wrench of the socket on the limb at an instant of stance, about the datum, limb frame."""
+    reaction = ground_reaction(np.array([stance]), walker.speed_m_s)
+    upright = pose.ground_axes @ about_outward(float(reaction.lean_rad[0]))
+    force = walker.body_weight_n * upright @ reaction.force_bw[0]
+    return _from_ground(leg, pose, force, float(reaction.ahead[0]), float(reaction.rise[0]))
+
+
+def standing_wrench(leg: Leg, pose: LegPose, walker: Walker) -> Wrench:
+    """Wrench in quiet standing on both legs."""
+    force = STANDING_SHARE.value * walker.body_weight_n * pose.ground_axes[:, 2]
+    return _from_ground(leg, pose, force, STANDING_POINT.value, 0.0)
+
+
+def load_cases(
+    leg: Leg, pose: LegPose, walker: Walker, seat: Seat, parts: PartsPlan
+) -> tuple[LoadCase, ...]:
+    """The six load cases of a leg, in the order of a step."""
+    nothing = Wrench(np.zeros(3), np.zeros(3))
+    speed = f"{walker.speed_m_s:.2f} m/s"
+    cases = [
+        LoadCase("donned", nothing, 0.0, Basis.GIVEN, "The limb in the socket, nothing loaded."),
+        LoadCase(
+            "standing",
+            standing_wrench(leg, pose, walker),
+            0.0,
+            Basis.ESTIMATED,
+            "Half of body weight, both legs on the ground, in front of the ankle as in quiet"
+            " standing.",
+        ),
+    ]
+    for name, part, words in (
+        ("early_stance", EARLY, "first peak of the ground reaction"),
+        ("mid_stance", MID, "its valley, the other leg in swing"),
+        ("late_stance", LATE, "second peak of the ground reaction"),
+    ):
+        text = f"Level walking at {speed}, {words}; forces of able-bodied walking."
+        wrench = stance_wrench(leg, pose, walker, part)
+        cases.append(LoadCase(name, wrench, 0.0, _weaker(walker.basis), text))
+    return (*cases, _swing(pose, walker, seat, parts))
+
+
+def moment_curve(leg: Leg, walker: Walker, at: str = "datum") -> MomentCurve:
+    """Moments of the ground reaction about a place on the socket, through stance.
+
+    Signs: coronal positive drives the knee outward (varus thrust), as an inset foot does;
+    sagittal positive drives the knee back (extension), as a foot set forward does; transverse
+    positive turns the limb's front inward.
+
+    Parameters
+    ----------
+    leg : Leg
+    walker : Walker
+    at : str
+        "datum" or "socket base".
+
+    Raises
+    ------
+    KeyError
+        When the place is neither.
+    """
+    pose = stand(leg)
+    point = {"datum": np.zeros(3), "socket base": leg.base_mm}[at]
+    parts = np.linspace(0.0, 1.0, CURVE_STEPS)
+    wrenches = [stance_wrench(leg, pose, walker, float(part)) for part in parts]
+    force = np.array([wrench.force_n for wrench in wrenches])
+    moment = np.array([wrench.moment_n_mm for wrench in wrenches]) - np.cross(point, force)
+    about = n_m_from_n_mm(1.0) * moment @ pose.ground_axes
+    return MomentCurve(
+        tuple(float(100.0 * part) for part in parts),
+        tuple(about[:, 1].tolist()),
+        tuple(about[:, 0].tolist()),
+        tuple(about[:, 2].tolist()),
+        tuple((force @ pose.ground_axes[:, 2]).tolist()),
+        at,
+    )
+
+
+def _from_ground(leg: Leg, pose: LegPose, force_n: Vector, ahead: float, rise: float) -> Wrench:
+    """Force under the foot as a wrench about the datum; place in foot lengths from the ankle."""
+    place = np.array([0.0, ahead * leg.foot_length_mm, rise * leg.foot_length_mm - leg.sole_mm])
+    point = pose.points_mm["foot_adapter"] + pose.foot_axes @ place
+    return Wrench(force_n, np.cross(point, force_n))
+
+
+def _swing(pose: LegPose, walker: Walker, seat: Seat, parts: PartsPlan) -> LoadCase:
+    """The prosthesis pulls down the line of its pylon, by the hand bound."""
+    mass_kg, basis = prosthesis_mass_kg(parts)
+    pull = swing_pull(mass_kg, walker.speed_m_s)
+    force = -pull.bound_n * pose.pylon_axes[:, 2]
+    wrench = Wrench(force, np.cross(pose.points_mm["socket_adapter"], force))
+    along = float(force @ seat.axis) if seat.kind in PULLS_AT_END else 0.0
+    weighed = "as weighed" if basis is Basis.GIVEN else "by default"
+    return LoadCase(
+        "swing",
+        wrench,
+        along,
+        basis if basis is Basis.DEFAULT else _weaker(walker.basis),
+        f"{mass_kg:.1f} kg of prosthesis with shoe ({weighed}) swung at {walker.speed_m_s:.2f} m/s:"
+        f" hand bound {pull.bound_n:.0f} N, {pull.table_n:.0f} N by measured walking.",
+    )
+
+
+def _weaker(basis: Basis) -> Basis:
+    """Loads of walking are never better than estimated."""
+    return basis if basis in (Basis.GUESSED, Basis.DEFAULT) else Basis.ESTIMATED

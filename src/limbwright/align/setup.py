@@ -1,0 +1,152 @@
+"""The aligned leg: chain, load cases, moments and the screws for what is wanted."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from limbwright.align.adjust import FootChange, adjust
+from limbwright.align.bench import (
+    BenchSettings,
+    adapter_plans,
+    bench_leg,
+    bench_settings,
+    with_turned_adapters,
+)
+from limbwright.align.chain import Leg, LegPose, datum_height_mm, stand
+from limbwright.align.checks import (
+    adapter_findings,
+    adjustment_findings,
+    datum_finding,
+    load_findings,
+    moment_finding,
+    pylon_finding,
+    pylon_lean_deg,
+)
+from limbwright.align.loads import Walker, load_cases, moment_curve
+from limbwright.align.plan import AlignPlan
+from limbwright.align.result import Alignment
+from limbwright.assess.plan import Person
+from limbwright.assess.result import Assessment
+from limbwright.capture.result import Limb
+from limbwright.core.findings import worst_first
+from limbwright.core.mesh import Vector
+from limbwright.core.slicing import slice_moments
+from limbwright.core.sources import Basis
+from limbwright.couple.build_height import part_heights, pylon_length_mm
+from limbwright.couple.plan import PartsPlan
+from limbwright.couple.result import Coupling
+from limbwright.shape.result import SocketShape
+
+
+def set_up(
+    limb: Limb,
+    shape: SocketShape,
+    coupling: Coupling,
+    plan: AlignPlan,
+    person: Person,
+    assessment: Assessment,
+    parts: PartsPlan,
+) -> Alignment:
+    """The leg set up on the bench: where everything stands, what it carries, which screws to turn.
+
+    Parameters
+    ----------
+    limb : Limb
+    shape : SocketShape
+    coupling : Coupling
+    plan : AlignPlan
+    person : Person
+    assessment : Assessment
+    parts : PartsPlan
+
+    Raises
+    ------
+    DoesNotFit
+        When the parts leave no tube; the message says how many millimetres are missing.
+    InvalidCase
+        When two adapters stand at the same place.
+    """
+    pylon_length_mm(coupling.height)
+    adapters = adapter_plans(plan)
+    settings = bench_settings(plan, person)
+    leg = with_turned_adapters(
+        bench_leg(
+            coupling.seat,
+            part_heights(parts),
+            settings,
+            coupling.height,
+            assessment.foot_length_mm,
+            socket_centre(shape),
+        ),
+        adapters,
+    )
+    pose = stand(leg)
+    walker = Walker(assessment.body_weight_n, assessment.speed_m_s, assessment.speed_basis)
+    moments = moment_curve(leg, walker)
+    wanted = FootChange(
+        plan.wanted_forward_mm,
+        plan.wanted_outward_mm,
+        plan.wanted_foot_flexion_deg,
+        plan.wanted_foot_adduction_deg,
+    )
+    adjustment = adjust(leg, wanted, adapters)
+    findings = (
+        *adapter_findings(leg, adapters),
+        pylon_finding(pose),
+        moment_finding(moments),
+        *adjustment_findings(plan, adjustment),
+        *load_findings(walker),
+        *datum_finding(limb),
+    )
+    return Alignment(
+        points_mm=pose.points_mm,
+        up=pose.ground_axes[:, 2],
+        forward=pose.ground_axes[:, 1],
+        load_cases=load_cases(leg, pose, walker, coupling.seat, parts),
+        moments=moments,
+        adjustment=adjustment,
+        settings=_settings(settings, leg, pose, coupling),
+        findings=worst_first(findings),
+        leg=leg,
+    )
+
+
+def socket_centre(shape: SocketShape) -> Vector:
+    """Middle of the socket's section at the datum, where the plumb line starts, (3,) mm."""
+    section = slice_moments(shape.surface, np.array([0.0]))
+    centre = section.centroid_mm[0]
+    if not np.isfinite(centre).all() or section.gap_mm[0] > 0.0:
+        return np.zeros(3)
+    return np.array([centre[0], centre[1], 0.0])
+
+
+def _settings(
+    bench: BenchSettings, leg: Leg, pose: LegPose, coupling: Coupling
+) -> dict[str, tuple[float, str, Basis]]:
+    """What the leg is set to, and what follows from it."""
+    basis = bench.bases
+    forward_deg, outward_deg = pylon_lean_deg(pose)
+    bases = {item.basis for item in coupling.height.items}
+    height_basis = Basis.DEFAULT if Basis.DEFAULT in bases else coupling.height.datum_basis
+    return {
+        "socket flexion": (bench.socket_flexion_deg, "deg", basis["socket_flexion"]),
+        "socket adduction": (bench.socket_adduction_deg, "deg", basis["socket_adduction"]),
+        "foot inset": (bench.foot_inset_mm, "mm", basis["foot_inset"]),
+        "ankle forward of plumb line": (bench.ankle_forward_mm, "mm", basis["ankle_forward"]),
+        "toe-out": (bench.toe_out_deg, "deg", basis["toe_out"]),
+        "socket adapter flexion": _angle(leg.socket.flexion_rad),
+        "socket adapter adduction": _angle(leg.socket.adduction_rad),
+        "foot adapter flexion": _angle(leg.foot.flexion_rad),
+        "foot adapter adduction": _angle(leg.foot.adduction_rad),
+        "tube turned outward": _angle(leg.twist_rad),
+        "pylon leans forward": (forward_deg, "deg", Basis.ESTIMATED),
+        "pylon leans outward": (outward_deg, "deg", Basis.ESTIMATED),
+        "pylon": (leg.pylon_mm, "mm", height_basis),
+        "datum to floor": (datum_height_mm(pose), "mm", coupling.height.datum_basis),
+    }
+
+
+def _angle(angle_rad: float) -> tuple[float, str, Basis]:
+    return math.degrees(angle_rad), "deg", Basis.ESTIMATED
