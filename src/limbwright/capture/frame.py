@@ -192,9 +192,7 @@ def _spun(axes: NDArray[np.float64], angle_rad: float) -> NDArray[np.float64]:
     return _orthonormal(forward, axes[2])
 
 
-def _axis_correction(
-    skin: Mesh, points: Points, axes: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _axis_correction(skin: Mesh, points: Points, axes: NDArray[np.float64]) -> NDArray[np.float64]:
     """Lean of the long axis that the crest, the fibula and the sections ask for."""
     local = {name: axes @ p for name, p in points.items()}
     contour = _contour(Mesh(skin.vertices @ axes.T, skin.faces))
@@ -210,18 +208,18 @@ def _axis_correction(
             " fibula landmarks, so the long axis cannot be found; scan the whole limb.",
             where="scan",
         )
-    weight = np.array([w for _, w in asked])
-    return np.asarray(weight @ np.array([lean for lean, _ in asked]) / weight.sum())
+    leans, weights = np.array([lean for lean, _ in asked]), np.array([w for _, w in asked])
+    return np.asarray((weights * leans).sum(axis=0) / weights.sum(axis=0))
 
 
-def _lean(line: Vertices, usual: Lean) -> tuple[NDArray[np.float64], float]:
-    """Lean beyond the usual one, proximally, and the weight that its length earns it."""
+def _lean(line: Vertices, usual: Lean) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Lean (o, f) beyond the usual one, proximally, and the weights that its length earns it."""
     along = line[:, 2] - line[:, 2].mean()
     square = float(along @ along)
     slope = along @ (line[:, :2] - line[:, :2].mean(axis=0)) / square
     expected = -np.tan(np.radians([usual.outward_deg, usual.forward_deg]))
-    spread = np.radians(usual.sd_deg) ** 2 + LANDMARK_SPREAD_MM.value**2 / square
-    return slope - expected, 1.0 / spread
+    spread = np.radians([usual.outward_sd_deg, usual.forward_sd_deg]) ** 2
+    return slope - expected, 1.0 / (spread + LANDMARK_SPREAD_MM.value**2 / square)
 
 
 def _line(local: Points, names: Sequence[str]) -> Vertices | None:

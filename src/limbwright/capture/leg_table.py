@@ -21,13 +21,14 @@ class Lean:
     ----------
     outward_deg, forward_deg : float
         Lean of the line, followed distally, towards outward and forward.
-    sd_deg : float
-        How much it differs between people, one standard deviation.
+    outward_sd_deg, forward_sd_deg : float
+        How much either differs between people, one standard deviation.
     """
 
     outward_deg: float
     forward_deg: float
-    sd_deg: float
+    outward_sd_deg: float
+    forward_sd_deg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +62,11 @@ _REFERENCE_LEGS = Source(
     Confidence.LOW,
 )
 
-CREST_LEAN = Sourced(Lean(-0.8, -9.5, 3.0), "deg", _REFERENCE_LEGS)
+CREST_LEAN = Sourced(Lean(-0.8, -9.5, 2.5, 3.5), "deg", _REFERENCE_LEGS)
 """Tubercle to lower crest on the skin: the tibia grows thinner, so it recedes."""
-FIBULA_LEAN = Sourced(Lean(-0.2, -4.0, 2.5), "deg", _REFERENCE_LEGS)
+FIBULA_LEAN = Sourced(Lean(-0.2, -4.0, 3.5, 2.5), "deg", _REFERENCE_LEGS)
 """Fibular head to distal fibula."""
-CONTOUR_LEAN = Sourced(Lean(2.8, -5.4, 4.0), "deg", _REFERENCE_LEGS)
+CONTOUR_LEAN = Sourced(Lean(2.8, -5.4, 5.0, 4.0), "deg", _REFERENCE_LEGS)
 """Outermost and foremost points of the sections below the datum: there bone lies near the skin,
 while muscle, which differs most between limbs, lies behind and medially."""
 

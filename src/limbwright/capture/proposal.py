@@ -19,8 +19,14 @@ from limbwright.core.slicing import slice_loops, slice_moments
 Points = Mapping[str, Vector]
 
 _ROWS = (
-    ("patella_lower_pole", "mid_patellar_tendon"),
-    ("tibial_tubercle", "crest_upper", "crest_lower", "distal_tibia"),
+    (
+        "patella_lower_pole",
+        "mid_patellar_tendon",
+        "tibial_tubercle",
+        "crest_upper",
+        "crest_lower",
+        "distal_tibia",
+    ),
     ("fibular_head", "distal_fibula"),
     ("medial_epicondyle", "medial_tibial_flare"),
 )
