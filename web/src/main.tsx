@@ -1,12 +1,23 @@
+import "./styles/tokens.css";
+import "./styles/base.css";
+import "./styles/controls.css";
+import "./styles/bench.css";
+import "./styles/picture.css";
+import "./styles/findings.css";
+import "./styles/panels.css";
 import { StrictMode } from "react";
 import { createRoot } from "react-dom/client";
+import { connect } from "./api/client";
+import { takeToken } from "./api/token";
+import { App } from "./app";
 
 const root = document.getElementById("root");
 if (root === null) {
   throw new Error("index.html has no element with the id root");
 }
+const token = takeToken();
 createRoot(root).render(
   <StrictMode>
-    <h1>Limbwright</h1>
+    <App service={token === null ? null : connect(token)} />
   </StrictMode>,
 );

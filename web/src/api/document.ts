@@ -88,14 +88,7 @@ export interface ShapePlan {
   readonly brim: { readonly flare_mm: Mm; readonly height_mm: Mm };
 }
 
-export type CouplingKind =
-  | "pin"
-  | "magnet"
-  | "lanyard"
-  | "suction"
-  | "vacuum"
-  | "sleeve"
-  | "strap";
+export type CouplingKind = "pin" | "magnet" | "lanyard" | "suction" | "vacuum" | "sleeve" | "strap";
 
 export interface CouplingPlan {
   readonly kind: CouplingKind;

@@ -52,8 +52,12 @@ export interface Job {
   readonly state: "running" | "done" | "failed";
   readonly progress: number;
   readonly text: string;
-  readonly files: readonly { readonly name: string; readonly url: string; readonly bytes: number }[];
-  readonly error: string | { readonly message: string } | null;
+  readonly files: readonly {
+    readonly name: string;
+    readonly url: string;
+    readonly bytes: number;
+  }[];
+  readonly error: string | null;
 }
 
 export interface Problem {

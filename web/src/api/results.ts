@@ -70,6 +70,7 @@ export interface PlacedArea {
   readonly name: string;
   readonly loads: boolean;
   readonly depth_mm: Mm;
+  readonly centre_mm: Point;
   readonly area_cm2: number;
   readonly rests_on_guess: boolean;
 }
@@ -77,6 +78,8 @@ export interface PlacedArea {
 export interface GirthChange {
   readonly level_mm: Mm;
   readonly limb_mm: Mm;
+  /** With the liner on; the limb itself when the liner was scanned along. */
+  readonly lined_mm: Mm;
   readonly model_mm: Mm;
   readonly take_up_percent: Percent;
 }
@@ -84,6 +87,7 @@ export interface GirthChange {
 export interface SocketShape {
   readonly areas: readonly PlacedArea[];
   readonly limb_volume_ml: number;
+  readonly lined_volume_ml: number;
   readonly model_volume_ml: number;
   readonly girths: readonly GirthChange[];
 }
@@ -105,12 +109,17 @@ export interface Coupling {
     }[];
     readonly pylon_mm: Mm;
     readonly pylon_minimum_mm: Mm;
+    readonly slack_mm: Mm;
   };
-  readonly withdrawal: {
-    readonly catch_mm: Mm;
-    readonly level_mm: Mm;
-    readonly angle_deg: Degrees;
-  };
+  readonly withdrawal: Withdrawal;
+  readonly limb_withdrawal: Withdrawal;
+}
+
+/** Whether something comes out of the socket along the coupling's axis, as if rigid. */
+export interface Withdrawal {
+  readonly catch_mm: Mm;
+  readonly level_mm: Mm;
+  readonly angle_deg: Degrees;
 }
 
 export interface ScrewTurn {

@@ -66,7 +66,12 @@ function fromReply<Results>(reply: StageReply<Results> | undefined): StageState<
     return { kind: "blocked", sentence };
   }
   if (reply.state === "failed" || reply.results === null) {
-    return { kind: "failed", sentence, where: reply.error?.where ?? null, findings: reply.findings };
+    return {
+      kind: "failed",
+      sentence,
+      where: reply.error?.where ?? null,
+      findings: reply.findings,
+    };
   }
   return { kind: "ready", results: reply.results, findings: reply.findings };
 }

@@ -27,16 +27,14 @@ export function entryText(stored: number | null, format: EntryFormat): string {
     return "";
   }
   const shown = shownUnit(format.unit, format.choice);
-  const text = (stored / shown.size).toFixed(digitsShown(format.unit, format.digits, format.choice));
+  const text = (stored / shown.size).toFixed(
+    digitsShown(format.unit, format.digits, format.choice),
+  );
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 }
 
 /** What leaving a field with this text means for the stored value. */
-export function commitEntry(
-  text: string,
-  stored: number | null,
-  format: EntryFormat,
-): Committed {
+export function commitEntry(text: string, stored: number | null, format: EntryFormat): Committed {
   const trimmed = text.trim();
   if (trimmed === entryText(stored, format)) {
     return { kind: "unchanged" };

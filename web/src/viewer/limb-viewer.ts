@@ -19,6 +19,8 @@ const CLOSEST_ZOOM = 40;
 const FARTHEST_ZOOM = 0.05;
 /** A point this far behind the surface counts as hidden by it. */
 const HIDDEN_MM = 3;
+/** What is shown has to grow or shrink by this factor for the picture to be fitted anew. */
+const OTHER_SIZE = 1.35;
 
 export class LimbViewer {
   private readonly host: HTMLElement;
@@ -35,7 +37,8 @@ export class LimbViewer {
   private palette: Palette;
   private scene: Scene = { meshes: [], lines: [], markers: [], outward: 1 };
   private inches = false;
-  private fitted = false;
+  /** Size of what the picture was last fitted to, mm. */
+  private fittedSize = 0;
   private frame = 0;
 
   /** Throws when the browser cannot draw in three dimensions. */
@@ -70,11 +73,7 @@ export class LimbViewer {
     this.scene = scene;
     this.drawn.show(scene.meshes, scene.lines, this.palette);
     this.markers.update(scene.markers);
-    if (!this.fitted && scene.meshes.length > 0) {
-      this.fitted = true;
-      this.look("oblique");
-      this.fit();
-    }
+    this.fitIfOfOtherSize();
     this.invalidate();
   }
 
@@ -96,6 +95,7 @@ export class LimbViewer {
     lookFrom(this.camera, this.controls.target, direction);
     this.setZoom(zoomToFit(this.camera, box, this.aspect()));
     this.controls.update();
+    this.fittedSize = box.getSize(new Vector3()).length();
   }
 
   /** Turn by steps about the vertical and over the horizontal. */
@@ -134,6 +134,21 @@ export class LimbViewer {
     this.drawn.dispose();
     this.renderer.dispose();
     this.host.replaceChildren();
+  }
+
+  /** A first scene, or a leg beside a limb: a person's own zoom is kept for all smaller changes. */
+  private fitIfOfOtherSize(): void {
+    const size = this.drawn.bounds().getSize(new Vector3()).length();
+    if (size === 0) {
+      return;
+    }
+    if (this.fittedSize === 0) {
+      this.look("oblique");
+    }
+    const ratio = this.fittedSize / size;
+    if (!(ratio > 1 / OTHER_SIZE && ratio < OTHER_SIZE)) {
+      this.fit();
+    }
   }
 
   private setZoom(zoom: number): void {

@@ -84,7 +84,10 @@ export class MeshLayer {
     this.mesh.geometry.dispose();
     const geometry = new BufferGeometry();
     geometry.setAttribute("position", new BufferAttribute(item.positions.slice(), 3));
-    geometry.setAttribute("uv", new BufferAttribute(new Float32Array((item.positions.length / 3) * 2), 2));
+    geometry.setAttribute(
+      "uv",
+      new BufferAttribute(new Float32Array((item.positions.length / 3) * 2), 2),
+    );
     geometry.setIndex(new BufferAttribute(item.faces, 1));
     geometry.computeVertexNormals();
     geometry.computeBoundingBox();
@@ -131,7 +134,9 @@ export class MeshLayer {
     const material = this.mesh.material;
     const painted = texels(ramp);
     const plain = palette.skin.clone().convertLinearToSRGB();
-    const row = painted.map((_, i) => Math.round(([plain.r, plain.g, plain.b, 1][i % 4] ?? 0) * 255));
+    const row = painted.map((_, i) =>
+      Math.round(([plain.r, plain.g, plain.b, 1][i % 4] ?? 0) * 255),
+    );
     const data = new Uint8Array(painted.length * 2);
     data.set(painted);
     data.set(row, painted.length);

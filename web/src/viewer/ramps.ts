@@ -63,7 +63,9 @@ export function legendTicks(ramp: Ramp): number[] {
 /** Colour of each band, or many slices of a ramp without bands, lowest first. */
 export function bandColours(ramp: Ramp): string[] {
   const count = ramp.step === null ? 64 : Math.round((ramp.high - ramp.low) / ramp.step);
-  return Array.from({ length: count }, (_, i) => hex(sample(ramp, count < 2 ? 0 : i / (count - 1))));
+  return Array.from({ length: count }, (_, i) =>
+    hex(sample(ramp, count < 2 ? 0 : i / (count - 1))),
+  );
 }
 
 /** The ramp as a row of RGBA texels. */

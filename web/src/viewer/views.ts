@@ -48,11 +48,7 @@ export function viewDirection(name: ViewName, outward: 1 | -1): Vector3 {
 
 /** Set the camera to look at a point from a direction. */
 export function lookFrom(camera: OrthographicCamera, target: Vector3, direction: Vector3): void {
-  camera.position
-    .copy(direction)
-    .normalize()
-    .multiplyScalar(CAMERA_DISTANCE_MM)
-    .add(target);
+  camera.position.copy(direction).normalize().multiplyScalar(CAMERA_DISTANCE_MM).add(target);
   camera.lookAt(target);
   camera.updateMatrixWorld();
 }

@@ -1,0 +1,99 @@
+import { useEffect, useState } from "react";
+import type { Service } from "./api/client";
+import { sentenceOf } from "./api/errors";
+import type { CaseEntry, Info } from "./api/replies";
+import { caseAddress, parseRoute, replaceAddress, useRoute } from "./route";
+import { CaseList } from "./start/case-list";
+import { UnitsProvider } from "./units/units-context";
+import { Workshop } from "./workshop/workshop";
+
+type Start =
+  | { readonly kind: "asking" }
+  | { readonly kind: "known"; readonly info: Info; readonly cases: readonly CaseEntry[] }
+  | { readonly kind: "failed"; readonly sentence: string };
+
+/** The whole page; `service` is null when it was opened without a key. */
+export function App({ service }: { service: Service | null }) {
+  return (
+    <UnitsProvider>
+      {service === null ? <WithoutKey /> : <Entered service={service} />}
+    </UnitsProvider>
+  );
+}
+
+function Entered({ service }: { service: Service }) {
+  const route = useRoute();
+  const [start, setStart] = useState<Start>({ kind: "asking" });
+  const [attempt, setAttempt] = useState(0);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a new attempt asks anew
+  useEffect(() => {
+    let current = true;
+    Promise.all([service.info(), service.cases()])
+      .then(([info, cases]) => {
+        if (current) {
+          openTheOnlyCase(info, cases);
+          setStart({ kind: "known", info, cases });
+        }
+      })
+      .catch((error: unknown) => {
+        if (current) {
+          setStart({ kind: "failed", sentence: sentenceOf(error) });
+        }
+      });
+    return () => {
+      current = false;
+    };
+  }, [service, attempt]);
+
+  if (start.kind === "failed") {
+    return (
+      <div className="opening">
+        <div className="banner" role="alert">
+          <p>{start.sentence}</p>
+          <button type="button" onClick={() => setAttempt(attempt + 1)}>
+            Try again
+          </button>
+        </div>
+      </div>
+    );
+  }
+  if (start.kind === "asking") {
+    return <p className="opening quiet">Opening …</p>;
+  }
+  const firstStage = start.info.stages[0]?.name ?? "assess";
+  if (route.kind === "start") {
+    return <CaseList cases={start.cases} firstStage={firstStage} version={start.info.version} />;
+  }
+  return (
+    <Workshop
+      key={route.id}
+      service={service}
+      info={start.info}
+      caseId={route.id}
+      stage={route.stage ?? firstStage}
+    />
+  );
+}
+
+/** On opening the page, a list of one is no choice; the list is reached by the name in the bar. */
+function openTheOnlyCase(info: Info, cases: readonly CaseEntry[]): void {
+  const [only, another] = cases;
+  const stage = info.stages[0]?.name;
+  if (only !== undefined && another === undefined && stage !== undefined) {
+    if (parseRoute(location.hash).kind === "start") {
+      replaceAddress(caseAddress(only.id, stage));
+    }
+  }
+}
+
+function WithoutKey() {
+  return (
+    <main className="opening">
+      <h1>Limbwright</h1>
+      <p>
+        This page needs the key that the service printed when it started. Open the whole address
+        that <code>limbwright serve</code> shows, from “http” to the end.
+      </p>
+    </main>
+  );
+}

@@ -1,0 +1,25 @@
+import { useCaseState } from "../workshop/case-context";
+
+/** The usual cautions, where results appear. They can be folded, and come back with each panel. */
+export function Cautions() {
+  const { cautions } = useCaseState();
+  const [first, ...others] = cautions;
+  if (first === undefined) {
+    return null;
+  }
+  return (
+    <aside className="cautions" aria-label="Cautions">
+      <p>{first}</p>
+      {others.length === 0 ? null : (
+        <details open>
+          <summary>More cautions</summary>
+          <ul>
+            {others.map((caution) => (
+              <li key={caution}>{caution}</li>
+            ))}
+          </ul>
+        </details>
+      )}
+    </aside>
+  );
+}

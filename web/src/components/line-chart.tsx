@@ -1,0 +1,161 @@
+import { scaleLinear } from "d3-scale";
+import { line } from "d3-shape";
+import { type PointerEvent, useState } from "react";
+
+export interface Series {
+  readonly name: string;
+  readonly values: readonly number[];
+  /** 1, 2, 3: told apart by dash as well as by colour. */
+  readonly style: 1 | 2 | 3;
+}
+
+interface LineChartProps {
+  readonly title: string;
+  readonly x: readonly number[];
+  readonly xLabel: string;
+  readonly yLabel: string;
+  readonly series: readonly Series[];
+  /** Words for the two sides of zero. */
+  readonly above?: string;
+  readonly below?: string;
+}
+
+const WIDTH = 400;
+const HEIGHT = 220;
+const PAD = { left: 40, right: 14, top: 22, bottom: 34 };
+
+/** Curves over one axis, each named, with the values under the pointer. */
+export function LineChart(props: LineChartProps) {
+  const { x, series } = props;
+  const [at, setAt] = useState<number | null>(null);
+  const all = series.flatMap((one) => one.values);
+  const across = scaleLinear()
+    .domain([x[0] ?? 0, x[x.length - 1] ?? 1])
+    .range([PAD.left, WIDTH - PAD.right]);
+  const up = scaleLinear()
+    .domain([Math.min(0, ...all), Math.max(0, ...all)])
+    .nice(5)
+    .range([HEIGHT - PAD.bottom, PAD.top]);
+  const path = line<number>()
+    .x((_, i) => across(x[i] ?? 0))
+    .y((value) => up(value));
+  const onMove = (event: PointerEvent<SVGSVGElement>): void => {
+    const box = event.currentTarget.getBoundingClientRect();
+    const wanted = across.invert(((event.clientX - box.left) / box.width) * WIDTH);
+    setAt(nearest(x, wanted));
+  };
+  return (
+    <figure className="chart">
+      <Keys series={series} at={at} x={x} xLabel={props.xLabel} />
+      <svg
+        viewBox={`0 0 ${WIDTH.toString()} ${HEIGHT.toString()}`}
+        role="img"
+        aria-label={describe(props)}
+        onPointerMove={onMove}
+        onPointerLeave={() => setAt(null)}
+      >
+        {up.ticks(5).map((tick) => (
+          <g key={tick} className={tick === 0 ? "zero" : "rule"}>
+            <line x1={PAD.left} x2={WIDTH - PAD.right} y1={up(tick)} y2={up(tick)} />
+            <text x={PAD.left - 6} y={up(tick)} textAnchor="end" dominantBaseline="central">
+              {tick.toString().replace("-", "−")}
+            </text>
+          </g>
+        ))}
+        {across.ticks(5).map((tick) => (
+          <text key={tick} x={across(tick)} y={HEIGHT - PAD.bottom + 14} textAnchor="middle">
+            {tick}
+          </text>
+        ))}
+        <text
+          className="axis"
+          x={(PAD.left + WIDTH - PAD.right) / 2}
+          y={HEIGHT - 4}
+          textAnchor="middle"
+        >
+          {props.xLabel}
+        </text>
+        <text className="axis" x={4} y={12}>
+          {props.yLabel}
+        </text>
+        <SideWords above={props.above} below={props.below} />
+        {series.map((one) => (
+          <path
+            key={one.name}
+            className={`curve curve-${one.style.toString()}`}
+            d={path([...one.values]) ?? ""}
+          />
+        ))}
+        {at === null ? null : (
+          <line
+            className="rule-here"
+            x1={across(x[at] ?? 0)}
+            x2={across(x[at] ?? 0)}
+            y1={PAD.top}
+            y2={HEIGHT - PAD.bottom}
+          />
+        )}
+      </svg>
+    </figure>
+  );
+}
+
+function SideWords({ above, below }: { above?: string; below?: string }) {
+  return (
+    <g className="side-words">
+      <text x={WIDTH - PAD.right} y={12} textAnchor="end">
+        {above}
+      </text>
+      <text x={WIDTH - PAD.right} y={HEIGHT - PAD.bottom - 5} textAnchor="end">
+        {below}
+      </text>
+    </g>
+  );
+}
+
+interface KeysProps {
+  readonly series: readonly Series[];
+  readonly at: number | null;
+  readonly x: readonly number[];
+  readonly xLabel: string;
+}
+
+function Keys({ series, at, x, xLabel }: KeysProps) {
+  return (
+    <figcaption className="chart-keys">
+      {series.map((one) => (
+        <span key={one.name}>
+          <svg viewBox="0 0 26 8" aria-hidden="true">
+            <path className={`curve curve-${one.style.toString()}`} d="M1 4h24" />
+          </svg>
+          {one.name}
+          {at === null ? null : <b> {(one.values[at] ?? 0).toFixed(1).replace("-", "−")}</b>}
+        </span>
+      ))}
+      {at === null ? null : (
+        <span className="quiet">
+          at {(x[at] ?? 0).toFixed(0)} {xLabel}
+        </span>
+      )}
+    </figcaption>
+  );
+}
+
+function describe({ title, series, yLabel }: LineChartProps): string {
+  const ranges = series.map((one) => {
+    const low = Math.min(...one.values).toFixed(1);
+    const high = Math.max(...one.values).toFixed(1);
+    return `${one.name} from ${low} to ${high}`;
+  });
+  return `${title}, ${yLabel}: ${ranges.join("; ")}`;
+}
+
+function nearest(values: readonly number[], wanted: number): number {
+  let best = 0;
+  values.forEach((value, i) => {
+    if (Math.abs(value - wanted) < Math.abs((values[best] ?? 0) - wanted)) {
+      best = i;
+    }
+  });
+  return best;
+}

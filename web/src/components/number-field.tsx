@@ -1,0 +1,105 @@
+import { type KeyboardEvent, useId, useState } from "react";
+import { commitEntry, type EntryFormat, entryText, nudge } from "../units/entry";
+import { useUnits } from "../units/units-context";
+import { useProblem } from "../workshop/case-context";
+
+export interface NumberFieldProps {
+  readonly label: string;
+  /** Stored value; null when left to its default. */
+  readonly value: number | null;
+  /** Unit of storage. */
+  readonly unit: string;
+  readonly digits?: number;
+  /** What an arrow key adds, in the unit of storage. */
+  readonly step?: number;
+  readonly onChange: (stored: number) => void;
+  /** Given when the field may be left to its default. */
+  readonly onDefault?: () => void;
+  /** What stands in an empty field, for example the default in use. */
+  readonly fallback?: string;
+  /** Place in the case document, for the service's remarks about it. */
+  readonly path?: string;
+  readonly labelHidden?: boolean;
+  readonly hint?: string;
+}
+
+/** Enters a number in the units shown; stores only what a person changed. */
+export function NumberField(props: NumberFieldProps) {
+  const { choice, sign } = useUnits();
+  const format: EntryFormat = { unit: props.unit, digits: props.digits ?? 1, choice };
+  const shown = entryText(props.value, format);
+  const [draft, setDraft] = useState<string | null>(null);
+  const [unreadable, setUnreadable] = useState<string | null>(null);
+  const told = useProblem(props.path);
+  const id = useId();
+  const text = draft ?? shown;
+  const problem = unreadable ?? told;
+
+  const commit = (): void => {
+    const meant = commitEntry(text, props.value, format);
+    setUnreadable(null);
+    if (meant.kind === "changed") {
+      props.onChange(meant.stored);
+    } else if (meant.kind === "emptied") {
+      props.onDefault?.();
+    } else if (meant.kind === "unreadable") {
+      setUnreadable(`“${meant.text}” is not a number.`);
+      return;
+    }
+    setDraft(null);
+  };
+
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (event.key === "Enter") {
+      commit();
+    } else if (event.key === "Escape" && draft !== null) {
+      event.stopPropagation();
+      setDraft(null);
+      setUnreadable(null);
+    } else if (event.key === "ArrowUp" || event.key === "ArrowDown") {
+      event.preventDefault();
+      const steps = (event.key === "ArrowUp" ? 1 : -1) * (event.shiftKey ? 10 : 1);
+      setDraft(null);
+      setUnreadable(null);
+      props.onChange(nudge(text, steps, shownStep(props, format), format));
+    }
+  };
+
+  const unit = sign(props.unit);
+  return (
+    <div className="field">
+      <label htmlFor={id} className={props.labelHidden === true ? "unseen" : undefined}>
+        {props.label}
+      </label>
+      <span className="entry">
+        <input
+          id={id}
+          inputMode="decimal"
+          autoComplete="off"
+          value={text}
+          placeholder={props.fallback}
+          aria-invalid={problem !== null}
+          aria-describedby={problem === null ? undefined : `${id}-problem`}
+          onFocus={(event) => event.target.select()}
+          onChange={(event) => setDraft(event.target.value)}
+          onBlur={commit}
+          onKeyDown={onKeyDown}
+        />
+        {unit === "" ? null : <span className="entry-unit">{unit}</span>}
+      </span>
+      {props.hint === undefined ? null : <span className="hint">{props.hint}</span>}
+      {problem === null ? null : (
+        <span className="problem" id={`${id}-problem`}>
+          {problem}
+        </span>
+      )}
+    </div>
+  );
+}
+
+/** An arrow press in the shown unit: about the stored step, on a round number. */
+function shownStep(props: NumberFieldProps, format: EntryFormat): number {
+  const step = props.step ?? 1;
+  const inches = props.unit === "mm" && format.choice.length === "inch";
+  return inches ? Math.max(0.02, Math.round(step / 0.254) / 100) : step;
+}

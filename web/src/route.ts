@@ -1,0 +1,39 @@
+/** Every place of the page has an address: #/ and #/case/<id>/<stage>. */
+
+import { useSyncExternalStore } from "react";
+
+export type Route =
+  | { readonly kind: "start" }
+  | { readonly kind: "case"; readonly id: string; readonly stage: string | null };
+
+export function parseRoute(hash: string): Route {
+  const found = /^#\/case\/([^/]+)(?:\/([^/]+))?\/?$/.exec(hash);
+  if (found === null) {
+    return { kind: "start" };
+  }
+  return {
+    kind: "case",
+    id: decodeURIComponent(found[1] ?? ""),
+    stage: found[2] === undefined ? null : decodeURIComponent(found[2]),
+  };
+}
+
+export function caseAddress(id: string, stage: string): string {
+  return `#/case/${encodeURIComponent(id)}/${encodeURIComponent(stage)}`;
+}
+
+/** The present address; changes with links, back and forward. */
+export function useRoute(): Route {
+  const hash = useSyncExternalStore(subscribe, () => location.hash);
+  return parseRoute(hash);
+}
+
+/** Go somewhere without leaving the present place in the history. */
+export function replaceAddress(hash: string): void {
+  location.replace(hash);
+}
+
+function subscribe(listener: () => void): () => void {
+  window.addEventListener("hashchange", listener);
+  return () => window.removeEventListener("hashchange", listener);
+}

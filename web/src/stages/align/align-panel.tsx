@@ -1,0 +1,113 @@
+import type { Alignment } from "../../api/results";
+import { Block } from "../../components/block";
+import { LineChart } from "../../components/line-chart";
+import { StageResults } from "../../components/stage-results";
+import { useUnits } from "../../units/units-context";
+import { named } from "../../words/words";
+import { useStage } from "../../workshop/case-context";
+import { AdaptersForm } from "./adapters-form";
+import { BenchForm } from "./bench-form";
+import { ScrewAnswer } from "./screw-answer";
+import { WantedForm } from "./wanted-form";
+
+/** Where the load line is, and which screws move it. */
+export function AlignPanel() {
+  const state = useStage("align");
+  return (
+    <>
+      <BenchForm />
+      <Block title="Moments through stance">
+        <StageResults state={withoutFindings(state)}>
+          {(alignment) => <Moments alignment={alignment} />}
+        </StageResults>
+      </Block>
+      <Block title="A wanted change">
+        <WantedForm />
+        <StageResults state={withoutFindings(state)}>
+          {(alignment) => <ScrewAnswer adjustment={alignment.adjustment} />}
+        </StageResults>
+      </Block>
+      <StageResults state={state}>{(alignment) => <Loads alignment={alignment} />}</StageResults>
+      <AdaptersForm />
+    </>
+  );
+}
+
+/** A stage's state for a part of the panel; its findings stand once, at the end. */
+function withoutFindings<State extends object>(state: State): State {
+  return "findings" in state ? { ...state, findings: [] } : state;
+}
+
+function Moments({ alignment }: { alignment: Alignment }) {
+  const { moments } = alignment;
+  return (
+    <LineChart
+      title="Moments on the socket"
+      x={moments.stance_percent}
+      xLabel="% of stance"
+      yLabel={`N·m at the ${moments.at}`}
+      series={[
+        { name: "Coronal", values: moments.coronal_n_m, style: 1 },
+        { name: "Sagittal", values: moments.sagittal_n_m, style: 2 },
+        { name: "Twist", values: moments.transverse_n_m, style: 3 },
+      ]}
+    />
+  );
+}
+
+function Loads({ alignment }: { alignment: Alignment }) {
+  const { number } = useUnits();
+  return (
+    <Block title="Load cases">
+      <table className="table figures">
+        <caption>Force and moment of the socket on the limb, at the datum</caption>
+        <thead>
+          <tr>
+            <th scope="col">Load</th>
+            <th scope="col" className="number">
+              Up, N
+            </th>
+            <th scope="col" className="number">
+              Forward, N
+            </th>
+            <th scope="col" className="number">
+              Outward, N
+            </th>
+            <th scope="col" className="number">
+              Coronal, N·m
+            </th>
+            <th scope="col" className="number">
+              Sagittal, N·m
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {alignment.load_cases.map((load) => {
+            const { force_n: force, moment_n_mm: moment } = load.wrench_on_limb;
+            return (
+              <tr key={load.name} title={load.text}>
+                <th scope="row">{named(load.name)}</th>
+                <td className="number">{number(force[2], "N")}</td>
+                <td className="number">{number(force[1], "N")}</td>
+                <td className="number">{number(force[0], "N")}</td>
+                <td className="number">{number(moment[1] / 1000, "N·m", 1)}</td>
+                <td className="number">{number(moment[0] / 1000, "N·m", 1)}</td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+      <details className="more">
+        <summary>What each load rests on</summary>
+        <dl className="explained">
+          {alignment.load_cases.map((load) => (
+            <div key={load.name}>
+              <dt>{named(load.name)}</dt>
+              <dd>{load.text}</dd>
+            </div>
+          ))}
+        </dl>
+      </details>
+    </Block>
+  );
+}

@@ -1,0 +1,95 @@
+import type { Landmark, Limb } from "../../api/results";
+import { BasisBadge } from "../../components/basis-badge";
+import { Block } from "../../components/block";
+import { useUnits } from "../../units/units-context";
+import { named } from "../../words/words";
+import { useSection } from "../../workshop/case-context";
+import { useView } from "../../workshop/view-context";
+
+/** Landmarks: what each rests on, how far it lay from the skin, and placing it anew. */
+export function LandmarkList({ limb }: { limb: Limb }) {
+  const landmarks = Object.values(limb.landmarks);
+  const guesses = landmarks.filter((one) => one.basis === "guessed").length;
+  const { sign } = useUnits();
+  return (
+    <Block
+      title="Landmarks"
+      aside={guesses === 0 ? null : <span className="quiet">{guesses} guessed</span>}
+    >
+      <p className="remark">
+        Choose “Place”, then touch the limb; or drag a mark along the limb in the picture.
+      </p>
+      <table className="table">
+        <thead>
+          <tr>
+            <th scope="col">Landmark</th>
+            <th scope="col">Rests on</th>
+            <th scope="col" className="number">
+              Off the skin, {sign("mm")}
+            </th>
+            <th scope="col">
+              <span className="unseen">Actions</span>
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {landmarks.map((landmark) => (
+            <LandmarkRow key={landmark.name} landmark={landmark} />
+          ))}
+        </tbody>
+      </table>
+    </Block>
+  );
+}
+
+function LandmarkRow({ landmark }: { landmark: Landmark }) {
+  const { settings, setSettings } = useView();
+  const { number } = useUnits();
+  const [capture, change] = useSection("capture");
+  const { name, basis } = landmark;
+  const picking = settings.picking === name;
+  const selected = picking || settings.landmark === name;
+  const stored = capture.landmarks.points[name] !== undefined;
+  const accept = (): void =>
+    change({
+      landmarks: {
+        ...capture.landmarks,
+        guessed: capture.landmarks.guessed.filter((guess) => guess !== name),
+      },
+    });
+  return (
+    <tr className={selected ? "chosen" : undefined}>
+      <th scope="row">
+        <button
+          type="button"
+          className="row-name"
+          aria-pressed={selected}
+          onClick={() => setSettings((now) => ({ ...now, landmark: name, picking: null }))}
+        >
+          {named(name)}
+        </button>
+      </th>
+      <td>
+        <BasisBadge basis={basis} />
+      </td>
+      <td className="number">{number(landmark.to_skin_mm, "mm")}</td>
+      <td className="row-actions">
+        {basis === "guessed" && stored ? (
+          <button type="button" onClick={accept}>
+            Accept
+          </button>
+        ) : null}
+        <button
+          type="button"
+          aria-pressed={picking}
+          onClick={() =>
+            setSettings((now) => ({ ...now, landmark: name, picking: picking ? null : name }))
+          }
+        >
+          {picking ? "Give up" : "Place"}
+          <span className="unseen"> {named(name)}</span>
+        </button>
+      </td>
+    </tr>
+  );
+}

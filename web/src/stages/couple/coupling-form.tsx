@@ -1,0 +1,178 @@
+import type { CouplingKind, CouplingPlan } from "../../api/document";
+import { Block } from "../../components/block";
+import { SelectField } from "../../components/choice-field";
+import { NumberField } from "../../components/number-field";
+import type { Newton } from "../../units/quantities";
+import { degrees, mm } from "../../units/quantities";
+import { named } from "../../words/words";
+import { useSection } from "../../workshop/case-context";
+
+const KINDS: readonly CouplingKind[] = [
+  "pin",
+  "magnet",
+  "lanyard",
+  "suction",
+  "vacuum",
+  "sleeve",
+  "strap",
+];
+
+const AXES: readonly { value: CouplingPlan["axis"]; label: string }[] = [
+  { value: "limb", label: "The limb’s long axis" },
+  { value: "distal", label: "The limb’s lower third" },
+  { value: "chosen", label: "Chosen by tilt" },
+];
+
+/** The coupling: kind, axis, spacing, and the figures of the part in hand. */
+export function CouplingForm() {
+  const [couple, change] = useSection("couple");
+  const { coupling } = couple;
+  const set = (part: Partial<CouplingPlan>): void => change({ coupling: { ...coupling, ...part } });
+  return (
+    <Block title="Coupling">
+      <div className="form">
+        <SelectField
+          label="Kind"
+          value={coupling.kind}
+          options={KINDS.map((value) => ({ value, label: named(value) }))}
+          onChange={(kind) => set({ kind })}
+        />
+        <SelectField
+          label="Set on the axis of"
+          value={coupling.axis}
+          options={AXES}
+          onChange={(axis) => set({ axis })}
+        />
+        {coupling.axis === "chosen" ? <TiltFields coupling={coupling} set={set} /> : null}
+        <NumberField
+          label="Gap between liner cap and coupling"
+          value={coupling.spacing_mm}
+          unit="mm"
+          step={0.5}
+          path="couple.coupling.spacing_mm"
+          onChange={(spacing) => set({ spacing_mm: mm(spacing) })}
+        />
+        <NumberField
+          label="Shifted outward"
+          value={coupling.offset_o_mm}
+          unit="mm"
+          path="couple.coupling.offset_o_mm"
+          onChange={(offset) => set({ offset_o_mm: mm(offset) })}
+        />
+        <NumberField
+          label="Shifted forward"
+          value={coupling.offset_f_mm}
+          unit="mm"
+          path="couple.coupling.offset_f_mm"
+          onChange={(offset) => set({ offset_f_mm: mm(offset) })}
+        />
+      </div>
+      <details className="more">
+        <summary>Figures of the part in hand</summary>
+        <p className="remark">From its maker’s data sheet. What stays empty is a marked default.</p>
+        <PartFigures coupling={coupling} set={set} />
+      </details>
+    </Block>
+  );
+}
+
+interface PartProps {
+  readonly coupling: CouplingPlan;
+  readonly set: (part: Partial<CouplingPlan>) => void;
+}
+
+function TiltFields({ coupling, set }: PartProps) {
+  return (
+    <>
+      <NumberField
+        label="Tilt: end forward"
+        value={coupling.tilt_flexion_deg}
+        unit="deg"
+        step={0.5}
+        path="couple.coupling.tilt_flexion_deg"
+        onChange={(tilt) => set({ tilt_flexion_deg: degrees(tilt) })}
+      />
+      <NumberField
+        label="Tilt: end inward"
+        value={coupling.tilt_adduction_deg}
+        unit="deg"
+        step={0.5}
+        path="couple.coupling.tilt_adduction_deg"
+        onChange={(tilt) => set({ tilt_adduction_deg: degrees(tilt) })}
+      />
+    </>
+  );
+}
+
+const OPTIONAL_LENGTHS = [
+  { name: "body_diameter_mm", label: "Diameter of the body" },
+  { name: "body_height_mm", label: "Height of the body" },
+  { name: "target_diameter_mm", label: "Diameter of the target" },
+  { name: "tolerance_offset_mm", label: "Offset that it takes" },
+] as const;
+
+const LENGTHS = [
+  { name: "screw_square_mm", label: "Square of the four screws" },
+  { name: "screw_diameter_mm", label: "Diameter of the screws" },
+  { name: "exit_diameter_mm", label: "Diameter of the exit" },
+] as const;
+
+function PartFigures({ coupling, set }: PartProps) {
+  return (
+    <div className="form">
+      {OPTIONAL_LENGTHS.map(({ name, label }) => (
+        <NumberField
+          key={name}
+          label={label}
+          value={coupling[name]}
+          unit="mm"
+          fallback="default"
+          path={`couple.coupling.${name}`}
+          onChange={(value) => set({ [name]: mm(value) })}
+          onDefault={() => set({ [name]: null })}
+        />
+      ))}
+      <NumberField
+        label="Tilt that it takes"
+        value={coupling.tolerance_tilt_deg}
+        unit="deg"
+        fallback="default"
+        path="couple.coupling.tolerance_tilt_deg"
+        onChange={(tilt) => set({ tolerance_tilt_deg: degrees(tilt) })}
+        onDefault={() => set({ tolerance_tilt_deg: null })}
+      />
+      <NumberField
+        label="Holding force along the axis"
+        value={coupling.capacity_n}
+        unit="N"
+        digits={0}
+        step={10}
+        fallback="default"
+        path="couple.coupling.capacity_n"
+        onChange={(force) => set({ capacity_n: force as Newton })}
+        onDefault={() => set({ capacity_n: null })}
+      />
+      {LENGTHS.map(({ name, label }) => (
+        <NumberField
+          key={name}
+          label={label}
+          value={coupling[name]}
+          unit="mm"
+          step={0.5}
+          path={`couple.coupling.${name}`}
+          onChange={(value) => set({ [name]: mm(value) })}
+        />
+      ))}
+      <NumberField
+        label="Exit, from outward towards the front"
+        value={coupling.exit_angle_deg}
+        unit="deg"
+        digits={0}
+        step={15}
+        hint="90 is the front, 180 the inner side."
+        path="couple.coupling.exit_angle_deg"
+        onChange={(angle) => set({ exit_angle_deg: degrees(angle) })}
+      />
+    </div>
+  );
+}

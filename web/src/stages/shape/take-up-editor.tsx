@@ -1,0 +1,62 @@
+import { Block } from "../../components/block";
+import { NumberField } from "../../components/number-field";
+import { mm, percent } from "../../units/quantities";
+import { useSection } from "../../workshop/case-context";
+
+const NEXT_LEVEL_MM = 50;
+
+/** Take-up by level, in percent of girth. */
+export function TakeUpEditor() {
+  const [shape, change] = useSection("shape");
+  const points = shape.take_up;
+  const replace = (index: number, part: Partial<(typeof points)[number]>): void =>
+    change({ take_up: points.map((old, i) => (i === index ? { ...old, ...part } : old)) });
+  const add = (): void => {
+    const last = points[points.length - 1];
+    const next = {
+      level_mm: mm(last === undefined ? 0 : last.level_mm + NEXT_LEVEL_MM),
+      girth_percent: last?.girth_percent ?? percent(0),
+    };
+    change({ take_up: [...points, next] });
+  };
+  return (
+    <Block title="Take-up by level" aside={<span className="quiet">percent of girth</span>}>
+      <ol className="take-up">
+        {points.map((point, index) => (
+          <li key={`${index.toString()} of ${points.length.toString()}`}>
+            <NumberField
+              label="Below the mid-patellar tendon"
+              value={point.level_mm}
+              unit="mm"
+              digits={0}
+              step={5}
+              path={`shape.take_up.${index.toString()}.level_mm`}
+              onChange={(level) => replace(index, { level_mm: mm(level) })}
+            />
+            <NumberField
+              label="Take-up of girth"
+              value={point.girth_percent}
+              unit="%"
+              step={0.5}
+              path={`shape.take_up.${index.toString()}.girth_percent`}
+              onChange={(girth) => replace(index, { girth_percent: percent(girth) })}
+            />
+            <button
+              type="button"
+              className="plain-button"
+              onClick={() => change({ take_up: points.filter((_, i) => i !== index) })}
+            >
+              Remove
+            </button>
+          </li>
+        ))}
+      </ol>
+      {points.length === 0 ? (
+        <p className="remark">No take-up: the girths stay as they are.</p>
+      ) : null}
+      <button type="button" onClick={add}>
+        Add a level
+      </button>
+    </Block>
+  );
+}

@@ -1,0 +1,105 @@
+import type { ShapePlan, TrimPoint } from "../../api/document";
+import { Block } from "../../components/block";
+import { NumberField } from "../../components/number-field";
+import { degrees, mm } from "../../units/quantities";
+import { useSection } from "../../workshop/case-context";
+
+const SIDES = [
+  { name: "anterior_mm", label: "Front" },
+  { name: "medial_mm", label: "Inner side" },
+  { name: "lateral_mm", label: "Outer side" },
+  { name: "posterior_mm", label: "Back" },
+] as const;
+
+/** Heights of the trim line above the mid-patellar tendon, and the brim. */
+export function TrimEditor() {
+  const [shape, change] = useSection("shape");
+  const setTrim = (part: Partial<ShapePlan["trim"]>): void =>
+    change({ trim: { ...shape.trim, ...part } });
+  const { brim } = shape;
+  return (
+    <Block title="Trim line" aside={<span className="quiet">above the mid-patellar tendon</span>}>
+      <div className="form">
+        {SIDES.map(({ name, label }) => (
+          <NumberField
+            key={name}
+            label={label}
+            value={shape.trim[name]}
+            unit="mm"
+            digits={0}
+            path={`shape.trim.${name}`}
+            onChange={(height) => setTrim({ [name]: mm(height) })}
+          />
+        ))}
+        <NumberField
+          label="Brim rolls out by"
+          value={brim.flare_mm}
+          unit="mm"
+          step={0.5}
+          path="shape.brim.flare_mm"
+          onChange={(flare) => change({ brim: { ...brim, flare_mm: mm(flare) } })}
+        />
+        <NumberField
+          label="Brim begins below the edge at"
+          value={brim.height_mm}
+          unit="mm"
+          path="shape.brim.height_mm"
+          onChange={(height) => change({ brim: { ...brim, height_mm: mm(height) } })}
+        />
+      </div>
+      <ExtraPoints points={shape.trim.extra} onChange={(extra) => setTrim({ extra })} />
+    </Block>
+  );
+}
+
+interface ExtraPointsProps {
+  readonly points: readonly TrimPoint[];
+  readonly onChange: (points: readonly TrimPoint[]) => void;
+}
+
+/** More control points: angle from outward towards the front, and height. */
+function ExtraPoints({ points, onChange }: ExtraPointsProps) {
+  const replace = (index: number, part: Partial<TrimPoint>): void =>
+    onChange(points.map((old, i) => (i === index ? { ...old, ...part } : old)));
+  return (
+    <details className="more" open={points.length > 0}>
+      <summary>Further points of the line</summary>
+      <ol className="take-up">
+        {points.map((point, index) => (
+          <li key={`${index.toString()} of ${points.length.toString()}`}>
+            <NumberField
+              label="From outward towards the front"
+              value={point.angle_deg}
+              unit="deg"
+              digits={0}
+              step={5}
+              path={`shape.trim.extra.${index.toString()}.angle_deg`}
+              onChange={(angle) => replace(index, { angle_deg: degrees(angle) })}
+            />
+            <NumberField
+              label="Height"
+              value={point.height_mm}
+              unit="mm"
+              digits={0}
+              path={`shape.trim.extra.${index.toString()}.height_mm`}
+              onChange={(height) => replace(index, { height_mm: mm(height) })}
+            />
+            <button
+              type="button"
+              className="plain-button"
+              onClick={() => onChange(points.filter((_, i) => i !== index))}
+            >
+              Remove
+            </button>
+          </li>
+        ))}
+      </ol>
+      <button
+        type="button"
+        onClick={() => onChange([...points, { angle_deg: degrees(45), height_mm: mm(30) }])}
+      >
+        Add a point
+      </button>
+    </details>
+  );
+}

@@ -1,0 +1,68 @@
+import type { Finding, Severity, StageName } from "../api/results";
+import { SeverityMark } from "../components/severity-mark";
+import { caseAddress } from "../route";
+import type { StageState } from "../state/stage-state";
+import { counted, stageTitle } from "../words/words";
+import { useCaseState, useInfo } from "./case-context";
+
+const WORST_FIRST: readonly Severity[] = ["stop", "not established", "warning"];
+
+/** The stages in the order of the job, each with its state and its gravest findings. */
+export function JobRail({ stage }: { stage: string }) {
+  const { stages } = useInfo();
+  const state = useCaseState();
+  return (
+    <nav className="job-rail" aria-label="Stages of the job">
+      <ol>
+        {stages.map(({ name, question }) => {
+          const findings = state.findings.filter((finding) => finding.stage === name);
+          const of = state.stages[name as StageName] as StageState<unknown> | undefined;
+          return (
+            <li key={name}>
+              <a
+                href={caseAddress(state.id, name)}
+                aria-current={name === stage ? "page" : undefined}
+                title={question}
+              >
+                <span className="station" aria-hidden="true" />
+                <span className="stage-name">{stageTitle(name)}</span>
+                <StageMark state={of} findings={findings} />
+              </a>
+            </li>
+          );
+        })}
+      </ol>
+    </nav>
+  );
+}
+
+function StageMark(props: {
+  state: StageState<unknown> | undefined;
+  findings: readonly Finding[];
+}) {
+  const { state, findings } = props;
+  if (state?.kind === "failed") {
+    return (
+      <span className="stage-mark">
+        <SeverityMark severity="stop" /> refused
+      </span>
+    );
+  }
+  if (state?.kind === "blocked") {
+    return <span className="stage-mark quiet">waits</span>;
+  }
+  const worst = WORST_FIRST.find((severity) => findings.some((one) => one.severity === severity));
+  if (worst === undefined) {
+    return state?.kind === "ready" || state?.kind === "stale" ? (
+      <span className="stage-mark quiet">{findings.length === 0 ? "" : "no warning"}</span>
+    ) : null;
+  }
+  const count = findings.filter((one) => one.severity === worst).length;
+  return (
+    <span className="stage-mark">
+      <SeverityMark severity={worst} />
+      {count.toString()}
+      <span className="unseen"> {counted(count, "finding")}</span>
+    </span>
+  );
+}

@@ -1,0 +1,131 @@
+import { type KeyboardEvent, useEffect, useMemo, useRef, useState } from "react";
+import { useUnits } from "../units/units-context";
+import type { Reading } from "../viewer/scene";
+import { named } from "../words/words";
+import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
+import { Legend } from "./legend";
+import { paintingOf } from "./painting";
+import { readingLines } from "./readout";
+import { buildScene } from "./scene-builder";
+import { useArrays, useResults, useViewer } from "./use-viewer";
+import { useView } from "./view-context";
+import { LayerControls, StandardViews } from "./view-controls";
+import { arraysFor, stageView } from "./view-settings";
+import { useViewerEvents } from "./viewer-events";
+import { handleViewerKey } from "./viewer-keys";
+
+/** The limb, always in view: the picture, what it shows and what its colours mean. */
+export function LimbView({ stage }: { stage: string }) {
+  const session = useSession();
+  const state = useCaseState();
+  const { side } = useDocument().person;
+  const areas = useInfo().areas;
+  const { settings, setSettings } = useView();
+  const units = useUnits();
+  const arrays = useArrays();
+  const [limb, shape, alignment, proof] = [
+    useResults("capture"),
+    useResults("shape"),
+    useResults("align"),
+    useResults("prove"),
+  ];
+  const view = stageView(settings, stage);
+  const names = useMemo(() => areas.map((area) => area.name), [areas]);
+
+  const wanted = useMemo(() => arraysFor(settings, stage, names), [settings, stage, names]);
+  useEffect(() => session.want(wanted), [session, wanted]);
+
+  const painting = useMemo(
+    () => paintingOf(view.colouring, settings.loadCase, arrays, proof),
+    [view.colouring, settings.loadCase, arrays, proof],
+  );
+  const scene = useMemo(
+    () =>
+      buildScene({
+        side,
+        arrays,
+        view,
+        settings,
+        paint: painting?.paint ?? null,
+        limb,
+        shape,
+        alignment,
+      }),
+    [side, arrays, view, settings, painting, limb, shape, alignment],
+  );
+
+  const host = useRef<HTMLDivElement>(null);
+  const readout = useRef<HTMLDivElement>(null);
+  const [seen, setSeen] = useState("");
+  const readingText = (reading: Reading): string[] =>
+    readingLines(reading, { painting, arrays, areas: names, units });
+  const { viewer, fault } = useViewer(
+    host,
+    useViewerEvents({ readout, readingText, arrays, areas: names, onView: setSeen }),
+  );
+  useEffect(() => viewer?.show(scene), [viewer, scene]);
+  useEffect(() => viewer?.setInches(units.choice.length === "inch"), [viewer, units]);
+
+  const picking = settings.picking !== null;
+  useEffect(() => {
+    const giveUp = (event: globalThis.KeyboardEvent): void => {
+      if (event.key === "Escape") {
+        setSettings((now) => ({ ...now, picking: null }));
+      }
+    };
+    if (picking) {
+      addEventListener("keydown", giveUp);
+    }
+    return () => removeEventListener("keydown", giveUp);
+  }, [picking, setSettings]);
+
+  const onKeyDown = (event: KeyboardEvent): void => {
+    if (viewer !== null && handleViewerKey(event.key, viewer)) {
+      event.preventDefault();
+    }
+  };
+
+  const dimmed = state.uncovered.length > 0 && state.evaluated !== null;
+  const underLoad = view.colouring === "pressure" || view.colouring === "share";
+  return (
+    <section className="limb-view" aria-label="The limb">
+      <StandardViews viewer={viewer} side={side} seen={seen} />
+      <div className={`picture${dimmed ? " stale" : ""}${picking ? " picking" : ""}`}>
+        <div
+          ref={host}
+          className="canvas-host"
+          // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
+          tabIndex={0}
+          role="application"
+          aria-label={pictureLabel(side, seen)}
+          onKeyDown={onKeyDown}
+        />
+        <div ref={readout} className="readout" hidden />
+        <LayerControls stage={stage} />
+        {painting === null ? null : (
+          <Legend
+            painting={painting}
+            under={underLoad ? named(settings.loadCase) : null}
+            label={underLoad ? (proof?.interface.label ?? null) : null}
+          />
+        )}
+        {settings.picking === null ? null : (
+          <p className="pick-hint" role="status">
+            Touch the limb at the place of: <strong>{named(settings.picking)}</strong>. Escape gives
+            up.
+          </p>
+        )}
+        {fault === null ? null : (
+          <p className="refusal">
+            This browser draws no 3-D picture here ({fault}). The numbers work without it.
+          </p>
+        )}
+        {dimmed ? <p className="stale-note">Recomputing …</p> : null}
+      </div>
+    </section>
+  );
+}
+
+function pictureLabel(side: string, seen: string): string {
+  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it.`;
+}

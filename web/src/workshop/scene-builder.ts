@@ -1,0 +1,164 @@
+/** From arrays, results and view settings to the scene that the viewer draws. */
+
+import type { Side } from "../api/document";
+import type { Alignment, Limb, SocketShape } from "../api/results";
+import type { ArraySet } from "../state/array-store";
+import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
+import { named } from "../words/words";
+import { floats } from "./painting";
+import type { StageView, ViewSettings } from "./view-settings";
+
+const SEEN_THROUGH = 0.38;
+
+export interface SceneParts {
+  readonly side: Side;
+  readonly arrays: ArraySet;
+  readonly view: StageView;
+  readonly settings: ViewSettings;
+  readonly paint: Paint | null;
+  readonly limb: Limb | null;
+  readonly shape: SocketShape | null;
+  readonly alignment: Alignment | null;
+}
+
+export function buildScene(parts: SceneParts): Scene {
+  return {
+    meshes: meshes(parts),
+    lines: lines(parts),
+    markers: [...landmarkMarkers(parts), ...areaMarker(parts), ...jointMarkers(parts)],
+    outward: parts.side === "right" ? 1 : -1,
+  };
+}
+
+function meshes({ arrays, view, paint }: SceneParts): MeshItem[] {
+  const { layers } = view;
+  const shown: (MeshItem | null)[] = [];
+  const inside = layers.has("bones") || layers.has("coupling");
+  const faces = arrays.get("limb.faces");
+  if (layers.has("skin")) {
+    const under = inside || layers.has("shape") || layers.has("model");
+    const opacity = under && paint === null ? SEEN_THROUGH : 1;
+    shown.push(
+      mesh("skin", arrays.get("limb.positions"), faces, { finish: "skin", opacity, paint }),
+    );
+  }
+  if (layers.has("shape")) {
+    const opacity = layers.has("bones") && paint === null ? SEEN_THROUGH : 1;
+    shown.push(
+      mesh("shape", arrays.get("rectified.positions"), faces, { finish: "shape", opacity, paint }),
+    );
+  }
+  if (layers.has("bones")) {
+    shown.push(...["tibia", "fibula"].map((name) => whole(arrays, name, "bone", 1)));
+  }
+  if (layers.has("model")) {
+    const opacity = layers.has("skin") || layers.has("shape") || inside ? SEEN_THROUGH : 1;
+    shown.push(whole(arrays, "model", "model", opacity));
+  }
+  if (layers.has("coupling")) {
+    shown.push(whole(arrays, "coupling", "hardware", 1));
+  }
+  return shown.filter((item) => item !== null);
+}
+
+interface Look {
+  readonly finish: Finish;
+  readonly opacity: number;
+  readonly paint: Paint | null;
+}
+
+function mesh(
+  id: string,
+  positions: ArrayBufferView | undefined,
+  faces: ArrayBufferView | undefined,
+  look: Look,
+): MeshItem | null {
+  if (!(positions instanceof Float32Array) || !(faces instanceof Uint32Array)) {
+    return null;
+  }
+  const fits = look.paint === null || look.paint.values.length * 3 === positions.length;
+  const paint = fits ? look.paint : null;
+  return { id, positions, faces, ...look, paint, readable: true };
+}
+
+function whole(arrays: ArraySet, name: string, finish: Finish, opacity: number): MeshItem | null {
+  const item = mesh(name, arrays.get(`${name}.positions`), arrays.get(`${name}.faces`), {
+    finish,
+    opacity,
+    paint: null,
+  });
+  return item && { ...item, readable: false };
+}
+
+function lines({ arrays, view }: SceneParts): LineItem[] {
+  const shown: LineItem[] = [];
+  const trim = floats(arrays, "trim.positions");
+  if (view.layers.has("trim") && trim !== null) {
+    shown.push({ id: "trim", positions: trim, closed: true, finish: "trim", widthPx: 3 });
+  }
+  const leg = floats(arrays, "leg.positions");
+  if (view.layers.has("leg") && leg !== null) {
+    shown.push({ id: "leg", positions: leg, closed: false, finish: "leg", widthPx: 4 });
+  }
+  return shown;
+}
+
+function landmarkMarkers({ view, settings, limb, side }: SceneParts): MarkerItem[] {
+  if (!view.layers.has("landmarks") || limb === null) {
+    return [];
+  }
+  return Object.values(limb.landmarks).map((landmark) => ({
+    id: `landmark:${landmark.name}`,
+    label: named(landmark.name),
+    at: toPatient(landmark.point_mm, side),
+    look: landmark.basis === "guessed" ? "guess" : "sure",
+    selected: settings.landmark === landmark.name || settings.picking === landmark.name,
+    movable: true,
+  }));
+}
+
+function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
+  const area = shape?.areas.find((one) => one.name === settings.area);
+  const onLimb = view.layers.has("skin") || view.layers.has("shape");
+  if (area === undefined || !onLimb) {
+    return [];
+  }
+  return [
+    {
+      id: `area:${area.name}`,
+      label: named(area.name),
+      at: toPatient(area.centre_mm, side),
+      look: "sure",
+      selected: true,
+      movable: false,
+    },
+  ];
+}
+
+const JOINTS = ["socket_adapter", "foot_adapter", "ankle", "heel", "toe"] as const;
+
+function jointMarkers({ view, alignment, side }: SceneParts): MarkerItem[] {
+  if (!view.layers.has("leg") || alignment === null) {
+    return [];
+  }
+  return JOINTS.flatMap((name) => {
+    const at = alignment.points_mm[name];
+    return at === undefined
+      ? []
+      : [
+          {
+            id: `joint:${name}`,
+            label: named(name),
+            at: toPatient(at, side),
+            look: "joint" as const,
+            selected: false,
+            movable: false,
+          },
+        ];
+  });
+}
+
+/** Results stand in the limb's frame (outward, forward, up); the picture in the patient's. */
+function toPatient(point: readonly [number, number, number], side: Side): Triple {
+  return [side === "right" ? point[0] : -point[0], point[1], point[2]];
+}

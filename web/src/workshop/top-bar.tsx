@@ -1,0 +1,81 @@
+import { SegmentedChoice } from "../components/choice-field";
+import { isCurrent } from "../state/case-state";
+import { useUnits } from "../units/units-context";
+import { useCaseState, useDocument } from "./case-context";
+
+/** Whose leg this is, whether what is shown is current, and the units of display. */
+export function TopBar() {
+  const { title, person, invented } = useDocument();
+  return (
+    <header className="top-bar">
+      <a className="wordmark" href="#/">
+        Limbwright
+      </a>
+      <div className="whose">
+        <h1>{title === "" ? person.code : title}</h1>
+        <span className="whose-code">{person.code}</span>
+        {invented ? <span className="invented">Invented person</span> : null}
+      </div>
+      <StateOfThings />
+      <UnitSwitch />
+    </header>
+  );
+}
+
+export function UnitSwitch() {
+  const { choice, choose } = useUnits();
+  return (
+    <div className="unit-switch">
+      <SegmentedChoice
+        label="Length"
+        labelHidden
+        value={choice.length}
+        options={[
+          { value: "mm", label: "mm" },
+          { value: "inch", label: "inch" },
+        ]}
+        onChange={(length) => choose({ ...choice, length })}
+      />
+      <SegmentedChoice
+        label="Mass"
+        labelHidden
+        value={choice.mass}
+        options={[
+          { value: "kg", label: "kg" },
+          { value: "lb", label: "lb" },
+        ]}
+        onChange={(mass) => choose({ ...choice, mass })}
+      />
+    </div>
+  );
+}
+
+function StateOfThings() {
+  const state = useCaseState();
+  const current = isCurrent(state);
+  const revision = state.stored === null ? "" : `Revision ${state.stored.revision.toString()}`;
+  const words = (): string => {
+    if (state.connection.kind === "lost") {
+      return "No connection";
+    }
+    if (state.conflict !== null || state.refusal !== null) {
+      return "Not saved";
+    }
+    return current ? "Up to date" : "Recomputing …";
+  };
+  const elapsed = state.evaluated === null ? "" : `in ${elapsedWords(state.evaluated.elapsedMs)}`;
+  return (
+    <p className="state-of-things" role="status">
+      <span className={current ? "state-dot" : "state-dot at-work"} aria-hidden="true" />
+      <span data-testid="state">{words()}</span>
+      <span className="quiet">
+        {revision}
+        {current && elapsed !== "" ? `, ${elapsed}` : ""}
+      </span>
+    </p>
+  );
+}
+
+function elapsedWords(ms: number): string {
+  return ms < 1000 ? `${Math.round(ms).toString()} ms` : `${(ms / 1000).toFixed(1)} s`;
+}

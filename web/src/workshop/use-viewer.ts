@@ -1,0 +1,60 @@
+import { type RefObject, useEffect, useRef, useState, useSyncExternalStore } from "react";
+import { sentenceOf } from "../api/errors";
+import type { ResultsByStage, StageName } from "../api/results";
+import type { ArraySet } from "../state/array-store";
+import { LimbViewer, type ViewerEvents } from "../viewer/limb-viewer";
+import { useCaseState, useSession } from "./case-context";
+
+/** A viewer in a place of the page, made once; events always reach the newest handlers. */
+export function useViewer(
+  host: RefObject<HTMLDivElement | null>,
+  events: ViewerEvents,
+): { viewer: LimbViewer | null; fault: string | null } {
+  const [viewer, setViewer] = useState<LimbViewer | null>(null);
+  const [fault, setFault] = useState<string | null>(null);
+  const newest = useRef(events);
+  useEffect(() => {
+    newest.current = events;
+  });
+  useEffect(() => {
+    if (host.current === null) {
+      return;
+    }
+    let made: LimbViewer;
+    try {
+      made = new LimbViewer(host.current, {
+        onReading: (...args) => newest.current.onReading(...args),
+        onTouch: (...args) => newest.current.onTouch(...args),
+        onMarker: (...args) => newest.current.onMarker(...args),
+        onMarkerMoved: (...args) => newest.current.onMarkerMoved(...args),
+        onView: (...args) => newest.current.onView(...args),
+      });
+    } catch (error) {
+      setFault(sentenceOf(error));
+      return;
+    }
+    setViewer(made);
+    const scheme = matchMedia("(prefers-color-scheme: dark)");
+    const recolour = (): void => made.recolour();
+    scheme.addEventListener("change", recolour);
+    return () => {
+      scheme.removeEventListener("change", recolour);
+      setViewer(null);
+      made.dispose();
+    };
+  }, [host]);
+  return { viewer, fault };
+}
+
+export function useArrays(): ArraySet {
+  const session = useSession();
+  return useSyncExternalStore(session.subscribe, session.arrays);
+}
+
+/** A stage's results, current or stale; null while there are none. */
+export function useResults<Name extends StageName>(name: Name): ResultsByStage[Name] | null {
+  const state = useCaseState().stages[name];
+  return state.kind === "ready" || state.kind === "stale"
+    ? (state.results as ResultsByStage[Name])
+    : null;
+}

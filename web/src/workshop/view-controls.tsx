@@ -1,0 +1,92 @@
+import { SelectField } from "../components/choice-field";
+import type { LimbViewer } from "../viewer/limb-viewer";
+import { STANDARD_VIEWS } from "../viewer/views";
+import { named } from "../words/words";
+import { useResults } from "./use-viewer";
+import { useView } from "./view-context";
+import { COLOURINGS, LAYERS, stageView, withColouring, withLayer } from "./view-settings";
+
+interface StandardViewsProps {
+  readonly viewer: LimbViewer | null;
+  readonly side: string;
+  readonly seen: string;
+}
+
+/** Which side this is, from where it is seen, and the standard views. */
+export function StandardViews({ viewer, side, seen }: StandardViewsProps) {
+  return (
+    <div className="view-bar">
+      <span className={`side-badge side-${side}`}>
+        <b>{side === "left" ? "L" : "R"}</b> {named(side)} limb
+      </span>
+      <span className="seen" aria-live="off">
+        {seen}
+      </span>
+      <fieldset className="view-buttons">
+        <legend className="unseen">Standard views</legend>
+        {STANDARD_VIEWS.map((view) => (
+          <button key={view.name} type="button" onClick={() => viewer?.look(view.name)}>
+            {view.label}
+            <Key name={view.key.toUpperCase()} />
+          </button>
+        ))}
+        <button type="button" onClick={() => viewer?.fit()}>
+          Fit
+          <Key name="0" />
+        </button>
+      </fieldset>
+    </div>
+  );
+}
+
+/** The key that does the same while the picture has the focus. */
+function Key({ name }: { name: string }) {
+  return (
+    <span className="key" aria-hidden="true">
+      {name}
+    </span>
+  );
+}
+
+/** Which layers are shown, what is coloured and under which load. */
+export function LayerControls({ stage }: { stage: string }) {
+  const { settings, setSettings } = useView();
+  const proof = useResults("prove");
+  const view = stageView(settings, stage);
+  const loadCases = proof?.interface.cases.map((one) => one.load_case) ?? [settings.loadCase];
+  const underLoad = view.colouring === "pressure" || view.colouring === "share";
+  return (
+    <div className="layer-controls">
+      <details open>
+        <summary>Show</summary>
+        <fieldset>
+          <legend className="unseen">Layers</legend>
+          {LAYERS.map((layer) => (
+            <label key={layer.name}>
+              <input
+                type="checkbox"
+                checked={view.layers.has(layer.name)}
+                onChange={() => setSettings((now) => withLayer(now, stage, layer.name))}
+              />
+              {layer.label}
+            </label>
+          ))}
+        </fieldset>
+      </details>
+      <SelectField
+        label="Colour by"
+        value={view.colouring}
+        options={COLOURINGS}
+        onChange={(colouring) => setSettings((now) => withColouring(now, stage, colouring))}
+      />
+      {underLoad ? (
+        <SelectField
+          label="Under load"
+          value={settings.loadCase}
+          options={loadCases.map((name) => ({ value: name, label: named(name) }))}
+          onChange={(loadCase) => setSettings((now) => ({ ...now, loadCase }))}
+        />
+      ) : null}
+    </div>
+  );
+}

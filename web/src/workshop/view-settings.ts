@@ -1,0 +1,139 @@
+/** Which layers are shown and what the colours mean; each stage begins with what it needs. */
+
+import type { StageName } from "../api/results";
+
+export const LAYERS = [
+  { name: "skin", label: "Skin" },
+  { name: "shape", label: "Socket shape" },
+  { name: "bones", label: "Bones" },
+  { name: "model", label: "Socket model" },
+  { name: "trim", label: "Trim line" },
+  { name: "coupling", label: "Coupling" },
+  { name: "leg", label: "Leg line" },
+  { name: "landmarks", label: "Landmarks" },
+] as const;
+
+export type LayerName = (typeof LAYERS)[number]["name"];
+
+export type Colouring = "plain" | "depth" | "pressure" | "share";
+
+export const COLOURINGS: readonly { readonly value: Colouring; readonly label: string }[] = [
+  { value: "plain", label: "Nothing" },
+  { value: "depth", label: "Depth" },
+  { value: "pressure", label: "Pressure" },
+  { value: "share", label: "Share of limit" },
+];
+
+export interface StageView {
+  readonly layers: ReadonlySet<LayerName>;
+  readonly colouring: Colouring;
+}
+
+export interface ViewSettings {
+  readonly byStage: Readonly<Record<string, StageView>>;
+  readonly loadCase: string;
+  readonly area: string | null;
+  readonly landmark: string | null;
+  /** Name of the landmark that the next touch of the limb places. */
+  readonly picking: string | null;
+}
+
+export const INITIAL_VIEW: ViewSettings = {
+  byStage: {},
+  loadCase: "standing",
+  area: null,
+  landmark: null,
+  picking: null,
+};
+
+const view = (colouring: Colouring, ...layers: LayerName[]): StageView => ({
+  layers: new Set(layers),
+  colouring,
+});
+
+const FIRST_VIEWS: Readonly<Record<StageName, StageView>> = {
+  assess: view("plain", "skin"),
+  capture: view("plain", "skin", "landmarks"),
+  shape: view("depth", "shape", "trim"),
+  couple: view("plain", "skin", "model", "coupling"),
+  align: view("plain", "model", "coupling", "leg"),
+  prove: view("pressure", "skin", "trim"),
+  make: view("plain", "model", "coupling"),
+};
+
+/** How a stage is seen now: as a person set it, or as it begins. */
+export function stageView(settings: ViewSettings, stage: string): StageView {
+  return settings.byStage[stage] ?? FIRST_VIEWS[stage as StageName] ?? view("plain", "skin");
+}
+
+export function withLayer(settings: ViewSettings, stage: string, layer: LayerName): ViewSettings {
+  const now = stageView(settings, stage);
+  const layers = new Set(now.layers);
+  if (!layers.delete(layer)) {
+    layers.add(layer);
+  }
+  return { ...settings, byStage: { ...settings.byStage, [stage]: { ...now, layers } } };
+}
+
+export function withColouring(
+  settings: ViewSettings,
+  stage: string,
+  colouring: Colouring,
+): ViewSettings {
+  const now = stageView(settings, stage);
+  return { ...settings, byStage: { ...settings.byStage, [stage]: { ...now, colouring } } };
+}
+
+/** The arrays that a picture needs. */
+export function arraysFor(
+  settings: ViewSettings,
+  stage: string,
+  areas: readonly string[],
+): Set<string> {
+  const { layers, colouring } = stageView(settings, stage);
+  const names = new Set<string>();
+  const need = (...more: string[]): void => {
+    for (const name of more) {
+      names.add(name);
+    }
+  };
+  if (layers.has("skin") || layers.has("landmarks")) {
+    need("limb.positions", "limb.faces");
+  }
+  if (layers.has("shape")) {
+    need("rectified.positions", "limb.faces");
+  }
+  if (layers.has("bones")) {
+    need("tibia.positions", "tibia.faces", "fibula.positions", "fibula.faces");
+  }
+  if (layers.has("model")) {
+    need("model.positions", "model.faces");
+  }
+  if (layers.has("trim")) {
+    need("trim.positions");
+  }
+  if (layers.has("coupling")) {
+    need("coupling.positions", "coupling.faces");
+  }
+  if (layers.has("leg")) {
+    need("leg.positions");
+  }
+  if (colouring === "depth") {
+    need("displacement");
+  }
+  if (colouring === "pressure") {
+    need(pressureArray(settings.loadCase));
+  }
+  if (colouring !== "plain") {
+    need(...areas.map(areaArray));
+  }
+  return names;
+}
+
+export function pressureArray(loadCase: string): string {
+  return `pressure.${loadCase}`;
+}
+
+export function areaArray(area: string): string {
+  return `area.${area}.weight`;
+}

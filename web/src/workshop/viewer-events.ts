@@ -1,0 +1,67 @@
+import type { RefObject } from "react";
+import type { ArraySet } from "../state/array-store";
+import type { ViewerEvents } from "../viewer/limb-viewer";
+import type { Reading, Triple } from "../viewer/scene";
+import { useSession } from "./case-context";
+import { areaAt } from "./painting";
+import { useView } from "./view-context";
+
+interface EventParts {
+  readonly readout: RefObject<HTMLDivElement | null>;
+  readonly readingText: (reading: Reading) => string[];
+  readonly arrays: ArraySet;
+  readonly areas: readonly string[];
+  readonly onView: (seen: string) => void;
+}
+
+/** What pointer and markers do: read values, select, place and move landmarks. */
+export function useViewerEvents(parts: EventParts): ViewerEvents {
+  const session = useSession();
+  const { settings, setSettings } = useView();
+  const { readout, readingText, arrays, areas, onView } = parts;
+
+  const place = (name: string, at: Triple): void => {
+    session.placeLandmark(name, at);
+    setSettings((now) => ({ ...now, picking: null, landmark: name }));
+  };
+
+  return {
+    // Written straight to the page: the pointer moves too often to render for it.
+    onReading: (reading, x, y) => {
+      const box = readout.current;
+      if (box === null) {
+        return;
+      }
+      box.hidden = reading === null;
+      if (reading !== null) {
+        box.textContent = readingText(reading).join("\n");
+        box.style.transform = `translate(${(x + 16).toFixed(0)}px, ${(y + 14).toFixed(0)}px)`;
+      }
+    },
+    onTouch: (reading) => {
+      if (settings.picking !== null) {
+        place(settings.picking, reading.point);
+        return;
+      }
+      const area = areaAt(arrays, areas, reading.vertex);
+      setSettings((now) => ({ ...now, area, landmark: null }));
+    },
+    onMarker: (id) => {
+      const landmark = landmarkOf(id);
+      if (landmark !== null) {
+        setSettings((now) => ({ ...now, landmark }));
+      }
+    },
+    onMarkerMoved: (id, at) => {
+      const landmark = landmarkOf(id);
+      if (landmark !== null) {
+        place(landmark, at);
+      }
+    },
+    onView,
+  };
+}
+
+function landmarkOf(marker: string): string | null {
+  return marker.startsWith("landmark:") ? marker.slice("landmark:".length) : null;
+}

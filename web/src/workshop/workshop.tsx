@@ -1,0 +1,112 @@
+import { type ComponentType, useEffect, useState } from "react";
+import type { Service } from "../api/client";
+import type { Info } from "../api/replies";
+import type { StageName } from "../api/results";
+import { Cautions } from "../components/cautions";
+import { ErrorBoundary } from "../components/error-boundary";
+import { AlignPanel } from "../stages/align/align-panel";
+import { AssessPanel } from "../stages/assess/assess-panel";
+import { CapturePanel } from "../stages/capture/capture-panel";
+import { CouplePanel } from "../stages/couple/couple-panel";
+import { MakePanel } from "../stages/make/make-panel";
+import { ProvePanel } from "../stages/prove/prove-panel";
+import { ShapePanel } from "../stages/shape/shape-panel";
+import { CaseSession } from "../state/case-session";
+import { stageTitle } from "../words/words";
+import { Banners } from "./banners";
+import { CaseProvider, useCaseState, useInfo } from "./case-context";
+import { FindingsStrip } from "./findings-strip";
+import { JobRail } from "./job-rail";
+import { LimbView } from "./limb-view";
+import { ServiceProvider } from "./service-context";
+import { TopBar } from "./top-bar";
+import { ViewProvider } from "./view-context";
+import { INITIAL_VIEW } from "./view-settings";
+
+const PANELS: Readonly<Record<StageName, ComponentType>> = {
+  assess: AssessPanel,
+  capture: CapturePanel,
+  shape: ShapePanel,
+  couple: CouplePanel,
+  align: AlignPanel,
+  prove: ProvePanel,
+  make: MakePanel,
+};
+
+interface WorkshopProps {
+  readonly service: Service;
+  readonly info: Info;
+  readonly caseId: string;
+  readonly stage: string;
+}
+
+/** One case on the bench: the stages, the limb, the stage's panel and the findings. */
+export function Workshop({ service, info, caseId, stage }: WorkshopProps) {
+  const [session] = useState(() => new CaseSession(service, caseId));
+  const [settings, setSettings] = useState(INITIAL_VIEW);
+  useEffect(() => {
+    session.open();
+    return () => session.close();
+  }, [session]);
+  return (
+    <ServiceProvider service={service}>
+      <CaseProvider session={session} info={info}>
+        <ViewProvider settings={settings} setSettings={setSettings}>
+          <Bench stage={stage} />
+        </ViewProvider>
+      </CaseProvider>
+    </ServiceProvider>
+  );
+}
+
+function Bench({ stage }: { stage: string }) {
+  const { document: opened, id } = useCaseState();
+  useEffect(() => {
+    document.title = `${stageTitle(stage)} – ${opened?.title || id} – Limbwright`;
+  }, [stage, opened, id]);
+  if (opened === null) {
+    return (
+      <div className="opening">
+        <Banners />
+        <p className="quiet" role="status">
+          Opening the case …
+        </p>
+      </div>
+    );
+  }
+  return (
+    <div className="bench">
+      <TopBar />
+      <Banners />
+      <div className="bench-body">
+        <JobRail stage={stage} />
+        <div className="bench-middle">
+          <ErrorBoundary resetKey="limb">
+            <LimbView stage={stage} />
+          </ErrorBoundary>
+          <FindingsStrip />
+        </div>
+        <Panel stage={stage} />
+      </div>
+    </div>
+  );
+}
+
+function Panel({ stage }: { stage: string }) {
+  const question = useInfo().stages.find((one) => one.name === stage)?.question ?? "";
+  const Body = PANELS[stage as StageName] as ComponentType | undefined;
+  return (
+    <main className="panel" key={stage}>
+      <header className="panel-head">
+        <h2>{stageTitle(stage)}</h2>
+        <p>{question}</p>
+      </header>
+      <div className="panel-body">
+        <ErrorBoundary resetKey={stage}>
+          {Body === undefined ? <p className="quiet">There is no such stage.</p> : <Body />}
+        </ErrorBoundary>
+        <Cautions />
+      </div>
+    </main>
+  );
+}
