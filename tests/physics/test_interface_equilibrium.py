@@ -83,8 +83,7 @@ def usual_areas(limb: Limb) -> tuple[PlacedArea, ...]:
     )
 
 
-def real_socket(limb: Limb, share: float = 0.03) -> Fitted:
-    liner = Liner()
+def real_socket(limb: Limb, share: float = 0.03, liner: Liner = Liner()) -> Fitted:  # noqa: B008
     shape = socket_of(
         limb,
         take_up(limb, share),
@@ -167,6 +166,24 @@ def test_mean_pressure_at_800_n_lies_in_the_band_that_was_measured(
     with capsys.disabled():
         sys.stdout.write(f"\n{name}, take-up {share:.0%}: mean {mean:.1f} kPa at 800 N ")
     assert 30.0 < mean < 110.0
+
+
+@pytest.mark.parametrize("name", ["limb_a", "limb_b"])
+def test_a_thicker_or_softer_liner_lowers_the_peak_on_the_fibular_head(
+    shared_data: Path, name: str
+) -> None:
+    # Boutwell et al. 2012, J Rehabil Res Dev 49:227: a thick instead of a thin gel liner lowered
+    # the peak at the fibular head by 26 % (SD 21 %). Direction, and an order of size.
+    limb = real_limb(shared_data / "limbs" / name, 4000)
+    peaks = {}
+    for thickness, modulus in ((3.0, 150.0), (9.0, 150.0), (9.0, 60.0)):
+        liner = Liner(thickness_mm=thickness, modulus_kpa=modulus)
+        fitted = real_socket(limb, 0.05, liner)
+        case = run_all(SPRING_BED, fitted, [load("full_weight", (0, 0, 800.0))]).cases[1]
+        head = {area.area: area for area in case.areas}["fibular_head"]
+        peaks[thickness, modulus] = head.peak_kpa
+    assert 0.5 < peaks[9.0, 150.0] / peaks[3.0, 150.0] < 0.95
+    assert peaks[9.0, 60.0] < peaks[9.0, 150.0]
 
 
 def test_moving_the_frame_along_and_about_the_limbs_axis_changes_no_pressure() -> None:
@@ -279,7 +296,8 @@ def test_a_medial_load_area_alone_shifts_the_limb_laterally_and_a_lateral_one_un
     second = donned_balance(run_all(SPRING_BED, answered, []), answered.zones, (medial, lateral))
     assert first.shift_mm[0] > 0.5
     assert first.pushed_by == "medial_tibial_flare"
-    assert "laterally by the medial tibial flare; no lateral load area answers it" in first.text
+    assert "mm laterally by the medial tibial flare" in first.text
+    assert "no lateral load area answers it" in first.text
     assert abs(second.shift_mm[0]) < 0.02
     assert second.balanced
 
@@ -355,7 +373,7 @@ def pose_after(friction: float, case: LoadCase) -> tuple[CasePressure, CasePress
 
 def test_a_load_that_makes_the_limb_slide_leaves_it_elsewhere_when_taken_off() -> None:
     # Coulomb friction dissipates: the way back is not the way there.
-    donned, again = pose_after(0.1, load("side", (250.0, 0, 900.0), (0, 30000, 4000)))
+    donned, again = pose_after(0.1, load("side", (400.0, 0, 1200.0), (0, 50000, 9000)))
     assert np.linalg.norm(again.pose.shift_mm - donned.pose.shift_mm) > 0.05
     assert again.residual < 1e-3
 

@@ -114,7 +114,7 @@ def donned_balance(
     answers = _answers(pushes, pusher, areas)
     texts = []
     if pushed:
-        texts.append(_push_text(shift, pusher.area, answers))
+        texts.append(_push_text(shift, pusher, answers))
     if turned:
         texts.append(_turn_text(turn, turner.area))
     return DonnedBalance(
@@ -163,7 +163,7 @@ def _answers(
     )
 
 
-def _push_text(shift: Vector, pusher: str, answers: tuple[str, ...]) -> str:
+def _push_text(shift: Vector, pusher: Push, answers: tuple[str, ...]) -> str:
     across = np.abs(shift[:2])
     named = [axis for axis in (0, 1) if across[axis] >= 0.4 * across.max()]
     words = [_PUSHED[axis][int(shift[axis] > 0)] for axis in named]
@@ -174,7 +174,10 @@ def _push_text(shift: Vector, pusher: str, answers: tuple[str, ...]) -> str:
         if answers
         else f"no {side} load area answers it"
     )
-    return f"pushed {np.hypot(*across):.1f} mm {way} by the {plain(pusher)}; {answer}"
+    return (
+        f"pushed {np.hypot(*across):.1f} mm {way} by the {plain(pusher.area)} "
+        f"({pusher.along_n:.0f} N); {answer}"
+    )
 
 
 def _turn_text(turn: Vector, turner: str) -> str:

@@ -14,7 +14,7 @@ from limbwright.core.mesh import Scalars, Vertices
 
 PATCH_MM2 = 100.0
 """One square centimetre: the size of a pressure cell, and of the probe in indentation."""
-_SEARCH_MM = float(np.sqrt(3.5 * PATCH_MM2 / np.pi))
+_SEARCH_MM = float(np.sqrt(2.5 * PATCH_MM2 / np.pi))
 """A place at the socket's edge has its square centimetre on one side only."""
 
 
