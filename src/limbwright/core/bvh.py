@@ -139,7 +139,7 @@ def _box_distance2(boxes: Reals, node: int, x: float, y: float, z: float) -> flo
     dx = max(0.0, max(boxes[node, 0] - x, x - boxes[node, 3]))
     dy = max(0.0, max(boxes[node, 1] - y, y - boxes[node, 4]))
     dz = max(0.0, max(boxes[node, 2] - z, z - boxes[node, 5]))
-    return dx * dx + dy * dy + dz * dz
+    return float(dx * dx + dy * dy + dz * dz)
 
 
 @kernel

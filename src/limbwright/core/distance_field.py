@@ -117,7 +117,7 @@ def iso_surface(grid: DistanceGrid, level_mm: float) -> Mesh:
     sign = np.where(above, eps, -eps)
     close = np.abs(values - np.float32(level_mm)) < eps
     values = np.where(close, np.float32(level_mm) + sign, values)
-    vertices, faces, _, _ = marching_cubes(
+    vertices, faces, _, _ = marching_cubes(  # type: ignore[no-untyped-call]  # it has no types
         values, level=level_mm, spacing=(grid.spacing_mm,) * 3, gradient_direction="descent"
     )
     mesh = Mesh(vertices.astype(np.float64) + grid.origin_mm, faces)

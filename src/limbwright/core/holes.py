@@ -6,8 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.core.edges import edge_table, edge_vertices
-from limbwright.core.kernels import indices, kernel
+from limbwright.core.kernels import indices, kernel, reals
 from limbwright.core.mesh import Mesh, Vertices
+
+_LONGEST_RIM = 1000
+"""The cost of the least area grows with the third power: about 1 s for this many vertices."""
 
 
 def boundary_loops(mesh: Mesh) -> list[NDArray[np.int32]]:
@@ -31,7 +34,11 @@ def boundary_loops(mesh: Mesh) -> list[NDArray[np.int32]]:
 
 
 def fill_hole(mesh: Mesh, loop: NDArray[np.int32]) -> Mesh:
-    """Close a hole by the triangulation of least area over its rim.
+    """Close a hole, straight across, by the triangulation of least area over its rim.
+
+    A flat hole is closed without overlap, whatever its outline. The new faces stand behind
+    the old ones. A rim of more than 1000 vertices, or one that no triangulation suits, gets a
+    fan around a new vertex in its middle.
 
     Parameters
     ----------
@@ -45,9 +52,9 @@ def fill_hole(mesh: Mesh, loop: NDArray[np.int32]) -> Mesh:
         When the loop has fewer than three vertices or does not run along a rim.
     """
     _check_loop(mesh, loop)
-    points = mesh.vertices[loop]
-    taken = _taken_chords(mesh, loop)
-    patch = _least_area(np.ascontiguousarray(points), taken)
+    if len(loop) > _LONGEST_RIM:
+        return _fan(mesh, loop)
+    patch = _least_area(reals(mesh.vertices[loop]), _taken_chords(mesh, loop))
     if len(patch) == 0:
         return _fan(mesh, loop)
     # the patch runs along the rim against the faces on the other side
@@ -153,23 +160,39 @@ def _least_area(points: Vertices, taken: NDArray[np.bool_]) -> NDArray[np.int32]
             best = np.inf
             if not taken[i, j] or gap == n - 1:
                 for k in range(i + 1, j):
-                    ux = points[k, 0] - points[i, 0]
-                    uy = points[k, 1] - points[i, 1]
-                    uz = points[k, 2] - points[i, 2]
-                    vx = points[j, 0] - points[i, 0]
-                    vy = points[j, 1] - points[i, 1]
-                    vz = points[j, 2] - points[i, 2]
-                    cx = uy * vz - uz * vy
-                    cy = uz * vx - ux * vz
-                    cz = ux * vy - uy * vx
-                    area = 0.5 * np.sqrt(cx * cx + cy * cy + cz * cz)
-                    total = cost[i, k] + cost[k, j] + area
+                    total = cost[i, k] + cost[j, k] + _triangle_cost(points, i, k, j)
                     if total < best:
                         best = total
                         middle[i, j] = k
             cost[i, j] = best
-    if not cost[0, n - 1] < np.inf:
+            cost[j, i] = best  # so that both reads above run along a row
+    if cost[0, n - 1] == np.inf:
         return np.empty((0, 3), np.int32)
+    return _chosen(middle)
+
+
+@kernel
+def _triangle_cost(points: Vertices, i: int, k: int, j: int) -> float:
+    """Area, and a little for long sides: in a flat hole all triangulations have one area."""
+    ux, uy, uz = (
+        points[k, 0] - points[i, 0],
+        points[k, 1] - points[i, 1],
+        points[k, 2] - points[i, 2],
+    )
+    vx, vy, vz = (
+        points[j, 0] - points[i, 0],
+        points[j, 1] - points[i, 1],
+        points[j, 2] - points[i, 2],
+    )
+    cx, cy, cz = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+    sides = ux * ux + uy * uy + uz * uz + vx * vx + vy * vy + vz * vz
+    return float(0.5 * np.sqrt(cx * cx + cy * cy + cz * cz) + 1e-3 * sides)
+
+
+@kernel
+def _chosen(middle: NDArray[np.int32]) -> NDArray[np.int32]:
+    """Triangles of the best triangulation from the best middle over each chord."""
+    n = middle.shape[0]
     out = np.empty((n - 2, 3), np.int32)
     stack = np.empty((n, 2), np.int32)
     stack[0, 0] = 0
@@ -186,9 +209,7 @@ def _least_area(points: Vertices, taken: NDArray[np.bool_]) -> NDArray[np.int32]
         out[count, 1] = k
         out[count, 2] = j
         count += 1
-        stack[top, 0] = i
-        stack[top, 1] = k
-        stack[top + 1, 0] = k
-        stack[top + 1, 1] = j
+        stack[top, 0], stack[top, 1] = i, k
+        stack[top + 1, 0], stack[top + 1, 1] = k, j
         top += 2
     return out

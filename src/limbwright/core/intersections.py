@@ -127,7 +127,7 @@ def _side(vertices: Vertices, p: int, q: int, r: int, s: int) -> float:
     cx = vertices[s, 0] - vertices[p, 0]
     cy = vertices[s, 1] - vertices[p, 1]
     cz = vertices[s, 2] - vertices[p, 2]
-    return (ay * bz - az * by) * cx + (az * bx - ax * bz) * cy + (ax * by - ay * bx) * cz
+    return float((ay * bz - az * by) * cx + (az * bx - ax * bz) * cy + (ax * by - ay * bx) * cz)
 
 
 @kernel
@@ -140,7 +140,7 @@ def _cross(vertices: Vertices, faces: Faces, f: int, g: int, spot: Reals) -> boo
             size = max(size, abs(vertices[faces[f, k], d] - vertices[faces[g, 0], d]))
             size = max(size, abs(vertices[faces[g, k], d] - vertices[faces[g, 0], d]))
     # rounding puts corners that lie in the other face's plane on either side of it
-    tiny = 1e-12 * size**3
+    tiny = 1e-9 * size**3
     for turn in range(2):
         a, b = (f, g) if turn == 0 else (g, f)
         p, q, r = faces[a, 0], faces[a, 1], faces[a, 2]

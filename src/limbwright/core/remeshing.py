@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import fast_simplification
 import numpy as np
-from numpy.typing import NDArray
 
 from limbwright.core.edge_edits import (
+    LEAST_COSINE,
+    Surface,
     collapse_short,
     flip_edges,
-    move_unless_folded,
     split_long,
 )
 from limbwright.core.edges import edge_table, edge_vertices
 from limbwright.core.holes import boundary_loops, fill_hole
-from limbwright.core.mesh import Mesh, Scalars, Vertices, face_areas, vertex_normals
+from limbwright.core.mesh import (
+    Mesh,
+    Vertices,
+    face_areas,
+    face_cross,
+    vertex_normals,
+    with_vertices,
+)
 from limbwright.core.proximity import DistanceTree
+from limbwright.core.smoothing import rim_vertices
 from limbwright.core.topology import compact, manifold_errors, without_non_manifold
 
 _PASSES = 6
@@ -78,18 +84,6 @@ def decimate(mesh: Mesh, target_faces: int) -> Mesh:
     return out if manifold_errors(out).is_manifold else _mended(out)
 
 
-@dataclass(slots=True)
-class _Arrays:
-    """Room for edits: the kernels write into these."""
-
-    vertices: Vertices
-    faces: NDArray[np.int64]
-    twin: NDArray[np.int64]
-    half: NDArray[np.int64]
-    rim: NDArray[np.bool_]
-    used: NDArray[np.int64]
-
-
 def _check(mesh: Mesh, edge_mm: float) -> None:
     if len(mesh.faces) == 0:
         raise ValueError("a mesh without faces cannot be remeshed")
@@ -106,7 +100,8 @@ def _check(mesh: Mesh, edge_mm: float) -> None:
         )
 
 
-def _arrays(mesh: Mesh, spare_faces: int) -> _Arrays:
+def _surface(mesh: Mesh, spare_faces: int) -> Surface:
+    """The mesh as the edits take it, with room for more faces."""
     n, m = len(mesh.vertices), len(mesh.faces)
     room, face_room = n + spare_faces, m + spare_faces
     vertices = np.zeros((room, 3))
@@ -118,45 +113,58 @@ def _arrays(mesh: Mesh, spare_faces: int) -> _Arrays:
     half = np.full(room, -1, dtype=np.int64)
     half[mesh.faces.ravel()] = np.arange(3 * m)
     rim = np.zeros(room, dtype=np.bool_)
-    rim[edge_vertices(mesh.faces)[twin[: 3 * m] < 0].ravel()] = True
-    return _Arrays(vertices, faces, twin, half, rim, np.array([n, m], dtype=np.int64))
+    rim[:n] = rim_vertices(mesh)
+    return Surface(vertices, faces, twin, half, rim, np.array([n, m], dtype=np.int64))
 
 
 def _edited(mesh: Mesh, edge_mm: float) -> Mesh:
-    """Split, collapse and flip once each."""
+    """Split, merge and turn edges once each."""
     longest, shortest = 4.0 / 3.0 * edge_mm, 0.8 * edge_mm
     spare = 1000 + len(mesh.faces)
-    while True:
-        a = _arrays(mesh, spare)
-        if split_long(a.vertices, a.faces, a.twin, a.half, a.rim, a.used, longest):
-            break
+    work = _surface(mesh, spare)
+    while not split_long(work, longest):
         spare *= 2
-    collapse_short(a.vertices, a.faces, a.twin, a.half, a.rim, shortest, longest)
-    flip_edges(a.vertices, a.faces, a.twin, a.half, a.rim)
-    return compact(Mesh(a.vertices, a.faces[a.faces[:, 0] >= 0].astype(np.int32)))
+        work = _surface(mesh, spare)
+    collapse_short(work, shortest, longest)
+    flip_edges(work)
+    kept = work.faces[work.faces[:, 0] >= 0].astype(np.int32)
+    return compact(Mesh(work.vertices, kept))
 
 
 def _evened(mesh: Mesh, surface: DistanceTree) -> Mesh:
     """Move vertices along the surface to the middle of their neighbours, rims excepted."""
-    a = _arrays(mesh, 0)
-    near, count = _neighbour_means(mesh)
     normal = vertex_normals(mesh)
-    step = near - mesh.vertices
+    step = _neighbour_means(mesh) - mesh.vertices
     step -= normal * np.einsum("ij,ij->i", step, normal)[:, None]
-    free = np.flatnonzero(~a.rim & (count > 0))
+    free = np.flatnonzero(~rim_vertices(mesh))
     targets = mesh.vertices.copy()
     targets[free] = surface.closest(mesh.vertices[free] + step[free])[2]
-    move_unless_folded(a.vertices, a.faces, a.twin, a.half, targets)
-    return Mesh(a.vertices, mesh.faces)
+    return _moved_unless_folded(mesh, targets)
 
 
-def _neighbour_means(mesh: Mesh) -> tuple[Vertices, Scalars]:
-    """Mean of the neighbours of each vertex off a rim, and their number."""
+def _moved_unless_folded(mesh: Mesh, targets: Vertices) -> Mesh:
+    """Each vertex at its target, but for those of faces that this would turn too far."""
+    normal, size = face_cross(mesh), np.linalg.norm(face_cross(mesh), axis=1)
+    moved = targets.copy()
+    while True:
+        new = face_cross(with_vertices(mesh, moved))
+        cosine = np.einsum("ij,ij->i", normal, new)
+        turned = cosine < LEAST_COSINE * size * np.linalg.norm(new, axis=1)
+        back = np.zeros(len(moved), dtype=np.bool_)
+        back[mesh.faces[turned].ravel()] = True
+        back &= (moved != mesh.vertices).any(axis=1)
+        if not back.any():
+            return with_vertices(mesh, moved)
+        moved[back] = mesh.vertices[back]
+
+
+def _neighbour_means(mesh: Mesh) -> Vertices:
+    """Mean of the neighbours of each vertex, right off a rim."""
     start, end = edge_vertices(mesh.faces).T
     n = len(mesh.vertices)
-    count = np.bincount(start, minlength=n)
-    total = np.stack([np.bincount(start, x, minlength=n) for x in mesh.vertices[end].T], axis=1)
-    return total / np.maximum(count, 1)[:, None], count.astype(np.float64)
+    count = np.bincount(start, minlength=n)[:, None]
+    total = [np.bincount(start, x, minlength=n) for x in mesh.vertices[end].T]
+    return np.stack(total, axis=1) / np.maximum(count, 1)
 
 
 def _mended(mesh: Mesh) -> Mesh:

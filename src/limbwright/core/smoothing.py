@@ -100,7 +100,8 @@ def _averaging(mesh: Mesh, fixed: NDArray[np.bool_]) -> sp.csr_array:
     degree = np.diff(near.indptr)
     keep = fixed | (degree == 0)
     scale = np.where(keep, 0.0, 1.0 / np.maximum(degree, 1))
-    return (sp.diags_array(scale) @ near + sp.diags_array(keep.astype(np.float64))).tocsr()
+    kept = sp.diags_array(keep.astype(np.float64))
+    return sp.csr_array(sp.diags_array(scale) @ near + kept)
 
 
 def _windowed_sinc(

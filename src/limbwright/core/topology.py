@@ -225,7 +225,7 @@ def _part_volumes(mesh: Mesh, labels: NDArray[np.int32], middles: Vertices) -> S
     """Volume of each part seen from its middle, where cones over its rims count zero."""
     tri = mesh.vertices[mesh.faces] - middles[labels][:, None, :]
     cones = np.einsum("ij,ij->i", tri[:, 0], np.cross(tri[:, 1], tri[:, 2])) / 6.0
-    return np.bincount(labels, cones, minlength=len(middles))
+    return np.asarray(np.bincount(labels, cones, minlength=len(middles)), dtype=np.float64)
 
 
 @kernel
@@ -258,7 +258,7 @@ def _spread(faces: Faces, twin: NDArray[np.int32]) -> tuple[NDArray[np.int32], N
 
 
 @kernel
-def _slot(x: int, y: int, z: int, mask: int) -> int:
+def _slot(x: np.int64, y: np.int64, z: np.int64, mask: int) -> np.int64:
     """Place of three integers in a table of mask + 1 places (multiply, shift, fold)."""
     h = np.uint64(x) * np.uint64(0x9E3779B97F4A7C15)
     h = (h ^ (h >> np.uint64(29))) + np.uint64(y)
