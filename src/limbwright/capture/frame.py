@@ -39,6 +39,8 @@ _CREST_NAMES = ("tibial_tubercle", "crest_upper", "crest_lower")
 _SHIN_NAMES = ("tibial_tubercle", "crest_upper", "distal_tibia")
 _FIBULA_NAMES = ("fibular_head", "distal_fibula")
 _DISTAL_NAMES = ("limb_end", "distal_tibia", "distal_fibula", "crest_lower", "crest_upper")
+_ROUND_END_MM = 48.0
+"""The last part of a limb, where its sections draw in whatever the axis does."""
 
 Points = Mapping[str, Vector]
 
@@ -203,10 +205,11 @@ def _axis_correction(skin: Mesh, points: Points, axes: NDArray[np.float64]) -> N
     ]
     asked = [_lean(line, usual) for line, usual in cues if line is not None]
     if not asked:
-        raise InvalidScan(
-            "The scan has no usable section below the mid-patellar-tendon level and no crest or"
-            " fibula landmarks, so the long axis cannot be found; scan the whole limb.",
-            where="scan",
+        raise InvalidLandmarks(
+            "The limb is too short to find its long axis from its outline; give the landmarks"
+            " tibial_tubercle with crest_lower, or fibular_head with distal_fibula.",
+            where="landmarks",
+            fields={"given": sorted(points)},
         )
     leans, weights = np.array([lean for lean, _ in asked]), np.array([w for _, w in asked])
     return np.asarray((weights * leans).sum(axis=0) / weights.sum(axis=0))
@@ -237,11 +240,11 @@ def _crest(local: Points) -> Vertices | None:
 
 
 def _contour(skin: Mesh) -> Vertices | None:
-    """Outermost and foremost line of the limb from the datum to two thirds of the way down."""
-    length = -float(skin.vertices[:, 2].min())
-    if length < 30.0:
+    """Outermost and foremost line of the limb from below the datum to where its end rounds off."""
+    lowest = -float(skin.vertices[:, 2].min()) - _ROUND_END_MM
+    if lowest < 25.0:
         return None
-    levels = -np.linspace(10.0, 0.67 * length, 15)
+    levels = -np.linspace(10.0, lowest, 15)
     high = slice_moments(skin, levels).high_mm
     return np.column_stack([high, levels])[np.isfinite(high).all(axis=1)]
 

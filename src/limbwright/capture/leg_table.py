@@ -66,7 +66,7 @@ CREST_LEAN = Sourced(Lean(-0.8, -9.5, 2.5, 3.5), "deg", _REFERENCE_LEGS)
 """Tubercle to lower crest on the skin: the tibia grows thinner, so it recedes."""
 FIBULA_LEAN = Sourced(Lean(-0.2, -4.0, 3.5, 2.5), "deg", _REFERENCE_LEGS)
 """Fibular head to distal fibula."""
-CONTOUR_LEAN = Sourced(Lean(2.8, -5.4, 5.0, 4.0), "deg", _REFERENCE_LEGS)
+CONTOUR_LEAN = Sourced(Lean(3.2, -5.4, 6.0, 6.0), "deg", _REFERENCE_LEGS)
 """Outermost and foremost points of the sections below the datum: there bone lies near the skin,
 while muscle, which differs most between limbs, lies behind and medially."""
 
