@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from limbwright.align.result import Alignment
 from limbwright.align.setup import set_up
 from limbwright.assess.assessment import assess
 from limbwright.capture.intake import RawBones, take_in
@@ -18,15 +18,18 @@ from limbwright.case.cache import load_cached, store_cached
 from limbwright.case.document import CaseDocument
 from limbwright.case.folder import file_digest
 from limbwright.case.memo import Memo, key_of
-from limbwright.core.errors import NotConverged
-from limbwright.core.findings import Finding, Severity
-from limbwright.core.sources import Basis
 from limbwright.couple.hardware import seat_solids
+from limbwright.couple.result import Coupling
 from limbwright.couple.seating import seat_coupling
 from limbwright.make.making import make_parts
+from limbwright.make.result import Made
 from limbwright.prove.interface.engine import attempt_all, engine
 from limbwright.prove.proof import prove
-from limbwright.shape.rectify import rectify
+from limbwright.prove.result import Proof
+from limbwright.shape.basis import prepare_areas
+from limbwright.shape.preparation import geometry_of, prepare
+from limbwright.shape.rectify import apply
+from limbwright.shape.result import SocketShape
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,17 +101,21 @@ def _capture_reads(folder: Path, document: CaseDocument) -> Any:
     return [document.person.side.value, plan.model_dump(mode="json"), digests]
 
 
-def _shape(inputs: StepInputs) -> Any:
-    document = inputs.document
-    return rectify(
-        inputs.results["capture"],
-        document.shape,
-        document.liner,
-        document.capture.scanned_over,
+def _shape(inputs: StepInputs) -> SocketShape:
+    document, limb = inputs.document, inputs.results["capture"]
+    plan, liner, over = document.shape, document.liner, document.capture.scanned_over
+    captured = inputs.keys["capture"]
+    basis = inputs.memo.get(key_of("shape basis", captured), lambda: prepare_areas(limb))
+    # All but the depths, which are what a slider moves.
+    fixed = [geometry_of(plan).model_dump(mode="json"), liner.model_dump(mode="json"), over.value]
+    prepared = inputs.memo.get(
+        key_of("shape preparation", [captured, fixed]),
+        lambda: prepare(basis, plan, liner, over),
     )
+    return apply(prepared, plan)
 
 
-def _couple(inputs: StepInputs) -> Any:
+def _couple(inputs: StepInputs) -> Coupling:
     document = inputs.document
     return seat_coupling(
         inputs.results["capture"],
@@ -119,7 +126,7 @@ def _couple(inputs: StepInputs) -> Any:
     )
 
 
-def _align(inputs: StepInputs) -> Any:
+def _align(inputs: StepInputs) -> Alignment:
     document = inputs.document
     return set_up(
         inputs.results["capture"],
@@ -132,7 +139,7 @@ def _align(inputs: StepInputs) -> Any:
     )
 
 
-def _prove(inputs: StepInputs) -> Any:
+def _prove(inputs: StepInputs) -> Proof:
     document, results = inputs.document, inputs.results
     chosen = engine(document.prove.engine)
     tissue, liner = document.prove.tissue, document.liner
@@ -145,7 +152,7 @@ def _prove(inputs: StepInputs) -> Any:
     )
     fitted = chosen.with_socket(prepared, results["shape"], results["couple"].seat)
     attempt = attempt_all(chosen, fitted, results["align"].load_cases)
-    proof = prove(
+    return prove(
         results["capture"],
         results["shape"],
         results["couple"],
@@ -156,29 +163,17 @@ def _prove(inputs: StepInputs) -> Any:
         document.couple,
         document.person,
         liner,
-    )
-    refused = tuple(_without_equilibrium(error) for error in attempt.refused)
-    return dataclasses.replace(proof, findings=refused + proof.findings)
-
-
-def _without_equilibrium(error: NotConverged) -> Finding:
-    """A load case without equilibrium stops the job but does not hide the others."""
-    return Finding(
-        "prove",
-        "no-equilibrium",
-        Severity.STOP,
-        error.message,
-        where=error.where,
-        basis=Basis.ESTIMATED,
+        zones=fitted.zones,
+        refused=attempt.refused,
     )
 
 
-def _make(inputs: StepInputs) -> Any:
+def _make(inputs: StepInputs) -> Made:
     document, results = inputs.document, inputs.results
     shape, coupling = results["shape"], results["couple"]
     wall_mm = document.prove.wall_mm
     additions, cutters = seat_solids(
-        coupling.seat, document.couple.coupling, wall_mm, document.prove.distal_plate_mm
+        coupling.seat, document.couple, wall_mm, document.prove.distal_plate_mm
     )
     return make_parts(
         shape.surface,

@@ -56,7 +56,7 @@ def target_misfit(seat: Seat, plan: CouplePlan, pose: LimbPose | None) -> tuple[
         return 0.0, 0.0
     target, direction = seat.target_mm, seat.target_axis
     if pose is not None:
-        turn = Rotation.from_rotvec(pose.turn_rad).as_matrix()
+        turn = Rotation.from_rotvec(np.array(pose.turn_rad)).as_matrix()
         target = pose.shift_mm + turn @ target
         direction = turn @ direction
     return stand_off(Line(seat.face_mm, seat.axis), Line(target, direction))
