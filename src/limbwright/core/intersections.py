@@ -140,7 +140,7 @@ def _cross(vertices: Vertices, faces: Faces, f: int, g: int, spot: Reals) -> boo
             size = max(size, abs(vertices[faces[f, k], d] - vertices[faces[g, 0], d]))
             size = max(size, abs(vertices[faces[g, k], d] - vertices[faces[g, 0], d]))
     # rounding puts corners that lie in the other face's plane on either side of it
-    tiny = 1e-9 * size**3
+    tiny = 1e-7 * size**3
     for turn in range(2):
         a, b = (f, g) if turn == 0 else (g, f)
         p, q, r = faces[a, 0], faces[a, 1], faces[a, 2]
