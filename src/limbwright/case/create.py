@@ -131,8 +131,8 @@ def demo_case(folder: Path, side: Side = Side.RIGHT) -> CaseDocument:
     """
     with new_folder(folder) as building:
         capture = write_demo_files(building, side)
-        document = CaseDocument(
-            title="Demo case", invented=True, capture=capture, **demo_plans(side)
+        document = CaseDocument.model_validate(
+            {"title": "Demo case", "invented": True, "capture": capture, **demo_plans(side)}
         )
         write_case(building, document)
     return document

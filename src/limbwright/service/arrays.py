@@ -67,9 +67,9 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
         yield "rectified.positions", _points(shape.surface.vertices, side)
         yield "trim.positions", _points(shape.trim.points_mm, side)
         yield from _mesh("model", shape.model, side)
-        yield "displacement", np.float32(shape.displacement_mm - shape.liner_mm)
+        yield "displacement", _single(shape.displacement_mm - shape.liner_mm)
         for area in shape.areas:
-            yield f"area.{area.name.value}.weight", np.float32(area.weight)
+            yield f"area.{area.name.value}.weight", _single(area.weight)
     if (coupling := ready.get("couple")) is not None and coupling.additions:
         yield from _mesh("coupling", merged(coupling.additions), side)
     if (alignment := ready.get("align")) is not None:
@@ -77,18 +77,21 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
         yield "leg.positions", _points(chain, side)
     if (proof := ready.get("prove")) is not None:
         for case in proof.interface.cases:
-            pressure = np.float32(kpa_from_mpa(1.0) * case.pressure_mpa)
-            yield f"pressure.{case.load_case}", pressure
+            yield f"pressure.{case.load_case}", _single(kpa_from_mpa(1.0) * case.pressure_mpa)
 
 
 def _mesh(name: str, mesh: Mesh, side: Side) -> Iterator[tuple[str, NDArray[Any]]]:
     made = mesh_to_patient(mesh, side)
-    yield f"{name}.positions", np.float32(made.vertices)
-    yield f"{name}.faces", np.uint32(made.faces)
+    yield f"{name}.positions", _single(made.vertices)
+    yield f"{name}.faces", made.faces.astype(np.uint32)
 
 
 def _points(points_mm: NDArray[np.float64], side: Side) -> NDArray[np.float32]:
-    return np.float32(points_to_patient(points_mm, side))
+    return _single(points_to_patient(points_mm, side))
+
+
+def _single(values: NDArray[np.float64]) -> NDArray[np.float32]:
+    return values.astype(np.float32)
 
 
 def _sent(array: NDArray[Any]) -> SentArray:

@@ -7,7 +7,7 @@ import threading
 import time
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -39,7 +39,7 @@ MADE_FOLDER = "made"
 class Job:
     """One run of make, in its own thread."""
 
-    state: str = "running"
+    state: Literal["running", "done", "failed"] = "running"
     progress: float = 0.0
     text: str = "starting"
     files: list[Path] = field(default_factory=list)
