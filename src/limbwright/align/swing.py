@@ -43,23 +43,23 @@ def swing_pull(
     mass_kg : float
         Prosthesis with shoe.
     speed_m_s : float
-        Walking speed; 0 for a leg that hangs still. Beyond the table, accelerations grow with
-        the square of speed.
+        Walking speed; 0 for a leg that hangs still. Slower and faster than the table's walks,
+        accelerations grow with the square of speed.
     mass_below_knee_mm : float
         Centre of mass of the prosthesis below the knee, for the bound.
     """
     rows = np.array(PULL_BY_SPEED.value)
-    fastest = rows[-1]
-    if speed_m_s <= fastest[0]:
+    rest, slowest, fastest = STANDARD_GRAVITY_M_S2, rows[1], rows[-1]
+    if slowest[0] <= speed_m_s <= fastest[0]:
         turning = float(np.interp(speed_m_s, rows[:, 0], rows[:, 1]))
         per_kg = float(np.interp(speed_m_s, rows[:, 0], rows[:, 2]))
     else:
-        ratio = speed_m_s / float(fastest[0])
-        turning = float(fastest[1]) * ratio
-        rest = STANDARD_GRAVITY_M_S2
-        per_kg = rest + (float(fastest[2]) - rest) * ratio**2
+        edge = slowest if speed_m_s < slowest[0] else fastest
+        ratio = speed_m_s / float(edge[0])
+        turning = float(edge[1]) * ratio
+        per_kg = rest + (float(edge[2]) - rest) * ratio**2
     omega = math.radians(turning)
-    bound_per_kg = STANDARD_GRAVITY_M_S2 + omega**2 * mass_below_knee_mm / 1000.0
+    bound_per_kg = rest + omega**2 * mass_below_knee_mm / 1000.0
     return SwingPull(mass_kg * per_kg, mass_kg * bound_per_kg, omega)
 
 

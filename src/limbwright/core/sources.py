@@ -17,6 +17,7 @@ class Origin(str, Enum):
     TRADE = "common practice, no source"
     MEMORY = "from memory"
     PROJECT = "project choice"
+    STATED = "stated in the case"
 
 
 class Confidence(str, Enum):

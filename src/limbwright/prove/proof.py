@@ -1,0 +1,82 @@
+"""All that is proved about a leg, put together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from limbwright.align.result import Alignment
+from limbwright.assess.plan import Liner, Person
+from limbwright.assess.result import Assessment
+from limbwright.capture.result import Limb
+from limbwright.core.errors import NotConverged
+from limbwright.core.findings import Finding, Severity, worst_first
+from limbwright.couple.misfit import misfit_findings, target_misfit
+from limbwright.couple.plan import CouplePlan
+from limbwright.couple.result import Coupling
+from limbwright.prove.interface.balance import donned_balance
+from limbwright.prove.interface.findings import interface_findings
+from limbwright.prove.interface.reading import ZoneMap, divide, skin_of
+from limbwright.prove.interface.sensitivity import PoissonSensitivity
+from limbwright.prove.plan import ProvePlan
+from limbwright.prove.result import InterfaceResult, Proof
+from limbwright.prove.strength import strength
+from limbwright.prove.suspension import suspension
+from limbwright.shape.result import SocketShape
+
+
+def prove(
+    limb: Limb,
+    shape: SocketShape,
+    coupling: Coupling,
+    alignment: Alignment,
+    assessment: Assessment,
+    interface: InterfaceResult,
+    plan: ProvePlan,
+    couple_plan: CouplePlan,
+    person: Person,
+    liner: Liner,
+    *,
+    zones: ZoneMap | None = None,
+    refused: Iterable[NotConverged] = (),
+    sensitivity: PoissonSensitivity | None = None,
+) -> Proof:
+    """What each place carries and whether it holds: pressure, coupling, suspension, strength.
+
+    Parameters
+    ----------
+    limb, shape, coupling, alignment, assessment : results of the stages before
+    interface : InterfaceResult
+        Pressure of all load cases, donned first.
+    plan, couple_plan, person, liner : plans
+    zones : ZoneMap, optional
+        The division of the surface that the engine used; made anew when not given.
+    refused : iterable of NotConverged
+        Load cases without equilibrium.
+    sensitivity : PoissonSensitivity, optional
+    """
+    divided = zones if zones is not None else divide(skin_of(limb.surface), shape)
+    balance = donned_balance(interface, divided, shape.areas)
+    misfits = {
+        case.load_case: target_misfit(coupling.seat, couple_plan, case.pose)
+        for case in interface.cases
+    }
+    holds = suspension(shape, person, assessment, couple_plan)
+    bears = strength(shape, coupling.seat, alignment, assessment, plan, couple_plan)
+    pressure = interface_findings(interface, divided, shape.areas, limb.bones, balance, sensitivity)
+    unsolved = tuple(_no_equilibrium(error) for error in refused)
+    seated = misfit_findings(couple_plan, misfits, "prove")
+    return Proof(
+        interface=interface,
+        suspension=holds.checks,
+        strength=bears.checks,
+        covered=shape.below_trim,
+        coupling_tilt_deg={name: tilt for name, (tilt, _) in misfits.items()},
+        coupling_offset_mm={name: offset for name, (_, offset) in misfits.items()},
+        findings=worst_first((*unsolved, *pressure, *seated, *holds.findings, *bears.findings)),
+    )
+
+
+def _no_equilibrium(error: NotConverged) -> Finding:
+    """A load case without equilibrium has no number, and stops the job."""
+    text = error.message[0].upper() + error.message[1:]
+    return Finding("prove", "no-equilibrium", Severity.STOP, text, where=error.where)

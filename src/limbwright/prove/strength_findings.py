@@ -1,0 +1,322 @@
+"""What is said about strength: each place, the weakest one, and what was not looked at."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.slicing import slice_moments
+from limbwright.core.sources import Basis, Confidence, Origin, Source
+from limbwright.prove.materials import Allowable, material_of
+from limbwright.prove.plan import ProvePlan, SocketProcess
+from limbwright.prove.reference_loads import ReferenceLoad
+from limbwright.prove.result import Check
+from limbwright.prove.strength_tables import (
+    CAST_SUPERVISED,
+    CYCLIC_OF_PROOF,
+    FORMING,
+    FORMING_LOSS_PERCENT,
+    PRINTED_BREAK_AT,
+    SOCKETS_BREAK_AT,
+    SOCKETS_VARY,
+)
+from limbwright.shape.result import SocketShape
+
+STAGE = "prove"
+
+WALL = "wall"
+SCREWS = "screw tension"
+PULL_THROUGH = "pull-through"
+FLOOR = "distal plate"
+PYLON = "pylon"
+
+SOCKET_PLACES = (WALL, SCREWS, PULL_THROUGH, FLOOR)
+"""Without a result for every one of these, the socket's strength is not established."""
+
+NOT_A_TEST = "Compared with the reference force, not a conformity test"
+
+_COMPARED = Source(
+    Origin.PUBLISHED,
+    "ISO 10328:2016, forces and load lines; sockets are outside its scope",
+    Confidence.HIGH,
+)
+_NOT_LOOKED_AT = Source(
+    Origin.PROJECT,
+    "bending and axial load by section properties, static, of closed rings",
+    Confidence.HIGH,
+)
+
+_TESTED = {
+    SocketProcess.CHECK_SOCKET: SOCKETS_VARY,
+    SocketProcess.PRINTED: PRINTED_BREAK_AT,
+    SocketProcess.LAMINATED: SOCKETS_BREAK_AT,
+}
+
+
+def strength_findings(
+    checks: tuple[Check, ...],
+    loads: tuple[ReferenceLoad, ...],
+    credit: Allowable,
+    plan: ProvePlan,
+    shape: SocketShape,
+) -> tuple[Finding, ...]:
+    """All that is to be said about strength.
+
+    Parameters
+    ----------
+    checks : tuple of Check
+    loads : tuple of ReferenceLoad
+        Empty where the person's mass has no load level.
+    credit : Allowable
+    plan : ProvePlan
+    shape : SocketShape
+    """
+    if not loads:
+        return (_no_level(), *_about_process(plan, shape))
+    governing = _governing(checks)
+    return (
+        _verdict(governing, loads),
+        *_weakest(governing),
+        *(_of_check(check, credit, loads) for check in governing),
+        *_borrowed(loads),
+        _not_looked_at(),
+        *_about_process(plan, shape),
+    )
+
+
+def walking_margin(check: Check, credit: Allowable, load: ReferenceLoad) -> float | None:
+    """How often a place bears ordinary steps at its material's best strength.
+
+    The check's margin without knock-downs, at the cyclic force instead of the force of the check.
+    """
+    if check.margin is None:
+        return None
+    steps_n = CYCLIC_OF_PROOF.value * load.forces.proof_n
+    if check.name == PYLON:
+        return check.margin * load.forces.proof_n / steps_n
+    if check.name == SCREWS:
+        return check.margin * load.forces.ultimate_brittle_n / steps_n
+    credited = credit.wall_mpa if check.name == WALL else credit.bolted_mpa
+    if credited is None or credit.undiminished_mpa is None:
+        return None
+    spared = credit.undiminished_mpa / credited
+    return check.margin * spared * load.force_n(credit.failure) / steps_n
+
+
+def _governing(checks: tuple[Check, ...]) -> tuple[Check, ...]:
+    """One check for each name: the one with the greatest demand."""
+    names = dict.fromkeys(check.name for check in checks)
+    return tuple(
+        max((c for c in checks if c.name == name), key=lambda check: check.demand) for name in names
+    )
+
+
+def _verdict(checks: tuple[Check, ...], loads: tuple[ReferenceLoad, ...]) -> Finding:
+    """The socket as a whole; missing any place it is not established, whatever the others say."""
+    socket = [check for check in checks if check.name in SOCKET_PLACES]
+    known = {check.name for check in socket if check.margin is not None}
+    missing = [name for name in SOCKET_PLACES if name not in known]
+    level = loads[0].level
+    margins = [check.margin for check in socket if check.margin is not None]
+    least = min(margins) if margins else None
+    if missing:
+        severity = Severity.NOT_ESTABLISHED
+        text = f"The socket's strength is not established: nothing decides {_listed(missing)}"
+    elif least is not None and least < 1.0:
+        severity = Severity.WARNING
+        text = f"The socket does not reach the {level} forces everywhere by this estimate"
+    else:
+        severity = Severity.NOTE
+        text = f"Every place looked at holds the {level} forces by this estimate"
+    return Finding(
+        STAGE,
+        "strength-compared",
+        severity,
+        f"{text}. {NOT_A_TEST}: sockets are outside that standard",
+        where="socket",
+        value=None if missing else least,
+        limit=1.0,
+        basis=_weakest_basis(socket),
+        source=_COMPARED,
+    )
+
+
+def _weakest(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
+    rated = [check for check in checks if check.margin is not None and check.name in SOCKET_PLACES]
+    if len({check.name for check in rated}) < len(SOCKET_PLACES):
+        return ()
+    weakest = min(rated, key=lambda check: check.margin or 0.0)
+    return (
+        Finding(
+            STAGE,
+            "strength-weakest-place",
+            Severity.NOTE,
+            f"The weakest place by this estimate is the {weakest.place} ({weakest.name})",
+            where=weakest.place,
+            value=weakest.margin,
+            limit=weakest.required_margin,
+            basis=weakest.capacity_basis,
+            source=weakest.capacity_source,
+        ),
+    )
+
+
+def _of_check(check: Check, credit: Allowable, loads: tuple[ReferenceLoad, ...]) -> Finding:
+    steps = walking_margin(check, credit, loads[0])
+    if check.margin is None:
+        severity, lead = Severity.NOT_ESTABLISHED, "Not established"
+    elif steps is not None and steps < 1.0:
+        severity = Severity.STOP
+        lead = "Would not bear ordinary steps even at the material's best strength; thicken it"
+    elif check.margin < check.required_margin:
+        severity = Severity.WARNING
+        lead = f"Holds {100.0 * check.margin:.0f} % of the reference load"
+    else:
+        severity = Severity.OK if check.capacity_basis is Basis.GIVEN else Severity.NOTE
+        lead = f"Holds {check.margin:.1f} times the reference load"
+    return Finding(
+        STAGE,
+        "strength-" + check.name.replace(" ", "-"),
+        severity,
+        f"{lead}. {check.text}",
+        where=check.place,
+        value=check.demand,
+        limit=check.capacity,
+        unit=check.unit,
+        basis=check.capacity_basis,
+        source=check.capacity_source,
+    )
+
+
+def _no_level() -> Finding:
+    return Finding(
+        STAGE,
+        "strength-compared",
+        Severity.NOT_ESTABLISHED,
+        "No reference force is established for this body mass, so that strength is not compared;"
+        " ask the components' makers, and have the socket's lay-up tested",
+        where="socket",
+        limit=1.0,
+        source=_COMPARED,
+    )
+
+
+def _borrowed(loads: tuple[ReferenceLoad, ...]) -> tuple[Finding, ...]:
+    if all(load.own_line for load in loads):
+        return ()
+    return (
+        Finding(
+            STAGE,
+            "load-line-borrowed",
+            Severity.NOTE,
+            f"The load line of {loads[0].level} is not established; that of P4 is used with the"
+            f" forces of {loads[0].level}",
+            basis=Basis.DEFAULT,
+            source=_COMPARED,
+        ),
+    )
+
+
+def _not_looked_at() -> Finding:
+    return Finding(
+        STAGE,
+        "strength-not-looked-at",
+        Severity.NOTE,
+        "Not looked at: the open wall above the posterior trim, the brim opening, holes for button"
+        " or valve, twisting, buckling and fatigue",
+        where="socket",
+        basis=Basis.DEFAULT,
+        source=_NOT_LOOKED_AT,
+    )
+
+
+def _about_process(plan: ProvePlan, shape: SocketShape) -> tuple[Finding, ...]:
+    if plan.process is SocketProcess.WALKING_CAST:
+        return (_supervised(), *_softens(plan))
+    formed = _thinned(shape) if plan.process is SocketProcess.CHECK_SOCKET else ()
+    return (*formed, _known(_TESTED[plan.process]), *_softens(plan))
+
+
+def _known(source: Source) -> Finding:
+    return Finding(
+        STAGE,
+        "sockets-as-tested-elsewhere",
+        Severity.NOTE,
+        "Sockets tested to failure scattered widely and gave way mostly at the distal attachment;"
+        " inspect it at every visit",
+        where="distal attachment",
+        basis=Basis.DEFAULT,
+        source=source,
+    )
+
+
+def _supervised() -> Finding:
+    return Finding(
+        STAGE,
+        "walking-cast-supervised",
+        Severity.WARNING,
+        "A walking cast is for supervised use between bars only, after its strength has been"
+        " looked at; look for cracks at the distal end before every use",
+        where="socket",
+        basis=Basis.DEFAULT,
+        source=CAST_SUPERVISED,
+    )
+
+
+def _thinned(shape: SocketShape) -> tuple[Finding, ...]:
+    """Forming thins the far end, the very place that carries the attachment."""
+    lowest = float(shape.trim.points_mm[:, 2].min())
+    depth_mm = lowest - float(shape.surface.vertices[:, 2].min())
+    area_mm2 = float(slice_moments(shape.surface, np.array([lowest])).area_mm2[0])
+    if area_mm2 <= 0.0:
+        return ()
+    ratio = depth_mm / (2.0 * math.sqrt(area_mm2 / math.pi))
+    rows = FORMING_LOSS_PERCENT.value
+    _, low, high = max((row for row in rows if row[0] <= ratio), default=rows[0])
+    return (
+        Finding(
+            STAGE,
+            "forming-thins-distal-end",
+            Severity.WARNING,
+            f"A sheet formed {ratio:.1f} times as deep as wide loses about {low:.0f} to"
+            f" {high:.0f} % of its thickness at the distal end, which carries the attachment:"
+            " measure the wall there and enter what is left",
+            where="distal end",
+            value=ratio,
+            limit=rows[0][0],
+            basis=Basis.ESTIMATED,
+            source=FORMING,
+        ),
+    )
+
+
+def _softens(plan: ProvePlan) -> tuple[Finding, ...]:
+    material = material_of(plan)
+    if material is None or material.softening_c is None:
+        return ()
+    return (
+        Finding(
+            STAGE,
+            "material-softens-in-heat",
+            Severity.WARNING,
+            f"{material.name[0].upper()}{material.name[1:]} softens from about"
+            f" {material.softening_c.value:.0f} °C: never leave the socket in a hot car",
+            where="socket",
+            value=material.softening_c.value,
+            unit=material.softening_c.unit,
+            basis=Basis.DEFAULT,
+            source=material.softening_c.source,
+        ),
+    )
+
+
+def _weakest_basis(checks: list[Check]) -> Basis:
+    bases = {check.capacity_basis for check in checks}
+    return Basis.GIVEN if bases == {Basis.GIVEN} else Basis.DEFAULT
+
+
+def _listed(names: list[str]) -> str:
+    *first, last = (f"the {name}" for name in names)
+    return f"{', '.join(first)} and {last}" if first else last

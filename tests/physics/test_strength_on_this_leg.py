@@ -1,0 +1,129 @@
+"""The ISO 10328 loads placed on a straight leg, and what they raise in a round socket."""
+
+import math
+
+import numpy as np
+import pytest
+from proof_bodies import BASE_MM, DATUM_MM, RADIUS_MM, round_socket, seat_at, shape_of, straight_leg
+
+from limbwright.assess.iso_10328 import Condition
+from limbwright.prove.reference_loads import bench_axes, height_over_floor_mm, reference_loads
+from limbwright.prove.sections import tube_section
+from limbwright.prove.strength_tables import Failure
+from limbwright.prove.wall import closed_rings, worst_stress
+
+BASE = np.array([0.0, 0.0, -BASE_MM])
+
+
+def heel_and_forefoot(level="P5", leg=None):
+    return reference_loads(level, leg if leg is not None else straight_leg())
+
+
+@pytest.mark.parametrize(
+    ("force", "moment_n_m"),
+    [("proof_n", 198), ("ultimate_ductile_n", 297)] + [("ultimate_brittle_n", 396)],
+)
+def test_a_socket_base_300_mm_high_carries_the_moments_computed_by_hand(force, moment_n_m):
+    # ISO 10328 P5 condition II: arm of 99 mm at u = 300; 198, 297 and 396 N·m.
+    _, forefoot = heel_and_forefoot()
+    moment = forefoot.moment_about(BASE, getattr(forefoot.forces, force))
+    assert np.hypot(moment[0], moment[1]) / 1000 == pytest.approx(moment_n_m, abs=1.0)
+
+
+def test_the_ankle_carries_the_p5_proof_moment():
+    # ISO 10328 P5 condition II at proof: 244 N·m at the ankle, +240 sagittal and -44 frontal.
+    _, forefoot = heel_and_forefoot()
+    ankle = straight_leg().points_mm["ankle"]
+    moment = forefoot.moment_about(ankle, forefoot.forces.proof_n) / 1000
+    assert math.hypot(moment[0], moment[1]) == pytest.approx(244, rel=0.01)
+    assert [abs(moment[0]), abs(moment[1])] == pytest.approx([240, 44], abs=1.0)
+
+
+def test_the_force_pushes_the_leg_up_along_the_line():
+    for load in heel_and_forefoot():
+        assert load.direction[2] > 0.9
+        assert np.linalg.norm(load.direction) == pytest.approx(1.0)
+        assert load.point_mm[2] == pytest.approx(-DATUM_MM)
+
+
+def test_the_lines_ride_with_the_foot_not_with_the_socket():
+    # A foot moved 15 mm forward adds 15 mm to the forefoot line's arm at every level.
+    force = heel_and_forefoot()[1].forces.proof_n
+    moments = [
+        heel_and_forefoot(leg=straight_leg((0.0, forward)))[1].moment_about(BASE, force)
+        for forward in (0.0, 15.0)
+    ]
+    axial = force * heel_and_forefoot()[1].direction[2]
+    assert moments[1][0] - moments[0][0] == pytest.approx(15.0 * axial)
+
+
+def test_a_leg_turned_as_a_whole_carries_the_same():
+    # Rigid motion of leg and bench together changes no moment.
+    rng = np.random.default_rng(7)
+    turn = np.linalg.qr(rng.normal(size=(3, 3)))[0]
+    turn *= np.sign(np.linalg.det(turn))
+    shift = np.array([30.0, -20.0, 55.0])
+    leg = straight_leg()
+    moved = straight_leg()
+    moved.points_mm = {name: turn @ point + shift for name, point in leg.points_mm.items()}
+    moved.up, moved.forward = turn @ leg.up, turn @ leg.forward
+    for still, turned in zip(heel_and_forefoot(leg=leg), heel_and_forefoot(leg=moved), strict=True):
+        moment = turned.moment_about(turn @ BASE + shift, 2000.0)
+        assert moment == pytest.approx(turn @ still.moment_about(BASE, 2000.0), abs=1e-6)
+    assert height_over_floor_mm(moved, turn @ BASE + shift) == pytest.approx(300.0)
+
+
+def test_the_bench_axes_are_right_handed_whatever_the_line_of_progression():
+    leg = straight_leg()
+    leg.forward = np.array([0.2, 0.9, 0.3])
+    axes = bench_axes(leg)
+    assert axes @ axes.T == pytest.approx(np.eye(3), abs=1e-12)
+    assert np.linalg.det(axes) == pytest.approx(1.0)
+
+
+def test_ductile_materials_answer_to_the_lower_ultimate_force_and_brittle_to_the_upper():
+    # ISO 10328, P5 condition II: 3019 N and 4025 N.
+    _, forefoot = heel_and_forefoot()
+    assert forefoot.force_n(Failure.DUCTILE) == 3019
+    assert forefoot.force_n(Failure.BRITTLE) == 4025
+
+
+def test_a_round_wall_is_stressed_as_a_tube_at_its_lowest_closed_level():
+    # M·R/I + N/A at the governing level of a straight tube, both by hand from the load line.
+    wall_mm = 5.0
+    rings = closed_rings(shape_of(round_socket()), seat_at(), wall_mm)
+    load = heel_and_forefoot()[1]
+    worst = worst_stress(rings, load, Failure.BRITTLE)
+    area, modulus = tube_section(2 * (RADIUS_MM + wall_mm), wall_mm)
+    centre = np.array([0.0, 0.0, -worst.level_mm])
+    moment = load.moment_about(centre, 4025.0)
+    expected = np.hypot(moment[0], moment[1]) / modulus + 4025.0 * load.direction[2] / area
+    assert worst.stress_mpa == pytest.approx(expected, rel=3e-3)
+    # the arm of condition II grows downward, so the lowest closed ring governs, and the load in
+    # front of the leg presses the front most
+    assert worst.level_mm == pytest.approx(-min(ring.u_mm for ring in rings))
+    assert not worst.tension
+    assert 45.0 < worst.angle_deg < 135.0
+
+
+def test_rings_stay_between_the_trim_line_and_the_couplings_boss():
+    shape, seat = shape_of(round_socket(), trim_u_mm=20.0), seat_at()
+    levels = [ring.u_mm for ring in closed_rings(shape, seat, 5.0)]
+    assert max(levels) == pytest.approx(15.0)
+    assert min(levels) == pytest.approx(float(seat.face_mm[2]) + 5.0)
+
+
+def test_a_socket_trimmed_down_to_its_coupling_has_no_closed_ring():
+    shape = shape_of(round_socket(), trim_u_mm=-104.0)
+    assert closed_rings(shape, seat_at(), 5.0) == ()
+    assert worst_stress((), heel_and_forefoot()[0], Failure.BRITTLE) is None
+
+
+def test_a_level_without_its_own_line_borrows_and_tells():
+    # The offsets of P3 are not established; those of P4 are used with the forces of P3.
+    loads = heel_and_forefoot("P3")
+    assert [load.own_line for load in loads] == [False, False]
+    assert [load.forces.proof_n for load in loads] == [1610, 1395]
+    p4 = heel_and_forefoot("P4")
+    assert loads[1].point_mm == pytest.approx(p4[1].point_mm)
+    assert [load.condition for load in loads] == list(Condition)
