@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -34,24 +35,32 @@ def turned_limb(
     count = int(np.ceil(2 * np.pi * radii.max() / edge_mm))
     angle = 2 * np.pi * np.arange(count) / count
     ring = np.stack([np.cos(angle), np.sin(angle)], axis=1)
-    vertices = [[0.0, 0.0, END_MM - end_radius]]
-    for radius, height in zip(radii, heights, strict=True):
-        vertices += [[radius * x, radius * y, height] for x, y in ring]
+    rings = np.concatenate(
+        [
+            (radii[:, None, None] * ring[None]),
+            np.broadcast_to(heights[:, None, None], (len(radii), count, 1)),
+        ],
+        axis=2,
+    )
+    pole = np.array([[0.0, 0.0, END_MM - end_radius]])
+    vertices = np.concatenate([pole, rings.reshape(-1, 3)])
     here = np.arange(count)
     there = (here + 1) % count
     faces = [np.stack([np.zeros(count, int), 1 + there, 1 + here], axis=1)]
     for row in range(len(radii) - 1):
         a, b = 1 + row * count + here, 1 + row * count + there
         faces += [np.stack([a, b, b + count], axis=1), np.stack([a, b + count, a + count], axis=1)]
-    surface = Mesh(np.array(vertices), np.concatenate(faces).astype(np.int32))
+    surface = Mesh(vertices, np.concatenate(faces).astype(np.int32))
     return limb_of(surface, _landmarks_on(radius_of), side)
 
 
+@cache
 def cylinder_limb(radius_mm: float = 350.0 / (2 * np.pi), edge_mm: float = 3.2) -> Limb:
     """A cylinder, by default of 350 mm girth."""
     return turned_limb(lambda u: np.full_like(u, radius_mm), edge_mm)
 
 
+@cache
 def cone_limb(radius_mm: float = 60.0, taper: float = 0.1, edge_mm: float = 3.2) -> Limb:
     """A cone: radius at the datum, and radius lost per mm towards the end."""
     return turned_limb(lambda u: radius_mm + taper * u, edge_mm)
@@ -90,6 +99,7 @@ def limb_of(
     )
 
 
+@cache
 def open_limb(shared_data: Path, name: str) -> Limb:
     """One of the open test limbs, with the posterior landmarks guessed from the skin."""
     folder = shared_data / "limbs" / name

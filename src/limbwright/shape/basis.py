@@ -135,15 +135,16 @@ def _ahead(
     heading: Heading,
     before: Vertices | None,
 ) -> Vertices:
-    """Unit tangents in a heading; where it is lost (on the end face) the way goes straight on."""
+    """Unit tangents in a heading; over the end, where it would turn back, the way goes on."""
     normal = _normal_at(basis, face, foot)
     wish = np.broadcast_to(-UP, normal.shape) if heading is Heading.DISTAL else np.cross(UP, normal)
     tangent = wish - np.einsum("ij,ij->i", wish, normal)[:, None] * normal
-    if before is not None:
-        straight = before - np.einsum("ij,ij->i", before, normal)[:, None] * normal
-        lost = np.linalg.norm(tangent, axis=1) < 0.3
-        tangent = np.where(lost[:, None], straight, tangent)
-    return _unit(tangent)
+    if before is None:
+        return _unit(tangent)
+    straight = before - np.einsum("ij,ij->i", before, normal)[:, None] * normal
+    lost = np.linalg.norm(tangent, axis=1) < 0.3
+    back = np.einsum("ij,ij->i", tangent, straight) <= 0.0
+    return _unit(np.where((lost | back)[:, None], straight, tangent))
 
 
 def _normal_at(basis: ShapeBasis, face: NDArray[np.int32], foot: Vertices) -> Vertices:

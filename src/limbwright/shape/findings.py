@@ -20,6 +20,8 @@ from limbwright.shape.trim import SAMPLES, TURN
 STAGE = "shape"
 STEEP_SHARE_MM2 = 50.0
 """A slope counts when at least this much of the surface is as steep."""
+BEHIND_DEG = 20.0
+"""How far to either side of straight back the posterior brim is looked at."""
 LATERAL_ANSWERS = frozenset(
     {AreaName.LATERAL_PRETIBIAL, AreaName.FIBULAR_SHAFT, AreaName.BELOW_FIBULAR_HEAD}
 )
@@ -171,7 +173,7 @@ def _relief_used_up(prepared: Preparation, area: PlacedArea, shape: SocketShape)
     if area.loads or not core.any() or area.depth_mm == 0.0:
         return None
     net = float((shape.displacement_mm - prepared.liner_mm)[core].mean())
-    if net >= 0.0:
+    if net >= -tables.REPEATABILITY_MM.value:
         return None
     return Finding(
         STAGE,
@@ -181,9 +183,9 @@ def _relief_used_up(prepared: Preparation, area: PlacedArea, shape: SocketShape)
         f" less than the limb remain; {area.depth_mm - net:.1f} mm would leave it level.",
         where=area.name.value,
         value=net,
-        limit=0.0,
+        limit=-tables.REPEATABILITY_MM.value,
         unit="mm",
-        source=tables.TEMPLATE,
+        source=tables.REPEATABILITY_MM.source,
     )
 
 
@@ -253,7 +255,7 @@ def slope_deg(surface: Mesh, depth_mm: Scalars) -> NDArray[np.float64]:
 
 def _posterior_brim(prepared: Preparation) -> list[Finding]:
     angles = np.linspace(0.0, TURN, SAMPLES, endpoint=False)
-    behind = np.abs(np.degrees(angles) - 270.0) <= 30.0
+    behind = np.abs(np.degrees(angles) - 270.0) <= BEHIND_DEG
     height = prepared.trim.height_mm(angles[behind])
     highest = int(np.argmax(height))
     limit = tables.POSTERIOR_BRIM_MM

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from limbwright.core.kernels import indices, kernel, reals
 from limbwright.core.mesh import Mesh, Scalars, Vertices, vertex_normals
 
-START_EDGES = 3.2
+START_EDGES = 4.0
 """Edges around the curve within which the straight distance stands."""
 
 
@@ -32,7 +32,7 @@ class SurfaceDistance:
         Vertex normals: the straight start stays on one side of a fold of skin.
     first : (n + 1,) int32
         Where each vertex's pairs begin in `pairs`.
-    pairs : (3m, 2) int32
+    pairs : (3m, 2) int64
         The two other corners of each face around a vertex.
     start_mm : float
         Distance within which the straight distance stands.
@@ -41,7 +41,7 @@ class SurfaceDistance:
     mesh: Mesh
     normals: Vertices
     first: NDArray[np.int32]
-    pairs: NDArray[np.int32]
+    pairs: NDArray[np.int64]
     start_mm: float
 
     def from_curve(self, curve: Vertices, limit_mm: float = np.inf) -> Scalars:
@@ -71,7 +71,7 @@ def surface_distance(mesh: Mesh) -> SurfaceDistance:
         mesh,
         vertex_normals(mesh),
         indices(first),
-        indices(others[np.argsort(corner, kind="stable")]),
+        others[np.argsort(corner, kind="stable")].astype(np.int64),
         START_EDGES * edge_mm,
     )
 
@@ -157,7 +157,7 @@ def _wave(vertices: Vertices, a: int, b: int, c: int, at_a: float, at_b: float) 
 def _march(
     vertices: Vertices,
     first: NDArray[np.int32],
-    pairs: NDArray[np.int32],
+    pairs: NDArray[np.int64],
     value: Scalars,
     limit: float,
 ) -> None:

@@ -81,7 +81,7 @@ GUIDES: dict[AreaName, Guide] = {
     AreaName.POPLITEAL: _spot("popliteal_centre", tables.POPLITEAL_DROP_MM.value),
     AreaName.FIBULAR_HEAD: _spot("fibular_head", tables.HEAD_TO_RELIEF_MM.value),
     AreaName.TIBIAL_CREST: _along(_CREST, tables.BELOW_TUBERCLE_MM.value, 0.0),
-    AreaName.TIBIAL_TUBERCLE: _spot("tibial_tubercle"),
+    AreaName.TIBIAL_TUBERCLE: _spot("tibial_tubercle", tables.TUBERCLE_DROP_MM.value),
     AreaName.DISTAL_TIBIA: _spot("distal_tibia"),
     AreaName.DISTAL_FIBULA: _spot("distal_fibula"),
     AreaName.MEDIAL_HAMSTRING: _spot("medial_hamstring_tendon", tables.HAMSTRING_DROP_MM.value),

@@ -136,10 +136,13 @@ def _girth_changes(
 
 
 def _refuse_crossing(limb: Limb, cut: CutModel) -> None:
-    crossings = self_intersections(cut.clipped.mesh, limit=64)
+    model = cut.clipped.mesh
+    crossings = self_intersections(model, limit=64)
     if len(crossings) == 0:
         return
-    spot = crossings.points_mm[0]
+    # named by where the surface came from: the crossing itself may lie anywhere
+    corners = cut.clipped.parents[model.faces[crossings.faces[0, 0]], 0]
+    spot = limb.surface.vertices[corners].mean(axis=0)
     raise SelfIntersection(
         f"The socket's surface folds over itself {place_words(limb, spot)}: make the areas there"
         " shallower, blend them wider or move them apart.",

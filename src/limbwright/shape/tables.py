@@ -76,7 +76,7 @@ AREA_TEMPLATES: dict[AreaName, AreaTemplate] = {
     AreaName.PATELLAR_TENDON: _template(
         -10.0,
         (-15.0, -6.0),
-        (6.0, 22.0, 22.0),
+        (4.0, 22.0, 22.0),
         "across the tendon, midway between the patella's lower pole and the tubercle",
     ),
     AreaName.MEDIAL_TIBIAL_FLARE: _template(
@@ -113,7 +113,7 @@ AREA_TEMPLATES: dict[AreaName, AreaTemplate] = {
     AreaName.POPLITEAL: _template(
         -8.0,
         (-15.0, -5.0),
-        (10.0, 26.0, 20.0),
+        (8.0, 20.0, 22.0),
         "under the posterior brim, between the hamstring tendons; sets the depth front to back",
     ),
     AreaName.FIBULAR_HEAD: _template(
@@ -131,7 +131,7 @@ AREA_TEMPLATES: dict[AreaName, AreaTemplate] = {
     AreaName.TIBIAL_TUBERCLE: _template(
         3.0,
         (2.0, 4.0),
-        (12.0, 16.0, 12.0),
+        (8.0, 14.0, 14.0),
         "the tubercle",
     ),
     AreaName.DISTAL_TIBIA: _template(
@@ -143,19 +143,19 @@ AREA_TEMPLATES: dict[AreaName, AreaTemplate] = {
     AreaName.DISTAL_FIBULA: _template(
         4.0,
         (3.0, 6.0),
-        (18.0, 18.0, 14.0),
+        (14.0, 14.0, 14.0),
         "the fibula's cut end",
     ),
     AreaName.MEDIAL_HAMSTRING: _template(
         4.0,
         (3.0, 8.0),
-        (34.0, 10.0, 14.0),
+        (34.0, 8.0, 14.0),
         "channel for the medial hamstring tendons at the posterior brim, the deeper of the two",
     ),
     AreaName.LATERAL_HAMSTRING: _template(
         3.0,
         (3.0, 8.0),
-        (34.0, 10.0, 14.0),
+        (34.0, 8.0, 14.0),
         "channel for the lateral hamstring tendon at the posterior brim",
     ),
 }
@@ -165,7 +165,7 @@ CREST_CLEARANCE_MM = Sourced(18.0, "mm", EXTENT)
 CREST_CLEARANCE_LEAST_MM = Sourced(10.0, "mm", TEMPLATE)
 BELOW_TUBERCLE_MM = Sourced(18.0, "mm", EXTENT)
 """Along the crest, tubercle to where the strips beside it and the crest's relief begin."""
-ABOVE_DISTAL_TIBIA_MM = Sourced(25.0, "mm", EXTENT)
+ABOVE_DISTAL_TIBIA_MM = Sourced(32.0, "mm", EXTENT)
 """Where the strips beside the crest end above the tibia's end."""
 ABOVE_DISTAL_FIBULA_MM = Sourced(22.5, "mm", TEMPLATE)
 """Where the fibular strip ends above the fibula's end: 20 to 25 mm."""
@@ -175,6 +175,8 @@ BELOW_NECK_MM = Sourced(52.0, "mm", EXTENT)
 """Fibular head to the top of the fibular strip."""
 HEAD_TO_RELIEF_MM = Sourced(9.0, "mm", EXTENT)
 """The relief's centre below the head's apex, so that it reaches down over the neck."""
+TUBERCLE_DROP_MM = Sourced(3.0, "mm", EXTENT)
+"""The relief's centre below the tubercle's apex, away from the load on the tendon."""
 FLARE_DROP_MM = Sourced(6.0, "mm", EXTENT)
 """The load's centre below the flare's landmark: the hollow runs on below it."""
 POPLITEAL_DROP_MM = Sourced(24.0, "mm", EXTENT)
@@ -241,6 +243,16 @@ POSTERIOR_BRIM_MM = Sourced(
     ),
 )
 """Greatest usual height of the posterior brim above the mid-patellar tendon."""
+REPEATABILITY_MM = Sourced(
+    1.0,
+    "mm",
+    Source(
+        Origin.PUBLISHED,
+        "Convery and others 2003, Prosthet Orthot Int 27:207: depths that one prosthetist cuts"
+        " twice vary by a standard deviation of about 1 mm in the major zones",
+        Confidence.HIGH,
+    ),
+)
 VOLUME_ARITHMETIC = Source(
     Origin.COMPUTED,
     "p of girth is p of radius and 1 - (1 - p)^2 of section area",
