@@ -159,6 +159,8 @@ _TISSUE = Source(
 
 THIN_COVER_RADIUS_MM = Sourced(48.0, "mm", _TISSUE)
 """Mean radius of a knee at the datum that has next to no fat."""
+THIN_COVER_MM = Sourced((4.0, 16.0), "mm", _TISSUE)
+"""Least and greatest cover taken where it is thin."""
 COVERS: Sourced[dict[str, Cover]] = Sourced(
     {
         "tibial_tubercle": Cover(1.0, 3.0),
@@ -174,6 +176,8 @@ COVERS: Sourced[dict[str, Cover]] = Sourced(
     _TISSUE,
 )
 COVER_SD_MM = Sourced(4.0, "mm", _TISSUE)
+GUESSED_COVER_SD_MM = Sourced(6.0, "mm", _TISSUE)
+"""When a landmark that the bones hang on is itself a guess."""
 LEAST_COVER_MM = Sourced(
     2.0, "mm", Source(Origin.PROJECT, "bone is never estimated nearer the skin", Confidence.LOW)
 )
@@ -188,6 +192,8 @@ PLATEAU_OVER_MM: Sourced[dict[str, float]] = Sourced(
     _ANATOMY,
 )
 """Height of the tibial plateau over landmarks."""
+APEX_OVER_HEAD_MM = Sourced(11.0, "mm", _ANATOMY)
+"""Apex of the fibular head over its most prominent point."""
 FIBULA_FROM_TIBIA_MM = Sourced((57.0, 4.0, 8.0), "mm", _ANATOMY)
 """Outermost point of the fibular head from the tibia's axis: outward, forward; spread."""
 LEAN_SD = Sourced(0.04, "mm/mm", _ANATOMY)
