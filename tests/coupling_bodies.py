@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from limbwright.assess.plan import Activity, Person
+from limbwright.assess.plan import Activity, Liner, Person
 from limbwright.capture.result import Bones, Limb, Measures, UnitFound
 from limbwright.core.frame import LimbFrame, Side
 from limbwright.core.mesh import Mesh
+from limbwright.core.proximity import DistanceTree
 from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
+from limbwright.couple.plan import CouplingPlan
+from limbwright.couple.result import Seat
+from limbwright.couple.seating import place_seat
 from limbwright.shape.result import SocketShape, TrimLine
 
 RADIUS_MM = 50.0
 END_MM = 150.0
 """Datum to limb end of the round-ended limb."""
 LINER_MM = 10.0
+LINER = Liner(thickness_mm=LINER_MM, cap_thickness_mm=LINER_MM)
 """Liner of even thickness, cap as thick."""
 TRIM_U_MM = 20.0
 _TOP_U_MM = 40.0
-_AROUND = 144
+_AROUND = 96
 
 Profile = Callable[[NDArray[np.float64], NDArray[np.float64]], NDArray[np.float64]]
 """Radius from height u and angle."""
@@ -49,12 +56,12 @@ def body(
     end_mm: float,
     top_mm: float = _TOP_U_MM,
     lean: tuple[float, float] = (0.0, 0.0),
-    step_mm: float = 1.0,
+    step_mm: float = 2.0,
 ) -> Mesh:
     """A closed-end body about u, open at the top; sections shifted by `lean` per mm down."""
     # rings close up towards the tip, where the radius falls steeply
-    tip = end_mm - 20.0 * (1.0 - np.cos(np.linspace(0.0, np.pi / 2, 24)[1:])) ** 1.0
-    levels = np.concatenate([-tip[::1], -np.arange(end_mm - 21.0, -top_mm - 1e-9, -step_mm)])
+    tip = end_mm - 20.0 * (1.0 - np.cos(np.linspace(0.0, np.pi / 2, 20)[1:]))
+    levels = np.concatenate([-tip, -np.arange(end_mm - 21.0, -top_mm - 1e-9, -step_mm)])
     levels = np.unique(np.append(levels, top_mm))
     angle = 2 * np.pi * np.arange(_AROUND) / _AROUND
     u = np.repeat(levels[:, None], _AROUND, axis=1)
@@ -71,7 +78,7 @@ def _faces(rings: int) -> NDArray[np.int32]:
     after = np.roll(row, -1)
     low = [np.stack([row + k * _AROUND, after + k * _AROUND], axis=1) for k in range(rings)]
     faces = [np.stack([np.full(_AROUND, rings * _AROUND), after, row], axis=1)]
-    for below, above in zip(low, low[1:], strict=False):
+    for below, above in itertools.pairwise(low):
         faces.append(np.stack([below[:, 0], below[:, 1], above[:, 1]], axis=1))
         faces.append(np.stack([below[:, 0], above[:, 1], above[:, 0]], axis=1))
     return np.concatenate(faces).astype(np.int32)
@@ -101,9 +108,7 @@ def socket_of(limb: Limb, model: Mesh, liner_mm: float = LINER_MM) -> SocketShap
     count = len(limb.surface.vertices)
     angle = 2 * np.pi * np.arange(90) / 90
     top = float(model.vertices[:, 2].max())
-    ring = np.stack(
-        [60 * np.cos(angle), 60 * np.sin(angle), np.full(90, top)], axis=1
-    )
+    ring = np.stack([60 * np.cos(angle), 60 * np.sin(angle), np.full(90, top)], axis=1)
     return SocketShape(
         surface=limb.surface,
         displacement_mm=np.full(count, liner_mm),
@@ -120,6 +125,7 @@ def socket_of(limb: Limb, model: Mesh, liner_mm: float = LINER_MM) -> SocketShap
     )
 
 
+@lru_cache
 def round_limb_and_socket(
     lean: tuple[float, float] = (0.0, 0.0), end_mm: float = END_MM, side: Side = Side.RIGHT
 ) -> tuple[Limb, SocketShape]:
@@ -132,3 +138,17 @@ def round_limb_and_socket(
         lean=lean,
     )
     return limb, socket_of(limb, outer)
+
+
+@lru_cache
+def seat_on(
+    coupling: CouplingPlan,
+    lean: tuple[float, float] = (0.0, 0.0),
+    end_mm: float = END_MM,
+    liner: Liner = LINER,
+    floor_mm: float = 10.0,
+    side: Side = Side.RIGHT,
+) -> Seat:
+    """The seat of a coupling on a round-ended limb."""
+    limb, shape = round_limb_and_socket(lean, end_mm, side)
+    return place_seat(limb, shape, coupling, liner, floor_mm, DistanceTree(shape.model))
