@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from interface_bodies import NO_LINER, area_at, capped, limb_of, load, revolved, socket_of
-from limbwright.core.errors import BadInput, DesignRefused
+from limbwright.core.errors import BadInput, DesignRefused, NotConverged
 from limbwright.core.mesh import Mesh
 from limbwright.core.sources import Confidence
 from limbwright.prove.interface.engine import ENGINES, attempt_all, engine, run_all
@@ -120,7 +120,7 @@ def test_a_load_case_without_equilibrium_does_not_hide_the_others() -> None:
     attempt = attempt_all(SPRING_BED, fitted, cases)
     assert [case.load_case for case in attempt.result.cases] == ["donned", "standing"]
     assert [error.fields["load_case"] for error in attempt.refused] == ["late_stance"]
-    with pytest.raises(type(attempt.refused[0]), match="late_stance"):
+    with pytest.raises(NotConverged, match="late_stance"):
         run_all(SPRING_BED, fitted, cases)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,14 +104,17 @@ def at_rest(bed: Bed) -> BedState:
 
 
 def answer(bed: Bed, start: BedState, motion: Motion, friction: float) -> Answer:
-    """Resultant, stiffness and gross normal force at a motion, remembering the start."""
+    """Resultant, stiffness and gross normal force at a motion, remembering the start.
+
+    Arrays are made read-only once more: unpickled ones are not, and would compile the kernel anew.
+    """
     force, stiffness, gross = resultant(
-        bed.points,
-        bed.normals,
-        bed.areas_mm2,
-        bed.press_mm,
-        bed.normal,
-        bed.along,
+        reals(bed.points),
+        reals(bed.normals),
+        reals(bed.areas_mm2),
+        reals(bed.press_mm),
+        reals(bed.normal),
+        reals(bed.along),
         friction,
         reals(start.shear_mpa),
         reals(start.motion),
@@ -123,11 +126,11 @@ def answer(bed: Bed, start: BedState, motion: Motion, friction: float) -> Answer
 def fields(bed: Bed, start: BedState, motion: Motion, friction: float) -> tuple[Scalars, Vertices]:
     """Pressure (n,) and spring shear (n, 3) at a motion, MPa."""
     return tractions(
-        bed.points,
-        bed.normals,
-        bed.press_mm,
-        bed.normal,
-        bed.along,
+        reals(bed.points),
+        reals(bed.normals),
+        reals(bed.press_mm),
+        reals(bed.normal),
+        reals(bed.along),
         friction,
         reals(start.shear_mpa),
         reals(start.motion),
@@ -137,26 +140,19 @@ def fields(bed: Bed, start: BedState, motion: Motion, friction: float) -> tuple[
 
 def full_stiffness(bed: Bed) -> NDArray[np.float64]:
     """Stiffness if every spring touched and none slid, (6, 6) N/mm: the measure of a step."""
-    rest = np.zeros(6)
-    none = np.zeros_like(bed.points)
-    _, stiffness, _ = resultant(
-        bed.points,
-        bed.normals,
-        bed.areas_mm2,
-        reals(np.ones(len(bed.points))),
-        bed.normal,
-        bed.along,
-        1e9,
-        reals(none),
-        reals(rest),
-        reals(rest),
-    )
-    return stiffness
+    closed = replace(bed, press_mm=np.ones(len(bed.points)))
+    return answer(closed, at_rest(bed), np.zeros(6), friction=1e9).stiffness
 
 
 def reach(bed: Bed, motion: Motion, direction: Motion) -> float:
     """Multiples of a direction until a first spring touches; infinite when none ever does."""
-    found = way_to_contact(bed.points, bed.normals, bed.press_mm, reals(motion), reals(direction))
+    found = way_to_contact(
+        reals(bed.points),
+        reals(bed.normals),
+        reals(bed.press_mm),
+        reals(motion),
+        reals(direction),
+    )
     return float(found)
 
 

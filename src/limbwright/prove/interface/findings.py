@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import numpy as np
 
 from limbwright.capture.result import Bones
-from limbwright.core.errors import NotConverged
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
 from limbwright.prove.interface.balance import DonnedBalance, plain
@@ -42,9 +39,8 @@ def interface_findings(
     bones: Bones,
     balance: DonnedBalance,
     sensitivity: PoissonSensitivity | None = None,
-    refused: Iterable[NotConverged] = (),
 ) -> tuple[Finding, ...]:
-    """All findings on interface pressure; only a load case without equilibrium stops the job.
+    """All findings on interface pressure; none of them stops the job.
 
     Parameters
     ----------
@@ -55,11 +51,8 @@ def interface_findings(
     bones : Bones
     balance : DonnedBalance
     sensitivity : PoissonSensitivity, optional
-    refused : iterable of NotConverged
-        Load cases without equilibrium.
     """
     found = [_label(result), _bones(bones), _balance(balance)]
-    found += [_refused(error) for error in refused]
     found += _gates(result, zones)
     found += _shares(result)
     found += _missing_contact(result, zones, areas)
@@ -114,11 +107,6 @@ def _balance(balance: DonnedBalance) -> Finding:
         unit="mm",
         source=UNBALANCED_SHIFT_MM.source,
     )
-
-
-def _refused(error: NotConverged) -> Finding:
-    text = error.message[0].upper() + error.message[1:]
-    return Finding(_STAGE, "no-equilibrium", Severity.STOP, text, where=error.where)
 
 
 def _gates(result: InterfaceResult, zones: ZoneMap) -> list[Finding]:
@@ -181,7 +169,7 @@ def _share(case: CasePressure, area: AreaPressure, limit_kpa: float, share: floa
         f"{plain(area.area).capitalize()}: up to {area.peak_kpa:.0f} kPa over 1 cm² in "
         f"{plain(case.load_case)}, {100 * share:.0f} % of {limit_kpa:.0f} kPa. "
         + (
-            "More than this project would choose for each step of walking; spare it or spread it. "
+            "Above the working limit for walking: spare it, or spread the load. "
             if share > 1
             else ""
         )

@@ -128,6 +128,7 @@ def resultant(
     gross = 0.0
     local = np.empty((3, 3))
     rows = np.empty((3, 6))
+    held = np.empty(3)
     for i in range(points.shape[0]):
         depth, share, slope, u, v, w, sx, sy, sz = _pressed(
             i, points, normals, press_mm, along, shear, start, motion
@@ -135,55 +136,100 @@ def resultant(
         if depth <= 0.0:
             continue
         n = (normals[i, 0], normals[i, 1], normals[i, 2])
-        way = (u, v, w)
+        held[0], held[1], held[2] = sx, sy, sz
+        _elastic(n, along[i] * share, along[i] * slope, (u, v, w), local)
         pressure = normal[i] * depth
-        most = friction * pressure
-        size = np.sqrt(sx * sx + sy * sy + sz * sz)
-        k = along[i] * share
-        bend = along[i] * slope
-        # elastic shear: d = k (I - n n^T) + bend way n^T
-        for r in range(3):
-            for c in range(3):
-                local[r, c] = (bend * way[r] - k * n[r]) * n[c]
-            local[r, r] += k
-        if size > most:
-            e = (sx / size, sy / size, sz / size)
-            scale = most / size
-            for c in range(3):
-                lead = e[0] * local[0, c] + e[1] * local[1, c] + e[2] * local[2, c]
-                for r in range(3):
-                    local[r, c] = scale * (local[r, c] - e[r] * lead)
-                    local[r, c] += friction * normal[i] * e[r] * n[c]
-            sx, sy, sz = scale * sx, scale * sy, scale * sz
+        _slide(n, friction, pressure, normal[i], held, local)
         for r in range(3):
             for c in range(3):
                 local[r, c] += normal[i] * n[r] * n[c]
-        x, y, z = points[i, 0], points[i, 1], points[i, 2]
-        area = areas[i]
-        fx = -area * (pressure * n[0] + sx)
-        fy = -area * (pressure * n[1] + sy)
-        fz = -area * (pressure * n[2] + sz)
-        total[0] += fx
-        total[1] += fy
-        total[2] += fz
-        total[3] += y * fz - z * fy
-        total[4] += z * fx - x * fz
-        total[5] += x * fy - y * fx
-        gross += area * pressure
-        for r in range(3):
-            for c in range(3):
-                rows[r, c] = area * local[r, c]
-            rows[r, 3] = y * rows[r, 2] - z * rows[r, 1]
-            rows[r, 4] = z * rows[r, 0] - x * rows[r, 2]
-            rows[r, 5] = x * rows[r, 1] - y * rows[r, 0]
-        for c in range(6):
-            stiff[0, c] += rows[0, c]
-            stiff[1, c] += rows[1, c]
-            stiff[2, c] += rows[2, c]
-            stiff[3, c] += y * rows[2, c] - z * rows[1, c]
-            stiff[4, c] += z * rows[0, c] - x * rows[2, c]
-            stiff[5, c] += x * rows[1, c] - y * rows[0, c]
+        _add_force(points[i], n, areas[i], pressure, held, total)
+        _add_stiffness(points[i], areas[i], local, rows, stiff)
+        gross += areas[i] * pressure
     return total, stiff, gross
+
+
+@kernel
+def _elastic(
+    n: tuple[float, float, float],
+    along: float,
+    bend: float,
+    way: tuple[float, float, float],
+    local: Reals,
+) -> None:
+    """Derivative of elastic shear by displacement: k (I − n nᵀ) + bend · way nᵀ, into `local`."""
+    for r in range(3):
+        for c in range(3):
+            local[r, c] = (bend * way[r] - along * n[r]) * n[c]
+        local[r, r] += along
+
+
+@kernel
+def _slide(
+    n: tuple[float, float, float],
+    friction: float,
+    pressure: float,
+    normal: float,
+    held: Reals,
+    local: Reals,
+) -> None:
+    """Return shear to Coulomb's cone where it lies outside, and its derivative with it.
+
+    τ = μ p s/|s|, so dτ = μ dp s/|s| + (μ p/|s|)(I − e eᵀ) ds with e = s/|s|.
+    """
+    size = np.sqrt(held[0] ** 2 + held[1] ** 2 + held[2] ** 2)
+    most = friction * pressure
+    if size <= most:
+        return
+    e = (held[0] / size, held[1] / size, held[2] / size)
+    scale = most / size
+    for c in range(3):
+        lead = e[0] * local[0, c] + e[1] * local[1, c] + e[2] * local[2, c]
+        for r in range(3):
+            local[r, c] = scale * (local[r, c] - e[r] * lead) + friction * normal * e[r] * n[c]
+    for r in range(3):
+        held[r] = most * e[r]
+
+
+@kernel
+def _add_force(
+    point: Reals,
+    n: tuple[float, float, float],
+    area: float,
+    pressure: float,
+    held: Reals,
+    total: Reals,
+) -> None:
+    """One spring's force on the limb and its moment, added to the resultant."""
+    x, y, z = point[0], point[1], point[2]
+    fx = -area * (pressure * n[0] + held[0])
+    fy = -area * (pressure * n[1] + held[1])
+    fz = -area * (pressure * n[2] + held[2])
+    total[0] += fx
+    total[1] += fy
+    total[2] += fz
+    total[3] += y * fz - z * fy
+    total[4] += z * fx - x * fz
+    total[5] += x * fy - y * fx
+
+
+@kernel
+def _add_stiffness(point: Reals, area: float, local: Reals, rows: Reals, stiff: Reals) -> None:
+    """Add a Bᵀ local B with B = [I, −[point]×] to the stiffness; `rows` is scratch for local B."""
+    x, y, z = point[0], point[1], point[2]
+    for r in range(3):
+        for c in range(3):
+            rows[r, c] = area * local[r, c]
+        rows[r, 3] = y * rows[r, 2] - z * rows[r, 1]
+        rows[r, 4] = z * rows[r, 0] - x * rows[r, 2]
+        rows[r, 5] = x * rows[r, 1] - y * rows[r, 0]
+    for c in range(6):
+        stiff[0, c] += rows[0, c]
+        stiff[1, c] += rows[1, c]
+        stiff[2, c] += rows[2, c]
+        stiff[3, c] += y * rows[2, c] - z * rows[1, c]
+        stiff[4, c] += z * rows[0, c] - x * rows[2, c]
+        stiff[5, c] += x * rows[1, c] - y * rows[0, c]
 
 
 @kernel

@@ -74,7 +74,11 @@ def patch_operator(
     """
     count = len(areas_mm2)
     start, index, weight = _patches(
-        neighbours.start, neighbours.index, reals(areas_mm2), covered, PATCH_MM2
+        indices(neighbours.start),
+        indices(neighbours.index),
+        reals(areas_mm2),
+        indices(covered),
+        PATCH_MM2,
     )
     return csr_matrix((weight, index, start), shape=(count, count))
 
@@ -84,7 +88,7 @@ def _patches(
     start: NDArray[np.int32],
     index: NDArray[np.int32],
     areas: Scalars,
-    covered: NDArray[np.bool_],
+    covered: NDArray[np.int32],
     wanted: float,
 ) -> tuple[NDArray[np.int32], NDArray[np.int32], Scalars]:
     count = areas.shape[0]
