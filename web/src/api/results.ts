@@ -147,6 +147,8 @@ export interface MomentCurve {
 
 export interface Alignment {
   readonly points_mm: Readonly<Record<string, Point>>;
+  /** Vertical on the bench, in the limb's frame. */
+  readonly up: Point;
   readonly load_cases: readonly LoadCase[];
   readonly moments: MomentCurve;
   readonly adjustment: {

@@ -13,15 +13,20 @@ interface ChoiceProps<Value extends string> {
   readonly onChange: (value: Value) => void;
   readonly labelHidden?: boolean;
   readonly path?: string;
+  /** Takes the whole width of a form. */
+  readonly wide?: boolean;
 }
 
 /** One of a few, all of them in sight. */
 export function SegmentedChoice<Value extends string>(props: ChoiceProps<Value>) {
   const name = useId();
+  const problem = useProblem(props.path);
   return (
-    <fieldset className="segments">
-      <legend className={props.labelHidden === true ? "unseen" : undefined}>{props.label}</legend>
-      <div className="segments-row">
+    <div className="field" role="radiogroup" aria-labelledby={`${name}-label`}>
+      <span id={`${name}-label`} className={props.labelHidden === true ? "unseen" : "field-name"}>
+        {props.label}
+      </span>
+      <div className="segments">
         {props.options.map((option) => (
           <label key={option.value} className="segment">
             <input
@@ -35,7 +40,8 @@ export function SegmentedChoice<Value extends string>(props: ChoiceProps<Value>)
           </label>
         ))}
       </div>
-    </fieldset>
+      {problem === null ? null : <span className="problem">{problem}</span>}
+    </div>
   );
 }
 
@@ -44,7 +50,7 @@ export function SelectField<Value extends string>(props: ChoiceProps<Value>) {
   const id = useId();
   const problem = useProblem(props.path);
   return (
-    <div className="field">
+    <div className={props.wide === true ? "field wide" : "field"}>
       <label htmlFor={id} className={props.labelHidden === true ? "unseen" : undefined}>
         {props.label}
       </label>

@@ -1,9 +1,8 @@
 import type { Finding } from "../api/results";
-import { BasisBadge } from "./basis-badge";
-import { FoundValue } from "./finding-values";
-import { SeverityMark } from "./severity-mark";
+import { worstFirst } from "../words/severity-order";
+import { FindingItem, findingKey } from "./finding-item";
 
-/** Findings of one stage inside its panel, each with value, limit, basis and source. */
+/** Findings of one stage inside its panel, worst first. */
 export function FindingList({ findings }: { findings: readonly Finding[] }) {
   if (findings.length === 0) {
     return null;
@@ -12,27 +11,8 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
     <section className="block" aria-label="Findings of this stage">
       <h3>Findings here</h3>
       <ul className="findings-here">
-        {findings.map((finding) => (
-          <li key={`${finding.code} ${finding.where} ${finding.text}`}>
-            <SeverityMark severity={finding.severity} />
-            <div>
-              <p>{finding.text}</p>
-              <p className="finding-facts">
-                {finding.value === null ? null : (
-                  <span>
-                    Value <FoundValue finding={finding} of="value" />
-                  </span>
-                )}
-                {finding.limit === null ? null : (
-                  <span>
-                    Limit <FoundValue finding={finding} of="limit" />
-                  </span>
-                )}
-                <BasisBadge basis={finding.basis} />
-                {finding.source === null ? null : <span>{finding.source}</span>}
-              </p>
-            </div>
-          </li>
+        {worstFirst(findings).map((finding) => (
+          <FindingItem key={findingKey(finding)} finding={finding} />
         ))}
       </ul>
     </section>

@@ -15,9 +15,6 @@ interface LineChartProps {
   readonly xLabel: string;
   readonly yLabel: string;
   readonly series: readonly Series[];
-  /** Words for the two sides of zero. */
-  readonly above?: string;
-  readonly below?: string;
 }
 
 const WIDTH = 400;
@@ -78,7 +75,6 @@ export function LineChart(props: LineChartProps) {
         <text className="axis" x={4} y={12}>
           {props.yLabel}
         </text>
-        <SideWords above={props.above} below={props.below} />
         {series.map((one) => (
           <path
             key={one.name}
@@ -97,19 +93,6 @@ export function LineChart(props: LineChartProps) {
         )}
       </svg>
     </figure>
-  );
-}
-
-function SideWords({ above, below }: { above?: string; below?: string }) {
-  return (
-    <g className="side-words">
-      <text x={WIDTH - PAD.right} y={12} textAnchor="end">
-        {above}
-      </text>
-      <text x={WIDTH - PAD.right} y={HEIGHT - PAD.bottom - 5} textAnchor="end">
-        {below}
-      </text>
-    </g>
   );
 }
 

@@ -106,7 +106,8 @@ export function quantityText(
   if (label === "") {
     return number;
   }
-  return label === "°" ? `${number}°` : `${number} ${label}`;
+  // A no-break space: a value and its unit never part at the end of a line.
+  return label === "°" ? `${number}°` : `${number}\u00a0${label}`;
 }
 
 /** Digits for a value whose size is not known beforehand: about three figures, none idle. */

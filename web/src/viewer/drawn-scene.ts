@@ -15,10 +15,10 @@ export class DrawnScene {
 
   /** The lamp goes with the camera, so that the shading is the same from every side. */
   constructor(camera: Camera) {
-    const lamp = new DirectionalLight("#ffffff", 1.5);
+    const lamp = new DirectionalLight("#ffffff", 1.9);
     lamp.position.set(-0.5, 0.9, 1.4);
     camera.add(lamp);
-    this.world.add(camera, new AmbientLight("#ffffff", 1.9));
+    this.world.add(camera, new AmbientLight("#ffffff", 1.55));
   }
 
   show(meshes: readonly MeshItem[], lines: readonly LineItem[], palette: Palette): void {

@@ -19,8 +19,9 @@ const CLOSEST_ZOOM = 40;
 const FARTHEST_ZOOM = 0.05;
 /** A point this far behind the surface counts as hidden by it. */
 const HIDDEN_MM = 3;
-/** What is shown has to grow or shrink by this factor for the picture to be fitted anew. */
-const OTHER_SIZE = 1.35;
+/** What is shown has to grow or shrink by such a factor for the picture to be fitted anew. */
+const OTHER_SIZE = 1.04;
+const QUITE_OTHER_SIZE = 1.35;
 
 export class LimbViewer {
   private readonly host: HTMLElement;
@@ -37,8 +38,8 @@ export class LimbViewer {
   private palette: Palette;
   private scene: Scene = { meshes: [], lines: [], markers: [], outward: 1 };
   private inches = false;
-  /** Size of what the picture was last fitted to, mm. */
-  private fittedSize = 0;
+  /** What the picture was last fitted to; size in mm. */
+  private fitted = { size: 0, zoom: 0, target: new Vector3() };
   private frame = 0;
 
   /** Throws when the browser cannot draw in three dimensions. */
@@ -95,7 +96,11 @@ export class LimbViewer {
     lookFrom(this.camera, this.controls.target, direction);
     this.setZoom(zoomToFit(this.camera, box, this.aspect()));
     this.controls.update();
-    this.fittedSize = box.getSize(new Vector3()).length();
+    this.fitted = {
+      size: box.getSize(new Vector3()).length(),
+      zoom: this.camera.zoom,
+      target: this.controls.target.clone(),
+    };
   }
 
   /** Turn by steps about the vertical and over the horizontal. */
@@ -136,17 +141,21 @@ export class LimbViewer {
     this.host.replaceChildren();
   }
 
-  /** A first scene, or a leg beside a limb: a person's own zoom is kept for all smaller changes. */
+  /** Once a person has zoomed or shifted, only a much larger or smaller scene is fitted anew. */
   private fitIfOfOtherSize(): void {
     const size = this.drawn.bounds().getSize(new Vector3()).length();
     if (size === 0) {
       return;
     }
-    if (this.fittedSize === 0) {
+    const { fitted } = this;
+    if (fitted.size === 0) {
       this.look("oblique");
     }
-    const ratio = this.fittedSize / size;
-    if (!(ratio > 1 / OTHER_SIZE && ratio < OTHER_SIZE)) {
+    const untouched =
+      this.camera.zoom === fitted.zoom && this.controls.target.distanceTo(fitted.target) < 0.1;
+    const tolerated = untouched ? OTHER_SIZE : QUITE_OTHER_SIZE;
+    const ratio = fitted.size / size;
+    if (!(ratio > 1 / tolerated && ratio < tolerated)) {
       this.fit();
     }
   }

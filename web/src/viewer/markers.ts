@@ -3,6 +3,8 @@
 import { type Camera, Vector3 } from "three";
 import type { MarkerItem, Triple } from "./scene";
 
+const LETTER_PX = 6.4;
+
 export interface MarkerEvents {
   readonly onMarker: (id: string) => void;
   /** A marker was taken by the pointer; the viewer follows until it is let go. */
@@ -34,18 +36,28 @@ export class MarkerLayer {
     }
   }
 
-  /** Put every marker where it is seen; those behind the surface fade. */
+  /** Put every marker where it is seen; those behind the surface fade, captions never overlap. */
   place(camera: Camera, width: number, height: number, hidden: (at: Triple) => boolean): void {
+    const taken: Box[] = [];
     const point = new Vector3();
-    for (const item of this.items) {
+    // The selected one comes first, so that its caption is never the one to yield.
+    for (const item of [...this.items].sort((a, b) => Number(b.selected) - Number(a.selected))) {
       const button = this.buttons.get(item.id);
       if (button !== undefined) {
         point.set(...item.at).project(camera);
         const x = ((point.x + 1) / 2) * width;
         const y = ((1 - point.y) / 2) * height;
+        const left = point.x > 0.55;
+        const behind = item.look !== "joint" && hidden(item.at);
         button.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
-        button.classList.toggle("behind", item.look !== "joint" && hidden(item.at));
-        button.classList.toggle("label-left", point.x > 0.55);
+        button.classList.toggle("behind", behind);
+        button.classList.toggle("label-left", left);
+        const box = captionBox(x, y, item.label.length, left);
+        const free = item.selected || (!behind && !taken.some((other) => overlap(box, other)));
+        button.classList.toggle("mute", !free);
+        if (free) {
+          taken.push(box);
+        }
       }
     }
   }
@@ -66,16 +78,33 @@ export class MarkerLayer {
   }
 }
 
+interface Box {
+  readonly left: number;
+  readonly top: number;
+  readonly right: number;
+  readonly bottom: number;
+}
+
+/** Where a caption of some letters stands, nearly: measuring each would be slow. */
+function captionBox(x: number, y: number, letters: number, toTheLeft: boolean): Box {
+  const width = letters * LETTER_PX + 10;
+  const left = toTheLeft ? x - 12 - width : x + 12;
+  return { left, right: left + width, top: y - 9, bottom: y + 9 };
+}
+
+function overlap(a: Box, b: Box): boolean {
+  return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}
+
 function dress(button: HTMLButtonElement, item: MarkerItem): void {
   button.className = `marker ${item.look}`;
   button.classList.toggle("selected", item.selected);
   button.classList.toggle("movable", item.movable);
   button.setAttribute("aria-pressed", String(item.selected));
   button.dataset.marker = item.id;
-  const guess = item.look === "guess" ? " (a guess)" : "";
   const text = button.lastElementChild;
-  if (text !== null && text.textContent !== item.label + guess) {
-    text.textContent = item.label + guess;
+  if (text !== null && text.textContent !== item.label) {
+    text.textContent = item.label;
   }
 }
 

@@ -5,7 +5,16 @@ import type { Finish } from "./scene";
 
 export type Palette = Readonly<Record<Finish, Color>>;
 
-const FINISHES: readonly Finish[] = ["skin", "shape", "bone", "model", "hardware", "trim", "leg"];
+const FINISHES: readonly Finish[] = [
+  "skin",
+  "shape",
+  "bone",
+  "model",
+  "hardware",
+  "trim",
+  "leg",
+  "plumb",
+];
 
 export function readPalette(host: Element): Palette {
   const style = getComputedStyle(host);

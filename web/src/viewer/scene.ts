@@ -5,7 +5,7 @@ import type { Ramp } from "./ramps";
 export type Triple = readonly [number, number, number];
 
 /** Surfaces by how they look; the colours stand in the style sheet. */
-export type Finish = "skin" | "shape" | "bone" | "model" | "hardware" | "trim" | "leg";
+export type Finish = "skin" | "shape" | "bone" | "model" | "hardware" | "trim" | "leg" | "plumb";
 
 export interface Paint {
   /** One value per vertex. */

@@ -56,6 +56,12 @@ export const BASIS_WORDS: Readonly<Record<Basis, string>> = {
   default: "Default",
 };
 
+/** The head of an engine's label, where its assumptions have no room: "First estimate". */
+export function labelHead(label: string): string {
+  const [head = ""] = label.split(":");
+  return head.charAt(0).toUpperCase() + head.slice(1);
+}
+
 /** A level counted from the mid-patellar tendon, as said at the bench. */
 export function levelWords(levelMm: number, text: (value: number, unit: string) => string): string {
   if (Math.abs(levelMm) < 0.5) {

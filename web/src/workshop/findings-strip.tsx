@@ -1,27 +1,25 @@
 import { useState } from "react";
-import type { Finding, Severity, StageName } from "../api/results";
-import { BasisBadge } from "../components/basis-badge";
-import { FoundValue } from "../components/finding-values";
+import type { StageName } from "../api/results";
+import { FindingItem, findingKey } from "../components/finding-item";
 import { SeverityMark } from "../components/severity-mark";
 import { caseAddress } from "../route";
-import { counted, SEVERITY_WORDS, stageTitle } from "../words/words";
+import { SEVERITIES } from "../words/severity-order";
+import { counted, stageTitle } from "../words/words";
 import { useCaseState } from "./case-context";
-
-const ORDER: readonly Severity[] = ["stop", "not established", "warning", "note", "ok"];
 
 /** Everything that the stages have to say, worst first. */
 export function FindingsStrip() {
-  const { findings, evaluated } = useCaseState();
+  const { findings } = useCaseState();
   const [open, setOpen] = useState(true);
   return (
     <section className={`findings-strip${open ? "" : " folded"}`} aria-labelledby="findings-title">
       <header>
         <h2 id="findings-title">Findings</h2>
         <ul className="finding-counts">
-          {ORDER.map((severity) => {
+          {SEVERITIES.map((severity) => {
             const count = findings.filter((one) => one.severity === severity).length;
             return count === 0 ? null : (
-              <li key={severity} title={SEVERITY_WORDS[severity]}>
+              <li key={severity}>
                 <SeverityMark severity={severity} words /> {count}
               </li>
             );
@@ -31,67 +29,32 @@ export function FindingsStrip() {
           {open ? "Fold" : `Show ${counted(findings.length, "finding")}`}
         </button>
       </header>
-      {open ? <FindingTable findings={findings} waiting={evaluated === null} /> : null}
+      {open ? <AllFindings /> : null}
     </section>
   );
 }
 
-function FindingTable({ findings, waiting }: { findings: readonly Finding[]; waiting: boolean }) {
+function AllFindings() {
+  const { id, findings, evaluated, stages } = useCaseState();
   if (findings.length === 0) {
-    return <p className="quiet">{waiting ? "Computing …" : "No stage has anything to say."}</p>;
+    const words = evaluated === null ? "Computing …" : "No stage has anything to say.";
+    return <p className="quiet">{words}</p>;
   }
   return (
-    <div className="finding-scroll">
-      <table className="finding-table">
-        <thead>
-          <tr>
-            <th scope="col">Weight</th>
-            <th scope="col">Finding</th>
-            <th scope="col" className="number">
-              Value
-            </th>
-            <th scope="col" className="number">
-              Limit
-            </th>
-            <th scope="col">Rests on</th>
-            <th scope="col">Source of the limit</th>
-          </tr>
-        </thead>
-        <tbody>
-          {findings.map((finding) => (
-            <FindingRow
-              key={`${finding.stage} ${finding.code} ${finding.where} ${finding.text}`}
-              finding={finding}
-            />
-          ))}
-        </tbody>
-      </table>
-    </div>
-  );
-}
-
-function FindingRow({ finding }: { finding: Finding }) {
-  const { id, stages } = useCaseState();
-  const stale = stages[finding.stage as StageName]?.kind === "stale";
-  return (
-    <tr className={stale ? "stale" : undefined}>
-      <td>
-        <SeverityMark severity={finding.severity} words />
-        <a className="finding-stage" href={caseAddress(id, finding.stage)}>
-          {stageTitle(finding.stage)}
-        </a>
-      </td>
-      <td>{finding.text}</td>
-      <td className="number">
-        <FoundValue finding={finding} of="value" />
-      </td>
-      <td className="number">
-        <FoundValue finding={finding} of="limit" />
-      </td>
-      <td>
-        <BasisBadge basis={finding.basis} />
-      </td>
-      <td className="source">{finding.source ?? <span className="none">–</span>}</td>
-    </tr>
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolled list must be reachable by key
+    <ul className="all-findings" tabIndex={0} aria-label="All findings, worst first">
+      {findings.map((finding) => (
+        <FindingItem
+          key={findingKey(finding)}
+          finding={finding}
+          stale={stages[finding.stage as StageName]?.kind === "stale"}
+          stage={
+            <a className="finding-stage" href={caseAddress(id, finding.stage)}>
+              {stageTitle(finding.stage)}
+            </a>
+          }
+        />
+      ))}
+    </ul>
   );
 }

@@ -30,6 +30,7 @@ export function Legend({ painting, under, label }: LegendProps) {
       <figcaption>
         <strong>{painting.title}</strong>
         {share ? null : <span> in {units.sign(painting.unit)}</span>}
+        {painting.unit === "mm" ? <span className="legend-end">space added</span> : null}
         {under === null ? null : <span className="legend-under">{under}</span>}
       </figcaption>
       <svg
@@ -60,10 +61,11 @@ export function Legend({ painting, under, label }: LegendProps) {
           </text>
         ))}
       </svg>
-      {painting.title === "Depth" ? (
-        <p className="legend-note">
-          Below zero the socket presses in (load); above, space is added (relief). Liner left out.
-        </p>
+      {painting.unit === "mm" ? (
+        <>
+          <span className="legend-end">pressed in</span>
+          <p className="legend-note">Liner left out.</p>
+        </>
       ) : null}
       {label === null ? null : <p className="legend-note">{label}</p>}
     </figure>

@@ -1,7 +1,7 @@
 import { type KeyboardEvent, useEffect, useMemo, useRef, useState } from "react";
 import { useUnits } from "../units/units-context";
 import type { Reading } from "../viewer/scene";
-import { named } from "../words/words";
+import { labelHead, named } from "../words/words";
 import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
 import { Legend } from "./legend";
 import { paintingOf } from "./painting";
@@ -89,7 +89,7 @@ export function LimbView({ stage }: { stage: string }) {
   const underLoad = view.colouring === "pressure" || view.colouring === "share";
   return (
     <section className="limb-view" aria-label="The limb">
-      <StandardViews viewer={viewer} side={side} seen={seen} />
+      <StandardViews viewer={viewer} side={side} />
       <div className={`picture${dimmed ? " stale" : ""}${picking ? " picking" : ""}`}>
         <div
           ref={host}
@@ -101,12 +101,13 @@ export function LimbView({ stage }: { stage: string }) {
           onKeyDown={onKeyDown}
         />
         <div ref={readout} className="readout" hidden />
+        <p className="seen">{seen}</p>
         <LayerControls stage={stage} />
         {painting === null ? null : (
           <Legend
             painting={painting}
             under={underLoad ? named(settings.loadCase) : null}
-            label={underLoad ? (proof?.interface.label ?? null) : null}
+            label={underLoad && proof !== null ? labelHead(proof.interface.label) : null}
           />
         )}
         {settings.picking === null ? null : (

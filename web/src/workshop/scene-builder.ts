@@ -9,6 +9,7 @@ import { floats } from "./painting";
 import type { StageView, ViewSettings } from "./view-settings";
 
 const SEEN_THROUGH = 0.38;
+const PAINT_SEEN_THROUGH = 0.65;
 
 export interface SceneParts {
   readonly side: Side;
@@ -30,30 +31,30 @@ export function buildScene(parts: SceneParts): Scene {
   };
 }
 
+/** From the inside out: what lies around something shown is seen through. */
 function meshes({ arrays, view, paint }: SceneParts): MeshItem[] {
   const { layers } = view;
   const shown: (MeshItem | null)[] = [];
-  const inside = layers.has("bones") || layers.has("coupling");
   const faces = arrays.get("limb.faces");
-  if (layers.has("skin")) {
-    const under = inside || layers.has("shape") || layers.has("model");
-    const opacity = under && paint === null ? SEEN_THROUGH : 1;
-    shown.push(
-      mesh("skin", arrays.get("limb.positions"), faces, { finish: "skin", opacity, paint }),
-    );
-  }
-  if (layers.has("shape")) {
-    const opacity = layers.has("bones") && paint === null ? SEEN_THROUGH : 1;
-    shown.push(
-      mesh("shape", arrays.get("rectified.positions"), faces, { finish: "shape", opacity, paint }),
-    );
-  }
+  let around = false;
+  const opacity = (painted: Paint | null): number =>
+    around ? (painted === null ? SEEN_THROUGH : PAINT_SEEN_THROUGH) : 1;
   if (layers.has("bones")) {
     shown.push(...["tibia", "fibula"].map((name) => whole(arrays, name, "bone", 1)));
+    around = true;
+  }
+  if (layers.has("skin")) {
+    const look: Look = { finish: "skin", opacity: opacity(paint), paint };
+    shown.push(mesh("skin", arrays.get("limb.positions"), faces, look));
+    around = true;
+  }
+  if (layers.has("shape")) {
+    const look: Look = { finish: "shape", opacity: opacity(paint), paint };
+    shown.push(mesh("shape", arrays.get("rectified.positions"), faces, look));
+    around = true;
   }
   if (layers.has("model")) {
-    const opacity = layers.has("skin") || layers.has("shape") || inside ? SEEN_THROUGH : 1;
-    shown.push(whole(arrays, "model", "model", opacity));
+    shown.push(whole(arrays, "model", "model", opacity(null)));
   }
   if (layers.has("coupling")) {
     shown.push(whole(arrays, "coupling", "hardware", 1));
@@ -90,7 +91,7 @@ function whole(arrays: ArraySet, name: string, finish: Finish, opacity: number):
   return item && { ...item, readable: false };
 }
 
-function lines({ arrays, view }: SceneParts): LineItem[] {
+function lines({ arrays, view, alignment, side }: SceneParts): LineItem[] {
   const shown: LineItem[] = [];
   const trim = floats(arrays, "trim.positions");
   if (view.layers.has("trim") && trim !== null) {
@@ -99,6 +100,10 @@ function lines({ arrays, view }: SceneParts): LineItem[] {
   const leg = floats(arrays, "leg.positions");
   if (view.layers.has("leg") && leg !== null) {
     shown.push({ id: "leg", positions: leg, closed: false, finish: "leg", widthPx: 4 });
+  }
+  const plumb = view.layers.has("leg") && alignment !== null ? plumbLine(alignment, side) : null;
+  if (plumb !== null) {
+    shown.push({ id: "plumb", positions: plumb, closed: false, finish: "plumb", widthPx: 1.5 });
   }
   return shown;
 }
@@ -109,7 +114,7 @@ function landmarkMarkers({ view, settings, limb, side }: SceneParts): MarkerItem
   }
   return Object.values(limb.landmarks).map((landmark) => ({
     id: `landmark:${landmark.name}`,
-    label: named(landmark.name),
+    label: landmark.basis === "guessed" ? `${named(landmark.name)}?` : named(landmark.name),
     at: toPatient(landmark.point_mm, side),
     look: landmark.basis === "guessed" ? "guess" : "sure",
     selected: settings.landmark === landmark.name || settings.picking === landmark.name,
@@ -133,6 +138,17 @@ function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
       movable: false,
     },
   ];
+}
+
+/** Straight down from the socket's centre at the datum to the level of the sole, as on the bench. */
+function plumbLine({ points_mm, up }: Alignment, side: Side): Float32Array | null {
+  const { datum, sole_centre: sole } = points_mm;
+  if (datum === undefined || sole === undefined) {
+    return null;
+  }
+  const drop = up.reduce((sum, part, k) => sum + part * ((datum[k] ?? 0) - (sole[k] ?? 0)), 0);
+  const foot = [0, 1, 2].map((k) => (datum[k] ?? 0) - drop * (up[k] ?? 0)) as unknown as Triple;
+  return new Float32Array([...toPatient(datum, side), ...toPatient(foot, side)]);
 }
 
 const JOINTS = ["socket_adapter", "foot_adapter", "ankle", "heel", "toe"] as const;

@@ -9,18 +9,14 @@ import { COLOURINGS, LAYERS, stageView, withColouring, withLayer } from "./view-
 interface StandardViewsProps {
   readonly viewer: LimbViewer | null;
   readonly side: string;
-  readonly seen: string;
 }
 
-/** Which side this is, from where it is seen, and the standard views. */
-export function StandardViews({ viewer, side, seen }: StandardViewsProps) {
+/** Which side this is, and the standard views. */
+export function StandardViews({ viewer, side }: StandardViewsProps) {
   return (
     <div className="view-bar">
       <span className={`side-badge side-${side}`}>
         <b>{side === "left" ? "L" : "R"}</b> {named(side)} limb
-      </span>
-      <span className="seen" aria-live="off">
-        {seen}
       </span>
       <fieldset className="view-buttons">
         <legend className="unseen">Standard views</legend>

@@ -41,17 +41,23 @@ function withoutFindings<State extends object>(state: State): State {
 function Moments({ alignment }: { alignment: Alignment }) {
   const { moments } = alignment;
   return (
-    <LineChart
-      title="Moments on the socket"
-      x={moments.stance_percent}
-      xLabel="% of stance"
-      yLabel={`N·m at the ${moments.at}`}
-      series={[
-        { name: "Coronal", values: moments.coronal_n_m, style: 1 },
-        { name: "Sagittal", values: moments.sagittal_n_m, style: 2 },
-        { name: "Twist", values: moments.transverse_n_m, style: 3 },
-      ]}
-    />
+    <>
+      <LineChart
+        title="Moments on the socket"
+        x={moments.stance_percent}
+        xLabel="% of stance"
+        yLabel={`N·m at the ${moments.at}`}
+        series={[
+          { name: "Coronal", values: moments.coronal_n_m, style: 1 },
+          { name: "Sagittal", values: moments.sagittal_n_m, style: 2 },
+          { name: "Twist", values: moments.transverse_n_m, style: 3 },
+        ]}
+      />
+      <p className="remark">
+        Above zero: coronal drives the knee outward, sagittal drives it back, twist turns the front
+        inward.
+      </p>
+    </>
   );
 }
 
@@ -60,24 +66,24 @@ function Loads({ alignment }: { alignment: Alignment }) {
   return (
     <Block title="Load cases">
       <table className="table figures">
-        <caption>Force and moment of the socket on the limb, at the datum</caption>
+        <caption>Socket on limb at the datum: forces in N, moments in N·m</caption>
         <thead>
           <tr>
             <th scope="col">Load</th>
             <th scope="col" className="number">
-              Up, N
+              Up
             </th>
             <th scope="col" className="number">
-              Forward, N
+              Forward
             </th>
             <th scope="col" className="number">
-              Outward, N
+              Outward
             </th>
             <th scope="col" className="number">
-              Coronal, N·m
+              Coronal
             </th>
             <th scope="col" className="number">
-              Sagittal, N·m
+              Sagittal
             </th>
           </tr>
         </thead>

@@ -7,15 +7,15 @@ import { SliderField } from "../../components/slider-field";
 import { degrees, mm } from "../../units/quantities";
 import { type Units, useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
+import { useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 
 const FOOT_REACH_MM = 40;
 
 const ANGLES = [
-  { name: "socket_flexion_deg", label: "Socket flexion", setting: "socket_flexion" },
-  { name: "socket_adduction_deg", label: "Socket adduction", setting: "socket_adduction" },
-  { name: "toe_out_deg", label: "Toe-out", setting: "toe_out" },
+  { name: "socket_flexion_deg", label: "Socket flexion", setting: "socket flexion" },
+  { name: "socket_adduction_deg", label: "Socket adduction", setting: "socket adduction" },
+  { name: "toe_out_deg", label: "Toe-out", setting: "toe-out" },
 ] as const;
 
 /** What is set on the bench, with the defaults in use for what is left open. */
@@ -30,11 +30,11 @@ export function BenchForm() {
         label="Foot inset"
         ends={["outset", "inset (medial)"]}
         value={align.foot_inset_mm}
-        resting={settings?.foot_inset?.[0] ?? 0}
+        resting={settings?.["foot inset"]?.[0] ?? 0}
         range={[-FOOT_REACH_MM, FOOT_REACH_MM]}
         unit="mm"
         step={1}
-        fallback={inUse(settings, "foot_inset", units)}
+        fallback={inUse(settings, "foot inset", units)}
         path="align.foot_inset_mm"
         onChange={(inset) => set({ foot_inset_mm: mm(inset) })}
         onDefault={() => set({ foot_inset_mm: null })}
@@ -83,10 +83,11 @@ function inUse(
 
 function SettingsInUse({ settings }: { settings: Alignment["settings"] }) {
   const { text } = useUnits();
+  const stale = useStage("align").kind === "stale";
   return (
     <details className="more">
       <summary>Settings in use</summary>
-      <dl className="facts">
+      <dl className={stale ? "facts stale" : "facts"}>
         {Object.entries(settings).map(([name, [value, unit, basis]]) => (
           <div key={name}>
             <dt>{named(name)}</dt>

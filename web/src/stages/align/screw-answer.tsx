@@ -16,9 +16,7 @@ export function ScrewAnswer({ adjustment }: { adjustment: Alignment["adjustment"
   const turns = adjustment.turns.filter((turn) => turn.turns !== 0);
   return (
     <div className={adjustment.feasible ? "screws" : "screws out-of-reach"}>
-      {turns.length === 0 ? (
-        <p className="remark">No screw has to be turned.</p>
-      ) : (
+      {turns.length === 0 ? null : (
         <ol className="turns">
           {turns.map((turn) => (
             <li key={`${turn.adapter} ${turn.screw}`}>
@@ -36,7 +34,7 @@ export function ScrewAnswer({ adjustment }: { adjustment: Alignment["adjustment"
         <Fact name="Reached: forward">{text(adjustment.reached_forward_mm, "mm")}</Fact>
         <Fact name="Reached: outward">{text(adjustment.reached_outward_mm, "mm")}</Fact>
         <Fact name="Reached: toes up">{text(adjustment.reached_foot_flexion_deg, "deg")}</Fact>
-        <Fact name="Reached: sole inward">
+        <Fact name="Reached: outer border up">
           {text(adjustment.reached_foot_adduction_deg, "deg")}
         </Fact>
         <Fact name="Length of the leg changes by">{text(adjustment.length_change_mm, "mm")}</Fact>

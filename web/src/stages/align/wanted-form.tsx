@@ -6,7 +6,7 @@ const WANTED = [
   { name: "wanted_forward_mm", label: "Foot forward by", unit: "mm", step: 1 },
   { name: "wanted_outward_mm", label: "Foot outward by", unit: "mm", step: 1 },
   { name: "wanted_foot_flexion_deg", label: "Foot: toes up by", unit: "deg", step: 0.5 },
-  { name: "wanted_foot_adduction_deg", label: "Foot: sole inward by", unit: "deg", step: 0.5 },
+  { name: "wanted_foot_adduction_deg", label: "Foot: outer border up by", unit: "deg", step: 0.5 },
 ] as const;
 
 /** The change that is wanted of the foot; the answer is in screw turns. */

@@ -35,7 +35,7 @@ export function AssessPanel() {
 
 function PersonForm() {
   const [person, change] = useSection("person");
-  const { text } = useUnits();
+  const { number } = useUnits();
   const results = useResults("assess");
   return (
     <Block title="Person">
@@ -76,6 +76,7 @@ function PersonForm() {
           label="Functional class"
           value={person.activity}
           options={ACTIVITIES}
+          wide
           path="person.activity"
           onChange={(activity) => change({ activity })}
         />
@@ -97,7 +98,7 @@ function PersonForm() {
           unit="mm"
           digits={0}
           step={5}
-          fallback={results === null ? undefined : text(results.foot_length_mm, "mm", 0)}
+          fallback={results === null ? undefined : number(results.foot_length_mm, "mm", 0)}
           hint="Empty: estimated."
           path="person.foot_length_mm"
           onChange={(length) => change({ foot_length_mm: mm(length) })}

@@ -3,7 +3,7 @@ import { Block } from "../../components/block";
 import { Fact, Facts } from "../../components/fact";
 import { StageResults } from "../../components/stage-results";
 import { useUnits } from "../../units/units-context";
-import { levelWords, named } from "../../words/words";
+import { labelHead, levelWords, named } from "../../words/words";
 import { useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { CouplingForm } from "./coupling-form";
@@ -36,8 +36,11 @@ function SeatFacts({ coupling }: { coupling: Coupling }) {
   return (
     <Block title="How it sits">
       <Facts>
-        <Fact name="Liner target against the coupling, unloaded">
-          {text(seat.tilt_deg, "deg")}, {text(seat.offset_mm, "mm")}
+        <Fact name="Liner target off the coupling, unloaded: tilt">
+          {text(seat.tilt_deg, "deg")}
+        </Fact>
+        <Fact name="Liner target off the coupling, unloaded: offset">
+          {text(seat.offset_mm, "mm")}
         </Fact>
         <Fact name="Positive model out along the axis">
           <WithdrawalWords way={coupling.withdrawal} />
@@ -58,7 +61,8 @@ function WithdrawalWords({ way }: { way: Withdrawal }) {
   }
   return (
     <>
-      catches by {text(way.catch_mm, "mm")} {levelWords(way.level_mm, text)}
+      catches by {text(way.catch_mm, "mm")},{" "}
+      {levelWords(way.level_mm, (value, unit) => text(value, unit, 0))}
     </>
   );
 }
@@ -66,6 +70,7 @@ function WithdrawalWords({ way }: { way: Withdrawal }) {
 /** Tilt and offset with the limb standing in the socket as the loads put it. */
 function UnderLoad() {
   const proof = useResults("prove");
+  const stale = useStage("prove").kind === "stale";
   const { number, sign } = useUnits();
   if (proof === null) {
     return null;
@@ -75,8 +80,8 @@ function UnderLoad() {
     return null;
   }
   return (
-    <table className="table figures">
-      <caption>Under load ({proof.interface.label})</caption>
+    <table className={stale ? "table figures stale" : "table figures"}>
+      <caption>Under load ({labelHead(proof.interface.label).toLowerCase()})</caption>
       <thead>
         <tr>
           <th scope="col">Load</th>

@@ -18,9 +18,9 @@ const KINDS: readonly CouplingKind[] = [
 ];
 
 const AXES: readonly { value: CouplingPlan["axis"]; label: string }[] = [
-  { value: "limb", label: "The limb’s long axis" },
-  { value: "distal", label: "The limb’s lower third" },
-  { value: "chosen", label: "Chosen by tilt" },
+  { value: "limb", label: "Whole limb" },
+  { value: "distal", label: "Lower third" },
+  { value: "chosen", label: "Chosen tilt" },
 ];
 
 /** The coupling: kind, axis, spacing, and the figures of the part in hand. */
@@ -38,7 +38,7 @@ export function CouplingForm() {
           onChange={(kind) => set({ kind })}
         />
         <SelectField
-          label="Set on the axis of"
+          label="Axis that it is set on"
           value={coupling.axis}
           options={AXES}
           onChange={(axis) => set({ axis })}

@@ -5,6 +5,7 @@ import { SliderField } from "../../components/slider-field";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
+import { useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
 
@@ -24,6 +25,7 @@ export function AreaRow({ area, loads, path, onChange, onRemove }: AreaRowProps)
   const { settings, setSettings } = useView();
   const { text } = useUnits();
   const placed = useResults("shape")?.areas.find((one) => one.name === area.name);
+  const stale = useStage("shape").kind === "stale";
   const chosen = settings.area === area.name;
   const row = useRef<HTMLLIElement>(null);
   useEffect(() => {
@@ -42,12 +44,12 @@ export function AreaRow({ area, loads, path, onChange, onRemove }: AreaRowProps)
     >
       <SliderField
         label={named(area.name)}
-        ends={loads ? ["flush", "pressed in"] : ["flush", "space added"]}
         value={stored(area.depth_mm)}
         resting={0}
         range={[0, DEEPEST_BY_SLIDER_MM]}
         unit="mm"
         step={0.5}
+        spoken={`${text(stored(area.depth_mm), "mm")} ${loads ? "pressed in" : "space added"}`}
         path={`${path}.depth_mm`}
         onChange={(size) => set({ depth_mm: mm(stored(size)) })}
       />
@@ -55,7 +57,7 @@ export function AreaRow({ area, loads, path, onChange, onRemove }: AreaRowProps)
         <summary>
           Extent and place
           {placed === undefined ? null : (
-            <span className="quiet">
+            <span className={stale ? "quiet stale" : "quiet"}>
               {` ${text(placed.area_cm2, "cm2", 0)}`}
               {placed.rests_on_guess ? ", placed by a guessed landmark" : ""}
             </span>

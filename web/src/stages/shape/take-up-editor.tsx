@@ -1,5 +1,6 @@
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
+import { PointList } from "../../components/point-list";
 import { mm, percent } from "../../units/quantities";
 import { useSection } from "../../workshop/case-context";
 
@@ -21,40 +22,38 @@ export function TakeUpEditor() {
   };
   return (
     <Block title="Take-up by level" aside={<span className="quiet">percent of girth</span>}>
-      <ol className="take-up">
-        {points.map((point, index) => (
-          <li key={`${index.toString()} of ${points.length.toString()}`}>
+      <PointList
+        heads={["Below mid-patellar tendon", "Take-up of girth"]}
+        empty="No take-up: the girths stay as they are."
+        onRemove={(index) => change({ take_up: points.filter((_, i) => i !== index) })}
+        rows={points.map((point, index) => ({
+          name: `level ${(index + 1).toString()}`,
+          fields: [
             <NumberField
-              label="Below the mid-patellar tendon"
+              key="level"
+              label={`Level ${(index + 1).toString()} below the mid-patellar tendon`}
+              labelHidden
               value={point.level_mm}
               unit="mm"
               digits={0}
               step={5}
               path={`shape.take_up.${index.toString()}.level_mm`}
               onChange={(level) => replace(index, { level_mm: mm(level) })}
-            />
+            />,
             <NumberField
-              label="Take-up of girth"
+              key="girth"
+              label={`Take-up of girth at level ${(index + 1).toString()}`}
+              labelHidden
               value={point.girth_percent}
               unit="%"
               step={0.5}
               path={`shape.take_up.${index.toString()}.girth_percent`}
               onChange={(girth) => replace(index, { girth_percent: percent(girth) })}
-            />
-            <button
-              type="button"
-              className="plain-button"
-              onClick={() => change({ take_up: points.filter((_, i) => i !== index) })}
-            >
-              Remove
-            </button>
-          </li>
-        ))}
-      </ol>
-      {points.length === 0 ? (
-        <p className="remark">No take-up: the girths stay as they are.</p>
-      ) : null}
-      <button type="button" onClick={add}>
+            />,
+          ],
+        }))}
+      />
+      <button type="button" className="add-button" onClick={add}>
         Add a level
       </button>
     </Block>

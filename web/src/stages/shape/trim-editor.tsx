@@ -1,6 +1,7 @@
 import type { ShapePlan, TrimPoint } from "../../api/document";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
+import { PointList } from "../../components/point-list";
 import { degrees, mm } from "../../units/quantities";
 import { useSection } from "../../workshop/case-context";
 
@@ -64,38 +65,40 @@ function ExtraPoints({ points, onChange }: ExtraPointsProps) {
   return (
     <details className="more" open={points.length > 0}>
       <summary>Further points of the line</summary>
-      <ol className="take-up">
-        {points.map((point, index) => (
-          <li key={`${index.toString()} of ${points.length.toString()}`}>
+      <PointList
+        heads={["From outward towards the front", "Height"]}
+        empty="None: the line runs smoothly through the four heights."
+        onRemove={(index) => onChange(points.filter((_, i) => i !== index))}
+        rows={points.map((point, index) => ({
+          name: `point ${(index + 1).toString()}`,
+          fields: [
             <NumberField
-              label="From outward towards the front"
+              key="angle"
+              label={`Point ${(index + 1).toString()}: angle from outward towards the front`}
+              labelHidden
               value={point.angle_deg}
               unit="deg"
               digits={0}
               step={5}
               path={`shape.trim.extra.${index.toString()}.angle_deg`}
               onChange={(angle) => replace(index, { angle_deg: degrees(angle) })}
-            />
+            />,
             <NumberField
-              label="Height"
+              key="height"
+              label={`Point ${(index + 1).toString()}: height`}
+              labelHidden
               value={point.height_mm}
               unit="mm"
               digits={0}
               path={`shape.trim.extra.${index.toString()}.height_mm`}
               onChange={(height) => replace(index, { height_mm: mm(height) })}
-            />
-            <button
-              type="button"
-              className="plain-button"
-              onClick={() => onChange(points.filter((_, i) => i !== index))}
-            >
-              Remove
-            </button>
-          </li>
-        ))}
-      </ol>
+            />,
+          ],
+        }))}
+      />
       <button
         type="button"
+        className="add-button"
         onClick={() => onChange([...points, { angle_deg: degrees(45), height_mm: mm(30) }])}
       >
         Add a point
