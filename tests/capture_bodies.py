@@ -79,6 +79,10 @@ _MARKS = {
 }
 
 
+_RECEDES = 0.07
+"""How far the middle of the leg goes backward per length down, as legs do."""
+
+
 def _leg_profile(u: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Half widths of the plain leg, (ml, ap) at heights u."""
     taper = 56.0 + 0.06 * u - 4.0 * np.cos(np.clip(u + 60.0, -60, 60) / 60.0 * np.pi)
@@ -92,16 +96,22 @@ def leg_mesh(edge_mm: float = 2.0) -> Mesh:
     bend = np.linspace(0.0, np.pi / 2, int(70.0 / edge_mm))[:-1]
     u = np.concatenate([straight, -105.0 - 45.0 * np.sin(bend)])
     ml, ap = _leg_profile(u)
-    return body_of_rings(u, ml, ap, around=int(360.0 / edge_mm))
+    middle = np.stack([np.zeros_like(u), _RECEDES * u], axis=1)
+    return body_of_rings(u, ml, ap, middle, around=int(360.0 / edge_mm))
+
+
+def leg_skin_point(level_mm: float, bearing_deg: float) -> NDArray[np.float64]:
+    """Point on the skin of the plain leg; bearing from outward, anti-clockwise from above."""
+    ml, ap = (float(half[0]) for half in _leg_profile(np.array([-level_mm])))
+    turn = np.radians(bearing_deg)
+    return np.array([ml * np.cos(turn), ap * np.sin(turn) - _RECEDES * level_mm, -level_mm])
 
 
 def leg_landmarks() -> dict[str, NDArray[np.float64]]:
     """Landmarks on the skin of the plain leg, mm, in its own frame."""
-    marks = {"limb_end": np.array([0.0, 0.0, -LEG_END_MM])}
+    marks = {"limb_end": np.array([0.0, -_RECEDES * LEG_END_MM, -LEG_END_MM])}
     for name, (level, bearing) in _MARKS.items():
-        ml, ap = (float(half[0]) for half in _leg_profile(np.array([-level])))
-        turn = np.radians(bearing)
-        marks[name] = np.array([ml * np.cos(turn), ap * np.sin(turn), -level])
+        marks[name] = leg_skin_point(level, bearing)
     return marks
 
 

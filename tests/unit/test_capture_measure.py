@@ -6,7 +6,7 @@ import shapely
 import trimesh
 from scipy.special import ellipe
 
-from capture_bodies import cone, ellipsoid, leg_mesh, with_hole
+from capture_bodies import cone, ellipsoid, leg_mesh, leg_skin_point, with_hole
 from limbwright.capture.measure import (
     choose_levels,
     frustum_volume_ml,
@@ -105,7 +105,7 @@ def test_volume_agrees_with_a_second_geometry_library():
 
 def test_levels_are_multiples_of_the_step_from_the_open_top_to_the_end():
     assert choose_levels(leg_mesh(), 20.0).tolist() == list(range(-80, 141, 20))
-    low_rim = with_hole(leg_mesh(), np.array([0.0, 58.0, 80.0]), 12.0)
+    low_rim = with_hole(leg_mesh(), leg_skin_point(-80.0, 90.0), 12.0)
     assert choose_levels(low_rim, 20.0)[0] == -60.0
 
 
@@ -115,6 +115,6 @@ def test_a_level_that_misses_the_limb_is_refused_by_name():
 
 
 def test_a_section_through_a_hole_is_refused_and_not_measured():
-    body = with_hole(leg_mesh(), np.array([60.0, 0.0, -40.0]), 10.0)
+    body = with_hole(leg_mesh(), leg_skin_point(40.0, 0.0), 10.0)
     with pytest.raises(InvalidScan, match="40 mm below MPT runs through a gap"):
         measure(body, np.array([40.0]))

@@ -86,7 +86,7 @@ def test_a_3mf_file_declares_its_unit_and_places_its_mesh(tmp_path, unit, declar
     write_3mf(tmp_path / "a.3mf", getattr(lib3mf.ModelUnit, unit), shift=7.0)
     scan = read_scan(tmp_path / "a.3mf")
     assert scan.declared_unit is declared
-    wanted = (LEG.vertices + [7.0, 0.0, 0.0])[LEG.faces] * factor
+    wanted = (LEG.vertices + np.array([7.0, 0.0, 0.0]))[LEG.faces] * factor
     assert triangles_of(scan) == pytest.approx(wanted, abs=2e-5 * max(1.0, factor))
 
 
@@ -153,7 +153,9 @@ def test_all_parts_of_a_glb_scene_are_placed(tmp_path):
     (tmp_path / "a.glb").write_bytes(scene.export(file_type="glb"))
     scan = read_scan(tmp_path / "a.glb")
     assert len(scan.faces) == 2 * len(LEG.faces)
-    wanted = np.maximum(2 * LEG.vertices.max(axis=0), LEG.vertices.max(axis=0) + [500, 0, 0])
+    wanted = np.maximum(
+        2 * LEG.vertices.max(axis=0), LEG.vertices.max(axis=0) + np.array([500, 0, 0])
+    )
     assert scan.vertices.max(axis=0) == pytest.approx(wanted, abs=1e-3)
 
 

@@ -72,13 +72,17 @@ def repair(mesh: Mesh) -> tuple[Mesh, tuple[Repair, ...]]:
 
 
 def _welded(mesh: Mesh, done: list[Repair]) -> Mesh:
-    out = weld(mesh)
+    used = compact(mesh)
+    unused = len(mesh.vertices) - len(used.vertices)
+    if unused:
+        done.append(Repair("unused", unused, f"Dropped {unused:,} points without a triangle."))
+    out = weld(used)
     _need_faces(out)
     table = edge_table(out.faces, len(out.vertices))
     if table.boundary_count > _TORN_SHARE * table.edge_count:
         out = weld(out, _LOOSE_WELD_MM)
         _need_faces(out)
-    points, faces = len(mesh.vertices) - len(out.vertices), len(mesh.faces) - len(out.faces)
+    points, faces = len(used.vertices) - len(out.vertices), len(mesh.faces) - len(out.faces)
     if points:
         done.append(Repair("weld", points, f"Joined {points:,} repeated points."))
     if faces:

@@ -40,6 +40,9 @@ LIMB_GIRTH_SPREAD = Sourced(
     "",
     _chosen("standard deviation of the girth's logarithm: one in twenty lies 1.6 times off"),
 )
+UNLIKELY_LIMB_SPREADS = Sourced(
+    3.0, "", _chosen("a size this many spreads off is as likely no limb at all as one")
+)
 POSSIBLE_LIMB_GIRTH_MM = Sourced(
     (120.0, 900.0), "mm", _chosen("outside it a scan is not of a person's lower leg in any unit")
 )
@@ -109,10 +112,10 @@ SPECK_AREA_SHARE = Sourced(
     0.1, "", _chosen("a part with less than this share of the largest part's area is not a limb")
 )
 HOLE_RIM_MM = Sourced(
-    160.0, "mm", _chosen("rim of the largest hole that is closed, about 50 mm across")
+    200.0, "mm", _chosen("rim of the largest hole that is closed: jagged, so about 50 mm across")
 )
 NOTABLE_HOLE_RIM_MM = Sourced(
-    100.0, "mm", _chosen("rim from which a closed hole is reported as a caution")
+    120.0, "mm", _chosen("rim from which a closed hole is reported as a caution")
 )
 KEPT_WAVE_MM = Sourced(
     10.0,

@@ -18,6 +18,7 @@ from limbwright.capture.tables import (
     LANDMARK_OFF_SURFACE_MM,
     LIMB_GIRTH_SPREAD,
     POSSIBLE_LIMB_GIRTH_MM,
+    UNLIKELY_LIMB_SPREADS,
     USUAL_LIMB_GIRTH_MM,
 )
 from limbwright.core.errors import InvalidLandmarks, InvalidScan
@@ -176,7 +177,8 @@ def _from_size(possible: list[LengthUnit], girth: float, length: float, gaps: _G
     weight = np.exp(-0.5 * (off / LIMB_GIRTH_SPREAD.value) ** 2)
     best = int(weight.argmax())
     unit = possible[best]
-    sureness = min(_SURE, float(weight[best] / weight.sum()))
+    no_limb = np.exp(-0.5 * UNLIKELY_LIMB_SPREADS.value**2)
+    sureness = min(_SURE, float(weight[best] / (weight.sum() + no_limb)))
     others = [other for other in possible if other is not unit]
     doubt = "".join(f"; in {o.value} it would be {girth * o.to_mm:.0f} mm around" for o in others)
     missed = " The landmarks lie on its surface in no unit." if gaps else ""
