@@ -6,8 +6,8 @@ from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
-from interface_bodies import capped, revolved
 
+from interface_bodies import capped, revolved
 from limbwright.core.mesh import Mesh
 from limbwright.couple.plan import CouplingKind
 
@@ -54,6 +54,7 @@ def straight_leg(shift_mm: tuple[float, float] = (0.0, 0.0)) -> Any:
 
     return SimpleNamespace(
         points_mm={
+            "datum": np.zeros(3),
             "ankle": at(80.0),
             "sole_centre": at(0.0, 60.0),
             "pylon_top": at(250.0),

@@ -4,7 +4,6 @@ import math
 
 import numpy as np
 import pytest
-from proof_bodies import seat_at
 from scipy.integrate import solve_bvp
 
 from limbwright.prove.attachment import (
@@ -14,6 +13,7 @@ from limbwright.prove.attachment import (
     screw_proof_n,
     screw_tension_n,
 )
+from proof_bodies import seat_at
 
 MOMENT = 396e3
 """N·mm: P5 condition II at its upper ultimate force, 300 mm over the floor."""

@@ -4,13 +4,13 @@ import math
 
 import numpy as np
 import pytest
-from proof_bodies import BASE_MM, DATUM_MM, RADIUS_MM, round_socket, seat_at, shape_of, straight_leg
 
 from limbwright.assess.iso_10328 import Condition
-from limbwright.prove.reference_loads import bench_axes, height_over_floor_mm, reference_loads
+from limbwright.prove.reference_loads import height_over_floor_mm, reference_axes, reference_loads
 from limbwright.prove.sections import tube_section
 from limbwright.prove.strength_tables import Failure
 from limbwright.prove.wall import closed_rings, worst_stress
+from proof_bodies import BASE_MM, DATUM_MM, RADIUS_MM, round_socket, seat_at, shape_of, straight_leg
 
 BASE = np.array([0.0, 0.0, -BASE_MM])
 
@@ -21,7 +21,7 @@ def heel_and_forefoot(level="P5", leg=None):
 
 @pytest.mark.parametrize(
     ("force", "moment_n_m"),
-    [("proof_n", 198), ("ultimate_ductile_n", 297)] + [("ultimate_brittle_n", 396)],
+    [("proof_n", 198), ("ultimate_ductile_n", 297), ("ultimate_brittle_n", 396)],
 )
 def test_a_socket_base_300_mm_high_carries_the_moments_computed_by_hand(force, moment_n_m):
     # ISO 10328 P5 condition II: arm of 99 mm at u = 300; 198, 297 and 396 N·m.
@@ -46,15 +46,16 @@ def test_the_force_pushes_the_leg_up_along_the_line():
         assert load.point_mm[2] == pytest.approx(-DATUM_MM)
 
 
-def test_the_lines_ride_with_the_foot_not_with_the_socket():
-    # A foot moved 15 mm forward adds 15 mm to the forefoot line's arm at every level.
-    force = heel_and_forefoot()[1].forces.proof_n
-    moments = [
-        heel_and_forefoot(leg=straight_leg((0.0, forward)))[1].moment_about(BASE, force)
-        for forward in (0.0, 15.0)
-    ]
-    axial = force * heel_and_forefoot()[1].direction[2]
-    assert moments[1][0] - moments[0][0] == pytest.approx(15.0 * axial)
+def test_the_lines_ride_with_the_axis_through_ankle_and_knee():
+    # ISO 10328: the u axis runs through ankle and knee. With the foot 15 mm forward it leans by
+    # atan(15/370); a base 150 mm straight below the datum then lies 150·sin of that behind it.
+    lean = math.atan2(15.0, 370.0)
+    base = np.array([0.0, -150.0 * math.sin(lean), 450.0 / math.cos(lean) - 150.0 * math.cos(lean)])
+    ankle, knee = np.array([-22.0, 120.0, 80.0]), np.array([-35.0, 72.0, 500.0])
+    along = (knee - ankle) / np.linalg.norm(knee - ankle)
+    distance = np.linalg.norm(np.cross(base - ankle, along))
+    load = heel_and_forefoot(leg=straight_leg((0.0, 15.0)))[1]
+    assert np.linalg.norm(load.moment_about(BASE, 1.0)) == pytest.approx(distance, rel=1e-6)
 
 
 def test_a_leg_turned_as_a_whole_carries_the_same():
@@ -73,10 +74,10 @@ def test_a_leg_turned_as_a_whole_carries_the_same():
     assert height_over_floor_mm(moved, turn @ BASE + shift) == pytest.approx(300.0)
 
 
-def test_the_bench_axes_are_right_handed_whatever_the_line_of_progression():
+def test_the_reference_axes_are_right_handed_whatever_the_line_of_progression():
     leg = straight_leg()
     leg.forward = np.array([0.2, 0.9, 0.3])
-    axes = bench_axes(leg)
+    axes = reference_axes(leg)
     assert axes @ axes.T == pytest.approx(np.eye(3), abs=1e-12)
     assert np.linalg.det(axes) == pytest.approx(1.0)
 

@@ -19,7 +19,7 @@ def limb_like(count=500):
     """A smooth, lopsided, partly hollow outline of a limb's size."""
     angle = np.linspace(0.0, 2 * np.pi, count, endpoint=False)
     radius = 50 + 6 * np.cos(2 * angle + 0.3) + 4 * np.cos(3 * angle) - 3 * np.sin(4 * angle)
-    return np.column_stack([radius * np.cos(angle), radius * np.sin(angle)]) + (12.0, -7.0)
+    return np.column_stack([12.0 + radius * np.cos(angle), radius * np.sin(angle) - 7.0])
 
 
 @pytest.mark.parametrize(("radius_mm", "wall_mm"), [(50.0, 2.0), (50.0, 5.0), (30.0, 15.0)])

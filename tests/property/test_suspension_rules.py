@@ -6,7 +6,6 @@ from types import SimpleNamespace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from proof_bodies import round_socket, shape_of
 
 from limbwright.align.swing import swing_pull
 from limbwright.assess.plan import Activity
@@ -18,6 +17,7 @@ from limbwright.prove.suspension import (
     seal_force_n,
     suspension,
 )
+from proof_bodies import round_socket, shape_of
 
 SHAPE = shape_of(round_socket())
 masses = st.floats(0.5, 6.0)

@@ -3,7 +3,6 @@
 from types import SimpleNamespace
 
 import pytest
-from proof_bodies import round_socket, seat_at, shape_of, straight_leg
 
 from limbwright.core.findings import Severity
 from limbwright.core.sources import Basis
@@ -22,6 +21,7 @@ from limbwright.prove.strength_findings import (
     strength_findings,
 )
 from limbwright.prove.strength_tables import MATERIALS
+from proof_bodies import round_socket, seat_at, shape_of, straight_leg
 
 ALL_PROCESSES = [
     (SocketProcess.WALKING_CAST, "cast_tape"),

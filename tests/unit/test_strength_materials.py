@@ -108,7 +108,7 @@ def test_layered_walls_are_as_thick_as_their_layers():
 
 
 def test_check_sockets_bend_before_they_break_and_laminates_do_not():
-    # Gerschutz et al. 2012 hold check sockets to the ductile and laminates to the brittle criterion.
+    # Gerschutz et al. 2012: the ductile criterion for check sockets, the brittle for laminates.
     assert MATERIALS["petg_sheet"].failure is Failure.DUCTILE
     assert MATERIALS["pp_copolymer_sheet"].failure is Failure.DUCTILE
     assert MATERIALS["carbon_laminate"].failure is Failure.BRITTLE

@@ -1,7 +1,8 @@
 """The reference load lines of ISO 10328, placed on this leg.
 
-Limb frame. The standard's u axis is the bench vertical through the leg's ankle, its bottom plane
-the floor; its forward and outward are those of the bench.
+Limb frame. The standard's u axis runs through the effective centres of ankle and knee: here
+through the ankle and the datum, the limb's axis close below the knee. It starts at the floor;
+forward is the bench's, squared to it.
 """
 
 from __future__ import annotations
@@ -68,14 +69,15 @@ def reference_loads(level: str, alignment: Alignment) -> tuple[ReferenceLoad, ..
     level : str
     alignment : Alignment
     """
-    axes = bench_axes(alignment)
-    ankle, sole = alignment.points_mm["ankle"], alignment.points_mm["sole_centre"]
-    foot_of_axis = ankle - ((ankle - sole) @ axes[2]) * axes[2]
+    axes = reference_axes(alignment)
+    ankle = alignment.points_mm["ankle"]
+    along_mm = height_over_floor_mm(alignment, ankle) / float(_up(alignment) @ axes[2])
+    origin = ankle - along_mm * axes[2]
     loads = []
     for condition in Condition:
         line, own = load_line(level, condition)
         low, high = (
-            foot_of_axis + np.array([o_mm, f_mm, u_mm]) @ axes
+            origin + np.array([o_mm, f_mm, u_mm]) @ axes
             for u_mm in (PLANES_MM.value[0], PLANES_MM.value[2])
             for f_mm, o_mm in [offsets_at(line, u_mm)]
         )
@@ -85,15 +87,20 @@ def reference_loads(level: str, alignment: Alignment) -> tuple[ReferenceLoad, ..
     return tuple(loads)
 
 
-def bench_axes(alignment: Alignment) -> NDArray[np.float64]:
-    """Outward, forward and up of the bench as rows in the limb frame, (3, 3)."""
-    up = alignment.up / np.linalg.norm(alignment.up)
-    forward = alignment.forward - (alignment.forward @ up) * up
+def reference_axes(alignment: Alignment) -> NDArray[np.float64]:
+    """Outward, forward and up of the standard on this leg, as rows in the limb frame, (3, 3)."""
+    points = alignment.points_mm
+    axis = points["datum"] - points["ankle"]
+    axis = axis / np.linalg.norm(axis)
+    forward = alignment.forward - (alignment.forward @ axis) * axis
     forward = forward / np.linalg.norm(forward)
-    return np.stack([np.cross(forward, up), forward, up])
+    return np.stack([np.cross(forward, axis), forward, axis])
 
 
 def height_over_floor_mm(alignment: Alignment, point_mm: Vector) -> float:
     """Height of a point of the limb frame over the floor, on the bench."""
-    up = bench_axes(alignment)[2]
-    return float((point_mm - alignment.points_mm["sole_centre"]) @ up)
+    return float((point_mm - alignment.points_mm["sole_centre"]) @ _up(alignment))
+
+
+def _up(alignment: Alignment) -> Vector:
+    return np.asarray(alignment.up / np.linalg.norm(alignment.up))

@@ -16,8 +16,8 @@ from limbwright.prove.sections import Ring, stress_mpa, wall_ring
 from limbwright.prove.strength_tables import Failure
 from limbwright.shape.result import SocketShape
 
-STEP_MM = 10.0
-"""Distance between the levels looked at."""
+STEP_MM = 20.0
+"""Greatest distance between the levels looked at; the lowest and the highest are always there."""
 BELOW_TRIM_MM = 5.0
 """The first level stands this far below the lowest point of the trim line."""
 
