@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 from pathlib import Path
 
@@ -32,3 +33,23 @@ def chromium_path() -> str:
     if found.returncode:
         pytest.fail(found.stderr.strip())
     return found.stdout.strip()
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A demo case with its limb captured once; copy it before changing it."""
+    from limbwright.case.create import demo_case
+    from limbwright.case.evaluate import evaluate
+    from limbwright.case.memo import Memo
+
+    folder = tmp_path_factory.mktemp("demo") / "demo"
+    evaluate(folder, demo_case(folder), Memo(), upto="capture")
+    return folder
+
+
+@pytest.fixture
+def demo_copy(demo_folder: Path, tmp_path: Path) -> Path:
+    """A demo case of one's own."""
+    copy = tmp_path / "demo"
+    shutil.copytree(demo_folder, copy)
+    return copy
