@@ -37,7 +37,7 @@ def body() -> Limb:
 BODY = body()
 NAMES = list(AreaName)
 places = st.tuples(st.floats(-3.1, 3.1), st.floats(-120, 10), st.floats(-10, 8), st.floats(12, 30))
-sockets = st.tuples(st.floats(-1.5, 4.0), st.lists(places, max_size=5))
+sockets = st.tuples(st.floats(-5.0, 4.0), st.lists(places, max_size=5))
 loads = st.tuples(
     st.floats(-60, 60),
     st.floats(-200, 200),
