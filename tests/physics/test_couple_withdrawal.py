@@ -53,7 +53,7 @@ def test_a_local_catch_is_found_where_the_girth_only_grows_upward():
     heights = np.arange(-110.0, 40.0, 0.25)
     radii = ledge(heights, PLACE)
     passed = np.minimum.accumulate(radii[::-1])[::-1]
-    assert found.catch_mm == pytest.approx((radii - passed).max(), abs=0.1)
+    assert found.catch_mm == pytest.approx((radii - passed).max(), abs=0.15)
     assert found.catch_mm == pytest.approx(6.5, abs=0.5)
     assert found.angle_deg == pytest.approx(np.degrees(PLACE), abs=4.0)
     assert found.level_mm == pytest.approx(70.0, abs=4.0)
