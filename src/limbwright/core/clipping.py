@@ -78,12 +78,14 @@ def clip_by_scalar(mesh: Mesh, values: Scalars, level: float = 0.0) -> ClippedMe
         raise ValueError("a value is not a finite number")
     parents, weight, snapped = _snap(mesh, height)
     side = np.where(snapped, 0, np.sign(height)).astype(np.int8)
-    faces, edges = _cut_faces(mesh.faces, side, height)
+    whole, cut, new, edges = _sorted_faces(mesh.faces, side, height)
     parents = np.concatenate([parents, edges])
     start, end = height[edges[:, 0]], height[edges[:, 1]]
     weight = np.concatenate([weight, start / (start - end)])
+    points = _blend(mesh.vertices, parents, weight)
+    faces = np.concatenate([whole, _split_faces(cut, side[cut], new, points)])
     on_cut = np.concatenate([side == 0, np.ones(len(edges), dtype=np.bool_)])
-    return _assemble(mesh, faces, parents, weight, on_cut)
+    return _assemble(Mesh(points, faces), parents, weight, on_cut)
 
 
 def _snap(mesh: Mesh, height: Scalars) -> tuple[NDArray[np.int32], Scalars, NDArray[np.bool_]]:
@@ -135,10 +137,10 @@ def _turned(mesh: Mesh, moved: Vertices) -> NDArray[np.bool_]:
     return np.asarray((np.einsum("ij,ij->i", before, after) <= 0.05 * size) & (size > 0))
 
 
-def _cut_faces(
+def _sorted_faces(
     faces: Faces, side: NDArray[np.int8], height: Scalars
-) -> tuple[Faces, NDArray[np.int32]]:
-    """Kept faces over old and new vertices, and the cut edges that the new ones stand on."""
+) -> tuple[Faces, Faces, NDArray[np.int32], NDArray[np.int32]]:
+    """Faces kept whole, faces to cut, the new vertex on each of their edges, and those edges."""
     sides = side[faces]
     above, below = (sides > 0).any(axis=1), (sides < 0).any(axis=1)
     # a face wholly on the cut goes to the side where it lay before its corners moved
@@ -153,40 +155,40 @@ def _cut_faces(
     new = np.full(cut.shape, -1, dtype=np.int32)
     new[crossed] = len(side) + place.astype(np.int32)
     edges = np.stack([unique // count, unique % count], axis=1).astype(np.int32)
-    return np.concatenate([whole, _split_faces(cut, sides, new)]), edges
+    return whole, cut, new, edges
 
 
-def _split_faces(cut: Faces, sides: NDArray[np.int8], new: NDArray[np.int32]) -> Faces:
-    """The parts of cut faces at or below the level; new holds the vertex on each edge."""
+def _split_faces(
+    cut: Faces, sides: NDArray[np.int8], new: NDArray[np.int32], points: Vertices
+) -> Faces:
+    """The parts of cut faces at or below the level; new holds the vertex on each edge, or -1."""
     # turn each face so that the corner that is alone on its side comes first
     lone_above = (sides > 0).sum(axis=1) == 1
     lone = np.where(lone_above, (sides > 0).argmax(axis=1), (sides < 0).argmax(axis=1))
     turn = (lone[:, None] + np.arange(3)) % 3
     row = np.arange(len(cut))[:, None]
-    corner, edge, sides = cut[row, turn], new[row, turn], sides[row, turn]
-    first = np.where(edge[:, 0] >= 0, edge[:, 0], corner[:, 1])
-    last = np.where(edge[:, 2] >= 0, edge[:, 2], corner[:, 2])
-    tip = np.stack([corner[:, 0], first, last], axis=1)[~lone_above]
-    base = lone_above & (edge[:, 0] >= 0)
-    one = np.stack([first, corner[:, 1], corner[:, 2]], axis=1)[base]
-    rest = lone_above & (edge[:, 2] >= 0)
-    two = np.stack([first, corner[:, 2], last], axis=1)[rest]
-    return np.concatenate([tip, one, two]).astype(np.int32)
+    (a, b, c), (ab, _, ca) = cut[row, turn].T, new[row, turn].T
+    p, q = np.where(ab >= 0, ab, b), np.where(ca >= 0, ca, c)
+    tip = np.stack([a, p, q], axis=1)[~lone_above]
+    # below a lone corner stands p b c q, with p on b or q on c when the cut runs through them
+    short = np.linalg.norm(points[p] - points[c], axis=1) <= np.linalg.norm(
+        points[b] - points[q], axis=1
+    )
+    first = np.where(short[:, None], np.stack([p, b, c], 1), np.stack([p, b, q], 1))
+    second = np.where(short[:, None], np.stack([p, c, q], 1), np.stack([b, c, q], 1))
+    parts = np.concatenate([first[lone_above], second[lone_above]])
+    return np.concatenate([tip, parts[(parts != np.roll(parts, 1, axis=1)).all(axis=1)]])
 
 
 def _assemble(
-    mesh: Mesh,
-    faces: Faces,
-    parents: NDArray[np.int32],
-    weight: Scalars,
-    on_cut: NDArray[np.bool_],
+    mesh: Mesh, parents: NDArray[np.int32], weight: Scalars, on_cut: NDArray[np.bool_]
 ) -> ClippedMesh:
-    used = np.zeros(len(parents), dtype=np.bool_)
-    used[faces.ravel()] = True
-    renumber = np.cumsum(used, dtype=np.int32) - np.int32(1)
-    vertices = _blend(mesh.vertices, parents[used], weight[used])
     # where the line crosses itself in a vertex, the two sides part
-    out, origin = split_fans(Mesh(vertices, renumber[faces]))
-    cut = on_cut[used][origin]
+    split, origin = split_fans(mesh)
+    used = np.zeros(len(origin), dtype=np.bool_)
+    used[split.faces.ravel()] = True
+    renumber = np.cumsum(used, dtype=np.int32) - np.int32(1)
+    out, origin = Mesh(split.vertices[used], renumber[split.faces]), origin[used]
+    cut = on_cut[origin]
     loops = tuple(loop for loop in boundary_loops(out) if (cut[loop] & cut[np.roll(loop, 1)]).any())
-    return ClippedMesh(out, parents[used][origin], weight[used][origin], cut, loops)
+    return ClippedMesh(out, parents[origin], weight[origin], cut, loops)
