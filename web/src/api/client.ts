@@ -1,8 +1,10 @@
 /** The one place that talks to the service; nothing else in the page makes a request. */
 
+import createClient from "openapi-fetch";
 import type { CaseDocument, Point } from "./document";
 import { ServiceLost, ServiceRefused } from "./errors";
 import type { ArrayEntry, CaseEntry, Evaluation, Info, Job, StoredCase } from "./replies";
+import type { paths } from "./schema";
 
 export type RawArray = Float32Array | Uint32Array | Uint8Array;
 
@@ -11,7 +13,7 @@ export interface Service {
   cases(): Promise<readonly CaseEntry[]>;
   openCase(id: string): Promise<StoredCase>;
   saveCase(id: string, base: number, document: CaseDocument): Promise<StoredCase>;
-  evaluate(id: string, revision: number): Promise<Evaluation>;
+  evaluate(id: string): Promise<Evaluation>;
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
   startMaking(id: string): Promise<string>;
@@ -21,53 +23,57 @@ export interface Service {
 
 /** A service at the page's own origin. */
 export function connect(token: string): Service {
-  const ask = async (path: string, init: RequestInit = {}): Promise<Response> => {
-    const headers = new Headers(init.headers);
-    headers.set("X-Limbwright-Token", token);
-    let reply: Response;
-    try {
-      reply = await fetch(path, { ...init, headers, cache: "no-store" });
-    } catch (cause) {
-      throw new ServiceLost(cause);
-    }
-    if (!reply.ok) {
-      throw await ServiceRefused.from(reply);
-    }
-    return reply;
-  };
-  const json = async <Reply>(path: string, init?: RequestInit): Promise<Reply> =>
-    (await (await ask(path, init)).json()) as Reply;
-  const send = <Reply>(method: string, path: string, body: unknown): Promise<Reply> =>
-    json<Reply>(path, {
-      method,
-      body: JSON.stringify(body),
-      headers: { "Content-Type": "application/json" },
-    });
-  const caseAt = (id: string): string => `/api/cases/${encodeURIComponent(id)}`;
-
+  const headers = { "X-Limbwright-Token": token };
+  const api = createClient<paths>({ baseUrl: location.origin, headers, fetch: answered });
+  const at = (id: string) => ({ params: { path: { case_id: id } } });
   return {
-    info: () => json<Info>("/api/info"),
-    cases: async () => (await json<{ cases: CaseEntry[] }>("/api/cases")).cases,
-    openCase: (id) => json<StoredCase>(caseAt(id)),
-    saveCase: (id, base, document) =>
-      send<StoredCase>("PUT", caseAt(id), { base_revision: base, document }),
-    evaluate: (id, revision) =>
-      json<Evaluation>(`${caseAt(id)}/evaluation?revision=${revision.toString()}`),
-    array: async (id, name, entry) => {
-      const path = `${caseAt(id)}/arrays/${encodeURIComponent(name)}`;
-      const reply = await ask(`${path}?key=${encodeURIComponent(entry.key)}`);
-      return asTyped(await reply.arrayBuffer(), entry);
+    info: async () => got<Info>(await api.GET("/api/info")),
+    cases: async () => got<{ cases: readonly CaseEntry[] }>(await api.GET("/api/cases")).cases,
+    openCase: async (id) => got<StoredCase>(await api.GET("/api/cases/{case_id}", at(id))),
+    saveCase: async (id, base, document) => {
+      const body = { base_revision: base, document: { ...document } };
+      return got<StoredCase>(await api.PUT("/api/cases/{case_id}", { ...at(id), body }));
     },
-    pickLandmark: (id, base, name, at) =>
-      send<StoredCase>("POST", `${caseAt(id)}/pick-landmark`, {
-        base_revision: base,
-        name,
-        point_patient_mm: at,
-      }),
-    startMaking: async (id) => (await send<{ job: string }>("POST", `${caseAt(id)}/make`, {})).job,
-    job: (id) => json<Job>(`/api/jobs/${encodeURIComponent(id)}`),
-    download: async (url) => (await ask(url)).blob(),
+    evaluate: async (id) =>
+      got<Evaluation>(await api.GET("/api/cases/{case_id}/evaluation", at(id))),
+    array: async (id, name, entry) => {
+      const params = { path: { case_id: id, name }, query: { key: entry.key } };
+      const parseAs = "arrayBuffer";
+      const reply = await api.GET("/api/cases/{case_id}/arrays/{name}", { params, parseAs });
+      return asTyped(got<ArrayBuffer>(reply), entry);
+    },
+    pickLandmark: async (id, base, name, [x, y, z]) => {
+      const point: [number, number, number] = [x, y, z];
+      const body = { base_revision: base, name, point_patient_mm: point };
+      return got<StoredCase>(
+        await api.POST("/api/cases/{case_id}/pick-landmark", { ...at(id), body }),
+      );
+    },
+    startMaking: async (id) =>
+      got<{ job: string }>(await api.POST("/api/cases/{case_id}/make", at(id))).job,
+    job: async (id) =>
+      got<Job>(await api.GET("/api/jobs/{job_id}", { params: { path: { job_id: id } } })),
+    download: async (url) => (await answered(new Request(url, { headers }))).blob(),
   };
+}
+
+/** A reply that the service meant; anything else is thrown with its sentence. */
+async function answered(request: Request): Promise<Response> {
+  let reply: Response;
+  try {
+    reply = await fetch(request, { cache: "no-store" });
+  } catch (cause) {
+    throw new ServiceLost(cause);
+  }
+  if (!reply.ok) {
+    throw await ServiceRefused.from(reply);
+  }
+  return reply;
+}
+
+/** What a reply holds, in the types that carry units; conformance.ts ties the two together. */
+function got<Reply>(reply: { data?: unknown }): Reply {
+  return reply.data as Reply;
 }
 
 /** The bytes of a reply as the typed array that they are; the service sends little-endian. */

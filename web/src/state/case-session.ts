@@ -210,7 +210,13 @@ export class CaseSession {
       this.dispatch({ type: "covered", edit });
       return;
     }
-    const evaluation = await this.service.evaluate(id, stored.revision);
+    const evaluation = await this.service.evaluate(id);
+    if (evaluation.revision !== stored.revision) {
+      // Stored elsewhere meanwhile. Without an edit of our own the newer case is simply taken;
+      // with one, storing it meets the conflict and asks.
+      this.opening = this.state.document === stored.document;
+      return;
+    }
     this.arraysBehind = false;
     // Numbers and picture change together: neither is shown beside the other's older state.
     this.arraySet = await this.store.gather(this.wanted, evaluation.arrays);

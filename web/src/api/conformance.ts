@@ -1,0 +1,41 @@
+/**
+ * Our own types carry units and read-only marks that the generated ones lack. Here the compiler
+ * checks that the two still have the same names and shapes; a drift of the service fails here.
+ */
+
+import type { CaseDocument } from "./document";
+import type { ArrayEntry, CaseEntry, Info, Job } from "./replies";
+import type { Finding } from "./results";
+import type { components } from "./schema";
+
+type Schemas = components["schemas"];
+
+/** A type without units, read-only marks, optional marks and the wording of its strings. */
+type Bare<T> = T extends string
+  ? string
+  : T extends number
+    ? number
+    : T extends boolean
+      ? boolean
+      : T extends readonly (infer Item)[]
+        ? Bare<Item>[]
+        : T extends object
+          ? { -readonly [Key in keyof T]-?: Bare<Exclude<T[Key], undefined>> }
+          : T;
+
+type Same<A, B> = [Bare<A>] extends [Bare<B>]
+  ? [Bare<B>] extends [Bare<A>]
+    ? true
+    : false
+  : false;
+
+type AllTrue<Checks extends Record<string, true>> = Checks;
+
+export type Conformance = AllTrue<{
+  document: Same<CaseDocument, Schemas["CaseDocument"]>;
+  finding: Same<Finding, Schemas["FindingOut"]>;
+  array: Same<ArrayEntry, Schemas["ArrayOut"]>;
+  caseEntry: Same<CaseEntry, Schemas["CaseSummary"]>;
+  job: Same<Job, Schemas["JobOut"]>;
+  info: Same<Info, Omit<Schemas["Info"], "landmarks">>;
+}>;
