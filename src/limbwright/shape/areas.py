@@ -110,6 +110,7 @@ def shared_weights(footprints: tuple[Footprint, ...]) -> NDArray[np.float64]:
     with np.errstate(divide="ignore", over="ignore"):
         taken = (left**-SHARPNESS - 1.0).sum(axis=0)
         own[loads] = (own[loads] ** -SHARPNESS + taken) ** (-1.0 / SHARPNESS)
+    own.setflags(write=False)
     return own
 
 

@@ -22,6 +22,8 @@ STEEP_SHARE_MM2 = 50.0
 """A slope counts when at least this much of the surface is as steep."""
 BEHIND_DEG = 20.0
 """How far to either side of straight back the posterior brim is looked at."""
+SLOPE_SLACK_DEG = 2.0
+"""What single faces may turn more than the surface that they stand for."""
 LATERAL_ANSWERS = frozenset(
     {AreaName.LATERAL_PRETIBIAL, AreaName.FIBULAR_SHAFT, AreaName.BELOW_FIBULAR_HEAD}
 )
@@ -124,8 +126,8 @@ def _depth_not_usual(area: PlacedArea) -> Finding | None:
         STAGE,
         "depth-not-usual",
         Severity.NOTE,
-        f"The {_words(area)} {_depth_words(area.depth_mm)}; usual is {abs(low):g} to"
-        f" {abs(high):g} mm (from memory).",
+        f"The {_words(area)} {_depth_words(area.depth_mm)}; usual is"
+        f" {min(abs(low), abs(high)):g} to {max(abs(low), abs(high)):g} mm (from memory).",
         where=area.name.value,
         value=area.depth_mm,
         limit=high if area.depth_mm > high else low,
@@ -216,7 +218,7 @@ def _slope(prepared: Preparation, shape: SocketShape) -> list[Finding]:
     covered = np.cumsum(face_areas(surface)[steepest])
     face = int(steepest[np.searchsorted(covered, STEEP_SHARE_MM2)])
     limit = tables.SLOPE_LIMIT_DEG
-    if slope[face] <= limit.value:
+    if slope[face] <= limit.value + SLOPE_SLACK_DEG:
         return []
     corners = surface.faces[face]
     near = max(shape.areas, key=lambda area: abs(area.depth_mm) * float(area.weight[corners].max()))

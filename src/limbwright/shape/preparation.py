@@ -91,7 +91,7 @@ def prepare(
     liner_mm = liner_allowance(basis, liner, scanned_over)
     lined = offset_surface(basis, liner_mm)
     trim = trim_curve(basis, plan.trim)
-    levels = _levels(basis, lined)
+    levels = _levels(basis, trim)
     return Preparation(
         basis=basis,
         geometry=geometry_of(plan),
@@ -117,8 +117,9 @@ def geometry_of(plan: ShapePlan) -> ShapePlan:
     return plan.model_copy(update={"areas": areas})
 
 
-def _levels(basis: ShapeBasis, lined: Mesh) -> Scalars:
-    """The limb's own measuring levels where the surface has a whole section, mm."""
+def _levels(basis: ShapeBasis, trim: TrimCurve) -> Scalars:
+    """The limb's own measuring levels that the socket covers, where the section is whole, mm."""
     whole = whole_levels(basis.surface)
+    top_u = min(whole[-1], max(control.height_mm for control in trim.controls))
     wanted = np.array([level.level_mm for level in basis.limb.measures.levels])
-    return wanted[(-wanted >= whole[0]) & (-wanted <= whole[-1])] if len(wanted) else wanted
+    return np.asarray(wanted[(-wanted >= whole[0]) & (-wanted <= top_u)], dtype=np.float64)

@@ -228,7 +228,7 @@ STEEPEST_TRIM_DEG = Sourced(
     Source(Origin.PROJECT, "a steeper line doubles back on itself once cut", Confidence.LOW),
 )
 COVERED_SHARE = Sourced(
-    0.8,
+    0.7,
     "",
     Source(Origin.PROJECT, "an area of which less is left does not do its work", Confidence.LOW),
 )

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from limbwright.core.errors import InvalidCase
+from limbwright.core.errors import InvalidCase, InvalidScan
 from limbwright.core.mesh import Mesh, Scalars, with_vertices
 from limbwright.core.slicing import slice_moments
 from limbwright.shape.basis import ShapeBasis
@@ -91,12 +91,21 @@ def take_up_offset(
 
 
 def whole_levels(surface: Mesh) -> Scalars:
-    """Values of u, rising, from the end up to the last section that closes, mm."""
+    """Values of u, rising, from the end up to the last section that closes, mm.
+
+    Raises
+    ------
+    InvalidScan
+        When not even the lowest section closes.
+    """
     low, high = surface.vertices[:, 2].min(), surface.vertices[:, 2].max()
     levels = np.arange(low + 0.5 * LEVEL_STEP_MM, high, LEVEL_STEP_MM)
     gaps = slice_moments(surface, levels).gap_mm
     broken = np.flatnonzero(gaps > 0.0)
-    return levels[: broken[0]] if len(broken) else levels
+    whole = levels[: broken[0]] if len(broken) else levels
+    if len(whole) == 0:
+        raise InvalidScan("The limb's surface is open at its end; close the hole in the scan.")
+    return whole
 
 
 def _mean_by_level(own_level: Scalars, values: Scalars) -> tuple[Scalars, Scalars]:
