@@ -1,0 +1,251 @@
+"""The command line as a user meets it: a process, its exit code, what it prints, what it leaves."""
+
+import json
+import os
+import shutil
+import struct
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+from limbwright.cli import main
+from limbwright.core.stages import STAGE_NAMES
+
+
+def run(capsys, *words: object) -> tuple[int, str, str]:
+    capsys.readouterr()
+    try:
+        code = main([str(word) for word in words])
+    except SystemExit as stop:
+        code = int(stop.code or 0)
+    out = capsys.readouterr()
+    return code, out.out, out.err
+
+
+def new_words(folder: Path, source: Path, **changes: object) -> list[object]:
+    options: dict[str, object] = {
+        "scan": source / "scan.stl",
+        "side": "right",
+        "landmarks": source / "landmarks.json",
+        "mass-kg": "74",
+        "stature-mm": "1730",
+        "activity": "K2",
+        **changes,
+    }
+    words: list[object] = ["new", folder]
+    for name, value in options.items():
+        words += [f"--{name}", value]
+    return words
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {str(p.relative_to(folder)): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def test_help_names_every_command_without_loading_the_engine():
+    script = (
+        "import sys; from limbwright.cli import main\n"
+        "try: main(['--help'])\n"
+        "except SystemExit: pass\n"
+        "print([n for n in ('numpy', 'scipy', 'numba', 'trimesh', 'pydantic') if n in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    for name in ("demo", "new", "measure", "evaluate", "make", "serve"):
+        assert name in done.stdout
+    assert done.stdout.rstrip().endswith("[]")
+
+
+def test_measure_tells_unit_repairs_and_levels_as_the_contract_says(capsys, demo_folder):
+    code, out, _ = run(
+        capsys,
+        "measure",
+        demo_folder / "scan.stl",
+        "--landmarks",
+        demo_folder / "landmarks.json",
+        "--step",
+        "20",
+        "--json",
+    )
+    result = json.loads(out)
+    assert code == 0
+    assert set(result) >= {"unit", "repairs", "levels", "volume_below_datum_ml"}
+    keys = {"level_mm", "perimeter_mm", "tape_mm", "ml_mm", "ap_mm", "area_mm2"}
+    assert all(set(level) == keys for level in result["levels"])
+    steps = np.diff([level["level_mm"] for level in result["levels"]])
+    assert np.allclose(steps, 20)
+
+
+def test_evaluate_prints_the_same_bytes_twice_and_every_stage(capsys, demo_folder):
+    code, first, _ = run(capsys, "evaluate", demo_folder, "--stage", "prove", "--json")
+    again, second, _ = run(capsys, "evaluate", demo_folder, "--stage", "prove", "--json")
+    assert first == second
+    assert code == again
+    result = json.loads(first)
+    assert tuple(result["stages"]) == STAGE_NAMES
+    assert result["stages"]["make"]["state"] == "not asked"
+    assert code == (1 if result["stops_job"] else 0)
+
+
+def test_evaluating_leaves_the_case_as_it_was(capsys, demo_copy):
+    before = tree(demo_copy)
+    run(capsys, "evaluate", demo_copy, "--stage", "shape")
+    assert tree(demo_copy) == before
+
+
+def test_every_finding_with_a_limit_has_a_unit_and_a_source(capsys, demo_folder):
+    _, out, _ = run(capsys, "evaluate", demo_folder, "--json")
+    for finding in json.loads(out)["findings"]:
+        if finding["limit"] is not None:
+            assert finding["source"], finding
+        assert finding["basis"]
+
+
+def test_make_writes_all_files_and_the_parts_are_watertight(capsys, demo_copy, tmp_path):
+    out_folder = tmp_path / "out"
+    code, out, _ = run(capsys, "make", demo_copy, "--out", out_folder, "--json")
+    assert code in (0, 1)
+    names = {Path(name).name for name in json.loads(out)["files"]}
+    assert names == {path.name for path in out_folder.iterdir()}
+    for name in ("socket_right.stl", "positive_model_right.stl", "socket_right.3mf"):
+        body = trimesh.load(out_folder / name, force="mesh")
+        assert body.is_watertight
+        assert body.volume > 0
+    for name in ("work_order.pdf", "template_true_size.pdf"):
+        assert (out_folder / name).read_bytes().startswith(b"%PDF")
+
+
+def test_new_copies_the_files_and_says_what_was_found(capsys, demo_folder, tmp_path):
+    target = tmp_path / "case"
+    code, out, _ = run(capsys, *new_words(target, demo_folder, tape=demo_folder / "tape.csv"))
+    assert code == 0
+    assert "right limb" in out
+    assert {"case.toml", "scan.stl", "tape.csv"} <= {path.name for path in target.iterdir()}
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"mass-kg": "163lb"}, "plain number"),
+        ({"mass-kg": "163"}, "pounds"),
+        ({"stature-mm": "173"}, "stature_mm"),
+        ({"activity": "K9"}, "activity"),
+        ({"side": "left"}, "right limb"),
+        ({"scan": Path("nowhere.stl")}, "does not exist"),
+        ({"landmarks": Path("nowhere.json")}, "cannot be read"),
+    ],
+)
+def test_bad_entries_get_one_clear_sentence_and_leave_nothing(
+    capsys, demo_folder, tmp_path, changes, words
+):
+    target = tmp_path / "case"
+    code, _, err = run(capsys, *new_words(target, demo_folder, **changes))
+    assert code == 2
+    assert words in err
+    assert "Traceback" not in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def two_limbs(scan: bytes) -> bytes:
+    """The same scan twice in one file, 400 units apart."""
+    count = struct.unpack("<I", scan[80:84])[0]
+    face = np.dtype([("n", "<f4", 3), ("v", "<f4", (3, 3)), ("u", "<u2")])
+    faces = np.frombuffer(scan[84:], face).copy()
+    other = faces.copy()
+    extent = float(np.ptp(faces["v"].reshape(-1, 3), axis=0).max())
+    other["v"][..., 0] += 2 * extent
+    both = np.concatenate([faces, other])
+    return scan[:80] + struct.pack("<I", 2 * count) + both.tobytes()
+
+
+@pytest.mark.parametrize(
+    ("spoil", "words"),
+    [
+        (lambda data: b"", "empty"),
+        (lambda data: data[: len(data) // 2], "cut off"),
+        (lambda data: b"solid nothing\nfacet normal a b c\nendsolid", "number|triangle"),
+        (two_limbs, "two|bodies|separate"),
+    ],
+)
+def test_a_spoilt_scan_is_refused_and_leaves_nothing(capsys, demo_folder, tmp_path, spoil, words):
+    import re
+
+    source = tmp_path / "source"
+    source.mkdir()
+    shutil.copy(demo_folder / "landmarks.json", source)
+    (source / "scan.stl").write_bytes(spoil((demo_folder / "scan.stl").read_bytes()))
+    code, _, err = run(capsys, *new_words(tmp_path / "case", source))
+    assert code == 2
+    assert re.search(words, err)
+    assert "Traceback" not in err
+    assert not (tmp_path / "case").exists()
+
+
+def test_a_landmark_off_the_limb_is_named_with_its_distance(capsys, demo_folder, tmp_path):
+    source = tmp_path / "source"
+    source.mkdir()
+    shutil.copy(demo_folder / "scan.stl", source)
+    data = json.loads((demo_folder / "landmarks.json").read_text())
+    data["points"]["fibular_head"] = [value + 60.0 for value in data["points"]["fibular_head"]]
+    (source / "landmarks.json").write_text(json.dumps(data))
+    code, _, err = run(capsys, *new_words(tmp_path / "case", source))
+    assert code == 2
+    assert "fibular" in err
+    assert " mm" in err
+
+
+def test_a_trim_line_above_the_scan_is_refused_and_the_case_kept(capsys, demo_copy):
+    path = demo_copy / "case.toml"
+    text = path.read_text().replace("anterior_mm = 22.0", "anterior_mm = 190.0")
+    path.write_text(text)
+    code, _, err = run(capsys, "evaluate", demo_copy)
+    assert code == 1
+    assert "trim" in err
+    assert path.read_text() == text
+
+
+def test_every_problem_of_a_case_is_told_at_once(capsys, demo_copy):
+    path = demo_copy / "case.toml"
+    path.write_text(
+        path.read_text()
+        .replace("mass_kg = 74.0", 'mass_kg = "heavy"')
+        .replace("thickness_mm = 6.0", "thicknes_mm = 6.0")
+    )
+    code, _, err = run(capsys, "evaluate", demo_copy)
+    assert code == 2
+    assert "person.mass_kg" in err
+    assert "liner.thicknes_mm" in err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file size limits of POSIX")
+def test_a_disk_that_fills_up_while_writing_keeps_what_was_there(demo_folder, tmp_path):
+    out = tmp_path / "out"
+    out.mkdir()
+    (out / "work_order.pdf").write_bytes(b"the old order")
+    script = (
+        "import resource, signal, sys; from limbwright.cli import main\n"
+        "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
+        "resource.setrlimit(resource.RLIMIT_FSIZE, (200_000, resource.RLIM_INFINITY))\n"
+        f"sys.exit(main(['make', {str(demo_folder)!r}, '--out', {str(out)!r}]))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 2
+    assert "was not written" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert [path.name for path in out.iterdir()] == ["work_order.pdf"]
+    assert (out / "work_order.pdf").read_bytes() == b"the old order"
+
+
+def test_an_existing_case_is_not_written_over(capsys, demo_copy):
+    before = tree(demo_copy)
+    code, _, err = run(capsys, "demo", demo_copy)
+    assert code == 2
+    assert "not empty" in err
+    assert tree(demo_copy) == before
