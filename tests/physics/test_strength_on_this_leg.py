@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from coupling_bodies import body, round_end
 from limbwright.assess.iso_10328 import Condition
 from limbwright.prove.reference_loads import height_over_floor_mm, reference_axes, reference_loads
 from limbwright.prove.sections import tube_section
@@ -112,6 +113,15 @@ def test_rings_stay_between_the_trim_line_and_the_couplings_boss():
     levels = [ring.u_mm for ring in closed_rings(shape, seat, 5.0)]
     assert max(levels) == pytest.approx(15.0)
     assert min(levels) == pytest.approx(float(seat.face_mm[2]) + 5.0)
+
+
+def test_a_rounded_end_counts_as_attachment_once_it_is_as_narrow_as_the_body():
+    # A hemisphere of 50 mm radius, centre 100 mm down, is 30 mm wide to each side 140 mm down.
+    shape = shape_of(body(round_end(RADIUS_MM, 150.0), 150.0))
+    seat = seat_at()
+    seat.face_mm = np.array([0.0, 0.0, -160.0])
+    lowest = min(ring.u_mm for ring in closed_rings(shape, seat, 5.0))
+    assert lowest == pytest.approx(-140.0, abs=2.0)
 
 
 def test_a_socket_trimmed_down_to_its_coupling_has_no_closed_ring():

@@ -86,7 +86,7 @@ def floor_bending_mpa(
     conditions = np.array([[1.0, 1.0, 1.0], [1.0, 3.0, -1.0], [0.0, -2.0 * hub**3, 2.0 / hub]])
     _, b, c = np.linalg.solve(conditions, [0.0, -d, d * hub])
     curvature = [6.0 * b * r + 2.0 * c / r**3 + d / r for r in (hub, 1.0)]
-    moment_n = max(abs(value) for value in curvature) / rim_mm
+    moment_n = max(abs(float(value)) for value in curvature) / rim_mm
     return 6.0 * moment_n / thickness_mm**2
 
 

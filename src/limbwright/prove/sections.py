@@ -143,4 +143,5 @@ def _outward(outline: Outline) -> Outline:
     ahead = np.roll(outline, -1, axis=0) - np.roll(outline, 1, axis=0)
     normal = np.column_stack([ahead[:, 1], -ahead[:, 0]])
     length = np.linalg.norm(normal, axis=1, keepdims=True)
-    return np.divide(normal, length, out=np.zeros_like(normal), where=length > 0)
+    unit = np.divide(normal, length, out=np.zeros_like(normal), where=length > 0)
+    return np.asarray(unit, dtype=np.float64)

@@ -18,6 +18,8 @@ from limbwright.shape.result import SocketShape
 
 STEP_MM = 20.0
 """Greatest distance between the levels looked at; the lowest and the highest are always there."""
+FINE_STEP_MM = 2.0
+"""Distance between levels where the end of the wall is sought."""
 BELOW_TRIM_MM = 5.0
 """The first level stands this far below the lowest point of the trim line."""
 
@@ -56,8 +58,9 @@ class WallRing:
 def closed_rings(shape: SocketShape, seat: Seat, wall_mm: float) -> tuple[WallRing, ...]:
     """The wall's rings from below the trim line down to where the coupling's boss begins.
 
-    Above, the wall is open behind; below, it is the distal attachment. Slopes of the wall are not
-    credited with the greater thickness that they show in a level cut.
+    Above, the wall is open behind; below, or where it has closed in to the boss's width, it is
+    the distal attachment. Slopes of the wall are not credited with the greater thickness that
+    they show in a level cut.
 
     Parameters
     ----------
@@ -67,11 +70,10 @@ def closed_rings(shape: SocketShape, seat: Seat, wall_mm: float) -> tuple[WallRi
     """
     top = float(shape.trim.points_mm[:, 2].min()) - BELOW_TRIM_MM
     boss = seat.face_mm - (seat.mouth_mm + wall_mm) * seat.axis
-    bottom = float(boss[2])
-    if bottom > top:
+    bottom = _lowest_wide(shape.surface, top, float(boss[2]), 0.5 * seat.body_diameter_mm)
+    if bottom is None:
         return ()
-    count = max(2, math.ceil((top - bottom) / STEP_MM) + 1)
-    levels = np.linspace(top, bottom, count)
+    levels = np.linspace(top, bottom, max(2, math.ceil((top - bottom) / STEP_MM) + 1))
     closed = slice_moments(shape.surface, levels).gap_mm == 0.0
     rings = [_ring(shape.surface, float(u), wall_mm) for u in levels[closed]]
     return tuple(ring for ring in rings if ring is not None)
@@ -86,6 +88,15 @@ def worst_stress(
     """
     found = [_stress(ring, load, load.force_n(failure)) for ring in rings]
     return max(found, key=lambda stress: stress.stress_mpa) if found else None
+
+
+def _lowest_wide(surface: Mesh, top: float, boss: float, radius_mm: float) -> float | None:
+    """The lowest level above the boss where the socket is still wider than the boss's body."""
+    if boss > top:
+        return None
+    levels = np.linspace(top, boss, max(2, math.ceil((top - boss) / FINE_STEP_MM) + 1))
+    wide = slice_moments(surface, levels).area_mm2 > math.pi * radius_mm**2
+    return float(levels[wide].min()) if wide.any() else None
 
 
 def _ring(surface: Mesh, u_mm: float, wall_mm: float) -> WallRing | None:
