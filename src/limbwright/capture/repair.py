@@ -33,7 +33,7 @@ _TORN_SHARE = 0.05
 """With more than this share of its edges open after welding, points only nearly coincide."""
 _PINHOLE_RIM_MM = 10.0
 """Holes up to this rim are closed before noise is taken off, so that they do not hold it."""
-_SINC_DEGREE_PER_WAVE = 4.0
+_AVERAGINGS_PER_WAVE = 6.0
 
 
 def repair(mesh: Mesh) -> tuple[Mesh, tuple[Repair, ...]]:
@@ -173,7 +173,7 @@ def _without_noise(mesh: Mesh) -> tuple[Mesh, Repair | None]:
     edge_mm = _edge_mm(mesh)
     waves = edge_mm / KEPT_WAVE_MM.value
     pass_band = float(np.clip((np.pi * waves) ** 2, 0.005, 1.9))
-    degree = int(np.clip(round(_SINC_DEGREE_PER_WAVE / waves), 10, 120))
+    degree = int(np.clip(round(_AVERAGINGS_PER_WAVE / waves), 10, 120))
     calm = smooth(mesh, degree, pass_band=pass_band)
     along = np.einsum("ij,ij->i", mesh.vertices - calm.vertices, vertex_normals(calm))
     noise_mm = 1.4826 * float(np.median(np.abs(along)))

@@ -118,9 +118,9 @@ NOTABLE_HOLE_RIM_MM = Sourced(
     120.0, "mm", _chosen("rim from which a closed hole is reported as a caution")
 )
 KEPT_WAVE_MM = Sourced(
-    10.0,
+    12.0,
     "mm",
-    _chosen("form shorter than this is noise: the tibial crest's own radius is not less"),
+    _chosen("form shorter than this is noise: even the tibial crest bends more gently"),
 )
 QUIET_NOISE_MM = Sourced(
     0.05, "mm", _chosen("less roughness than this adds under 0.5 mm to a girth and is left alone")
