@@ -63,7 +63,7 @@ def test_an_own_print_is_weakened_across_its_layers_too():
         # Phillips and Craelius 2005, J Prosthet Orthot 17:27
         ("knit_laminate", 18.0, 42.0),
         ("glass_laminate", 67.0, 109.0),
-        # J Compos Mater doi 10.1177/00219983261463688
+        # Journal of Composite Materials doi 10.1177/00219983261463688
         ("carbon_laminate", 79.9, 79.9),
         # Heliyon 2023 9:e15023, table 6
         ("petg_print", 38.0, 40.0),
@@ -77,7 +77,7 @@ def test_published_strengths_are_entered_at_the_low_end(key, low_mpa, high_mpa):
 
 
 def test_a_carbon_socket_is_a_third_as_strong_round_the_limb():
-    # 25.45 against 79.9 MPa, J Compos Mater doi 10.1177/00219983261463688.
+    # 25.45 against 79.9 MPa, Journal of Composite Materials doi 10.1177/00219983261463688.
     plan = ProvePlan(process=SocketProcess.LAMINATED, material="carbon_laminate")
     credit = allowable(plan)
     assert credit.wall_mpa == pytest.approx(79.9)

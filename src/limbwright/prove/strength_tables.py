@@ -97,14 +97,14 @@ _FULL = Sourced(
 
 _CARBON = Source(
     Origin.PUBLISHED,
-    "J Compos Mater doi 10.1177/00219983261463688, carbon socket lay-up with acrylic resin under"
-    " vacuum: 79.9 MPa along the socket, 25.45 MPa round it",
+    "Journal of Composite Materials doi 10.1177/00219983261463688, carbon socket lay-up with"
+    " acrylic resin under vacuum: 79.9 MPa along the socket, 25.45 MPa round it",
     Confidence.MEDIUM,
 )
 _FLAX = Source(
     Origin.PUBLISHED,
-    "J Compos Mater doi 10.1177/00219983261463688, flax socket lay-up with acrylic resin under"
-    " vacuum: 63.2 MPa along the socket, 19.64 MPa round it",
+    "Journal of Composite Materials doi 10.1177/00219983261463688, flax socket lay-up with"
+    " acrylic resin under vacuum: 63.2 MPa along the socket, 19.64 MPa round it",
     Confidence.MEDIUM,
 )
 _LIKE_CARBON = Sourced(
@@ -112,8 +112,8 @@ _LIKE_CARBON = Sourced(
     "",
     Source(
         Origin.PROJECT,
-        "no figure is known for the weaker direction; that of a carbon socket lay-up is taken (J"
-        " Compos Mater doi 10.1177/00219983261463688)",
+        "no figure is known for the weaker direction; that of a carbon socket lay-up is taken"
+        " (Journal of Composite Materials doi 10.1177/00219983261463688)",
         Confidence.MEDIUM,
     ),
 )
