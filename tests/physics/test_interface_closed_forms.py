@@ -42,7 +42,7 @@ def fitted(limb: Limb, press_mm: float, friction: float, tissue: TissuePlan) -> 
 def test_a_conical_socket_that_slides_carries_its_load_at_the_pressure_of_statics(
     friction: float, pressure_kpa: float
 ) -> None:
-    # Statics of a rigid cone under uniform pressure with Coulomb friction fully mobilised:
+    # Equilibrium of a rigid cone under uniform pressure with Coulomb friction fully mobilised:
     # p = F / (A (sin a + mu cos a)), F = 800 N. Nothing is pressed before the load, so that each
     # mm of sinking asks for more shear, G cos a / t, than friction allows, mu M sin a / t.
     limb = cone(cover_mm=12.0)
@@ -178,7 +178,7 @@ def test_a_limb_that_sinks_far_into_a_loose_cone_counts_as_not_held() -> None:
 
 
 def test_a_limb_sinks_into_a_slightly_loose_cone_until_it_is_carried() -> None:
-    # room of 1 mm: contact begins after 1 / sin a of sinking, and statics of the cone hold then
+    # room of 1 mm: contact begins after 1 / sin a of sinking, and the equilibrium of the cone holds then
     bed = fitted(cone(12.0), -1.0, 0.5, TissuePlan())
     case = run_all(SPRING_BED, bed, [load("standing", (0, 0, 800.0))]).cases[1]
     assert -case.pose.shift_mm[2] > 1.0 / np.sin(SLOPE)

@@ -287,7 +287,7 @@ def test_without_friction_the_motion_is_where_scipy_finds_the_least_energy() -> 
 
 
 def test_a_medial_load_area_alone_shifts_the_limb_laterally_and_a_lateral_one_undoes_it() -> None:
-    # statics of an elastic bed; in the trade: a load on the medial flare needs a lateral answer
+    # equilibrium of an elastic bed; in the trade: a load on the medial flare needs a lateral answer
     limb = bullet()
     medial = area_at(limb, AreaName.MEDIAL_TIBIAL_FLARE, np.array([-48.0, 0, -50]), -6.0, 30.0)
     lateral = area_at(limb, AreaName.FIBULAR_SHAFT, np.array([48.0, 0, -50]), -6.0, 30.0)
@@ -328,7 +328,7 @@ def quadrants(fitted: Fitted, case: CasePressure) -> dict[str, float]:
 
 
 def test_a_more_inset_foot_loads_the_proximal_medial_and_distal_lateral_wall() -> None:
-    # A foot 20 mm farther medially: r x F about the datum gives +20 mm x 800 N about f. Statics ask
+    # A foot 20 mm farther medially: r x F about the datum gives +20 mm x 800 N about f. Equilibrium asks
     # for a couple on the limb: outward above, inward below. So does the trade's lore.
     fitted = sockets(bullet(), (), press_mm=2.0)
     foot = np.array([-20.0, 0.0, -350.0])
