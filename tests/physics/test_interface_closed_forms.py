@@ -178,7 +178,7 @@ def test_a_limb_that_sinks_far_into_a_loose_cone_counts_as_not_held() -> None:
 
 
 def test_a_limb_sinks_into_a_slightly_loose_cone_until_it_is_carried() -> None:
-    # room of 1 mm: contact begins after 1 / sin a of sinking, and the equilibrium of the cone holds then
+    # room of 1 mm: contact begins after 1 / sin a of sinking; then as above
     bed = fitted(cone(12.0), -1.0, 0.5, TissuePlan())
     case = run_all(SPRING_BED, bed, [load("standing", (0, 0, 800.0))]).cases[1]
     assert -case.pose.shift_mm[2] > 1.0 / np.sin(SLOPE)

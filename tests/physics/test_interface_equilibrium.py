@@ -328,8 +328,8 @@ def quadrants(fitted: Fitted, case: CasePressure) -> dict[str, float]:
 
 
 def test_a_more_inset_foot_loads_the_proximal_medial_and_distal_lateral_wall() -> None:
-    # A foot 20 mm farther medially: r x F about the datum gives +20 mm x 800 N about f. Equilibrium asks
-    # for a couple on the limb: outward above, inward below. So does the trade's lore.
+    # A foot 20 mm farther medially: r x F about the datum gives +20 mm x 800 N about f:
+    # a couple on the limb, outward above and inward below. So says the trade's lore.
     fitted = sockets(bullet(), (), press_mm=2.0)
     foot = np.array([-20.0, 0.0, -350.0])
     force = np.array([0.0, 0.0, 800.0])
