@@ -61,7 +61,7 @@ def test_the_pocket_has_the_body_s_size_and_its_clearance():
     assert along.max() == pytest.approx(30.0, abs=1e-6)
     # open upward, to where a dome of 60 mm radius is as wide as the pocket
     rise = 60.0 - math.sqrt(60.0**2 - 30.2**2) + 2.0
-    assert -along.min() == pytest.approx(rise + 1.0, abs=0.6)
+    assert rise + 1.0 <= -along.min() <= rise + 2.1
 
 
 def test_the_screw_holes_pass_the_floor_where_the_screws_are():

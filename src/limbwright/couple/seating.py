@@ -156,8 +156,8 @@ def _mouth_mm(inside: DistanceTree, face: Line, diameter_mm: float, with_body: b
     """How far above the face the inside of the socket is first as wide as the body's pocket."""
     if not with_body:
         return 0.0
-    heights = np.arange(0.0, MOUTH_LIMIT_MM + 0.25, 0.5)
-    radii = polar_radii(inside, face, heights).radii_mm
+    heights = np.arange(0.0, MOUTH_LIMIT_MM + 0.5, 1.0)
+    radii = polar_radii(inside, face, heights, angles=90).radii_mm
     narrowest = np.nan_to_num(radii, nan=0.0).min(axis=1)
     wide = np.flatnonzero(narrowest >= 0.5 * diameter_mm + FIT_CLEARANCE_MM.value)
     return float(heights[wide[0]]) if len(wide) else MOUTH_LIMIT_MM

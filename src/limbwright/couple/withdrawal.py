@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,10 +19,12 @@ from limbwright.core.proximity import DistanceTree
 from limbwright.couple.axis import Line, seat_frame
 from limbwright.couple.result import Withdrawal
 
-STEP_MM = 1.0
-ANGLES = 180
-SEARCH_TILTS_DEG = (3.0, 6.0)
+STEP_MM = 1.5
+ANGLES = 120
 SEARCH_DIRECTIONS = 8
+FIRST_TILT_DEG = 6.0
+OTHER_TILTS_DEG = (3.0, 9.0, 12.0)
+"""Directions are compared at the first tilt; the best of them is then tried at the others."""
 _COARSE = (3.0, 60)
 _ROUNDING_MM = 1e-6
 
@@ -117,17 +118,23 @@ def easiest_path(socket: DistanceTree, line: Line) -> FreePath:
     All are tried on the same coarse grid, so that they compare; the catch itself is to be read
     from `withdrawal`.
     """
-    frame = seat_frame(line.direction)
-    best = FreePath(_catch(socket, line, None, *_COARSE).catch_mm, 0.0, 0.0)
-    for tilt_deg, number in product(SEARCH_TILTS_DEG, range(SEARCH_DIRECTIONS)):
-        angle = 2.0 * math.pi * number / SEARCH_DIRECTIONS
-        lean = math.tan(math.radians(tilt_deg))
-        up = frame @ np.array([lean * math.cos(angle), lean * math.sin(angle), 1.0])
-        way = Line(line.point_mm, -up / np.linalg.norm(up))
-        catch_mm = _catch(socket, way, None, *_COARSE).catch_mm
-        if catch_mm < best.catch_mm:
-            best = FreePath(catch_mm, tilt_deg, math.degrees(angle))
-    return best
+    straight = FreePath(_catch(socket, line, None, *_COARSE).catch_mm, 0.0, 0.0)
+    around = [
+        _tilted_path(socket, line, FIRST_TILT_DEG, 360.0 * number / SEARCH_DIRECTIONS)
+        for number in range(SEARCH_DIRECTIONS)
+    ]
+    best = min(around, key=lambda path: path.catch_mm)
+    steeper = [_tilted_path(socket, line, tilt, best.angle_deg) for tilt in OTHER_TILTS_DEG]
+    return min((straight, best, *steeper), key=lambda path: path.catch_mm)
+
+
+def _tilted_path(socket: DistanceTree, line: Line, tilt_deg: float, angle_deg: float) -> FreePath:
+    angle, lean = math.radians(angle_deg), math.tan(math.radians(tilt_deg))
+    up = seat_frame(line.direction) @ np.array(
+        [lean * math.cos(angle), lean * math.sin(angle), 1.0]
+    )
+    way = Line(line.point_mm, -up / np.linalg.norm(up))
+    return FreePath(_catch(socket, way, None, *_COARSE).catch_mm, tilt_deg, angle_deg)
 
 
 def _catch(
