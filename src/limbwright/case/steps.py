@@ -123,6 +123,7 @@ def _couple(inputs: StepInputs) -> Coupling:
         document.couple,
         document.person,
         document.liner,
+        floor_mm=document.prove.distal_plate_mm,
     )
 
 
@@ -211,6 +212,7 @@ STEPS: tuple[Step, ...] = (
             document.couple.model_dump(mode="json"),
             document.person.model_dump(mode="json"),
             document.liner.model_dump(mode="json"),
+            document.prove.distal_plate_mm,
         ],
         _couple,
     ),
