@@ -1,6 +1,6 @@
 import type { CaseEntry } from "../api/replies";
 import { caseAddress } from "../route";
-import { UnitSwitch } from "../workshop/top-bar";
+import { UnitSwitch } from "../workshop/unit-switch";
 
 interface CaseListProps {
   readonly cases: readonly CaseEntry[];

@@ -1,7 +1,6 @@
-import { SegmentedChoice } from "../components/choice-field";
 import { isCurrent } from "../state/case-state";
-import { useUnits } from "../units/units-context";
 import { useCaseState, useDocument } from "./case-context";
+import { UnitSwitch } from "./unit-switch";
 
 /** Whose leg this is, whether what is shown is current, and the units of display. */
 export function TopBar() {
@@ -19,34 +18,6 @@ export function TopBar() {
       <StateOfThings />
       <UnitSwitch />
     </header>
-  );
-}
-
-export function UnitSwitch() {
-  const { choice, choose } = useUnits();
-  return (
-    <div className="unit-switch">
-      <SegmentedChoice
-        label="Length"
-        labelHidden
-        value={choice.length}
-        options={[
-          { value: "mm", label: "mm" },
-          { value: "inch", label: "inch" },
-        ]}
-        onChange={(length) => choose({ ...choice, length })}
-      />
-      <SegmentedChoice
-        label="Mass"
-        labelHidden
-        value={choice.mass}
-        options={[
-          { value: "kg", label: "kg" },
-          { value: "lb", label: "lb" },
-        ]}
-        onChange={(mass) => choose({ ...choice, mass })}
-      />
-    </div>
   );
 }
 

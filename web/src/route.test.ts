@@ -1,0 +1,20 @@
+import { describe, expect, it } from "vitest";
+import { caseAddress, parseRoute } from "./route";
+
+describe("addresses of the page", () => {
+  it("name a case and a stage, and are read back the same", () => {
+    for (const id of ["demo", "left leg 2", "a/b"]) {
+      expect(parseRoute(caseAddress(id, "shape"))).toEqual({ kind: "case", id, stage: "shape" });
+    }
+  });
+
+  it("lead to the list of cases where they name none", () => {
+    for (const hash of ["", "#/", "#/other", "#/case/"]) {
+      expect(parseRoute(hash)).toEqual({ kind: "start" });
+    }
+  });
+
+  it("may leave the stage open", () => {
+    expect(parseRoute("#/case/demo")).toEqual({ kind: "case", id: "demo", stage: null });
+  });
+});

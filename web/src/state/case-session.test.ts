@@ -1,0 +1,182 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import type { CaseDocument } from "../api/document";
+import { ServiceLost, ServiceRefused } from "../api/errors";
+import { mm } from "../units/quantities";
+import { CaseSession, GATHER_MS } from "./case-session";
+import { isCurrent } from "./case-state";
+import { FakeService, smallDocument } from "./testing";
+
+const inset =
+  (value: number) =>
+  (document: CaseDocument): CaseDocument => ({
+    ...document,
+    align: { ...document.align, foot_inset_mm: mm(value) },
+  });
+
+describe("a session with the service", () => {
+  let service: FakeService;
+  let session: CaseSession;
+
+  beforeEach(async () => {
+    vi.useFakeTimers();
+    service = new FakeService();
+    session = new CaseSession(service, "a");
+    session.open();
+    await vi.runAllTimersAsync();
+    service.calls.length = 0;
+  });
+
+  afterEach(() => {
+    session.close();
+    vi.useRealTimers();
+  });
+
+  it("sends many quick edits as one, the last of them", async () => {
+    for (const value of [1, 2, 3, 4]) {
+      session.edit("align", inset(value));
+      await vi.advanceTimersByTimeAsync(GATHER_MS / 5);
+    }
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual(["saveCase on 1", "evaluate 2"]);
+    expect(service.stored.document.align.foot_inset_mm).toBe(4);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("lets the last edit win over replies that come late", async () => {
+    let release = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      release = resolve;
+    });
+    service.gates.set("evaluate", held);
+    session.edit("align", inset(1));
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    session.edit("align", inset(2));
+    session.edit("align", inset(3));
+    expect(isCurrent(session.snapshot())).toBe(false);
+    service.gates.delete("evaluate");
+    release();
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual(["saveCase on 1", "evaluate 2", "saveCase on 2", "evaluate 3"]);
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(3);
+    expect(session.snapshot().evaluated?.revision).toBe(3);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("keeps edits while the service is away and sends them when it is back", async () => {
+    service.failures.set("saveCase", new ServiceLost(null));
+    session.edit("align", inset(5));
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    expect(session.snapshot().connection.kind).toBe("lost");
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(5);
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().connection.kind).toBe("fine");
+    expect(service.stored.document.align.foot_inset_mm).toBe(5);
+  });
+
+  it("stops at a conflict until a person chooses", async () => {
+    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().conflict).toBe("Changed elsewhere.");
+    expect(service.calls).toEqual(["saveCase on 1"]);
+
+    service.stored = { revision: 8, document: smallDocument(-2) };
+    await session.overrule();
+    await vi.runAllTimersAsync();
+    expect(service.calls).toContain("saveCase on 8");
+    expect(service.stored.document.align.foot_inset_mm).toBe(5);
+    expect(session.snapshot().conflict).toBeNull();
+  });
+
+  it("can give up its own edit at a conflict", async () => {
+    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+    service.stored = { revision: 8, document: smallDocument(-2) };
+    session.open();
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(-2);
+    expect(service.calls.filter((call) => call.startsWith("saveCase"))).toHaveLength(1);
+  });
+
+  it("does not send a refused document again, but does send the next edit", async () => {
+    const problem = { path: "align.foot_inset_mm", text: "must be at most 60" };
+    service.failures.set("saveCase", new ServiceRefused(422, "One problem.", null, [problem]));
+    session.edit("align", inset(99));
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().problems).toEqual([problem]);
+    expect(isCurrent(session.snapshot())).toBe(false);
+    session.edit("align", inset(9));
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual(["saveCase on 1", "saveCase on 1", "evaluate 2"]);
+    expect(session.snapshot().problems).toEqual([]);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("takes over what another page stored meanwhile when nothing is unsaved here", async () => {
+    let release = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      release = resolve;
+    });
+    service.gates.set("evaluate", held);
+    session.edit("align", inset(5));
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    service.stored = { revision: 9, document: smallDocument(11) };
+    service.gates.delete("evaluate");
+    release();
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(11);
+    expect(session.snapshot().evaluated?.revision).toBe(9);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("gives up a landmark that the service refuses and stays current otherwise", async () => {
+    const refusal = new ServiceRefused(422, "The point is 40 mm off the limb.", null, []);
+    service.failures.set("pickLandmark", refusal);
+    session.placeLandmark("fibular_head", [0, 0, 0]);
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().refusal).toBe("The point is 40 mm off the limb.");
+    expect(service.calls).toEqual(["pickLandmark fibular_head on 1"]);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("stores pending edits before a landmark is placed on top of them", async () => {
+    session.edit("align", inset(6));
+    session.placeLandmark("fibular_head", [0, 0, 0]);
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual([
+      "saveCase on 1",
+      "pickLandmark fibular_head on 2",
+      "evaluate 3",
+    ]);
+  });
+
+  it("fetches an array again only when its key changes", async () => {
+    const entry = (key: string) => ({ key, dtype: "float32" as const, shape: [3] });
+    service.arrays = { displacement: entry("k1"), "limb.positions": entry("p1") };
+    session.want(new Set(["displacement", "limb.positions"]));
+    session.edit("align", inset(1));
+    await vi.runAllTimersAsync();
+    service.arrays = { displacement: entry("k2"), "limb.positions": entry("p1") };
+    session.edit("align", inset(2));
+    await vi.runAllTimersAsync();
+    const fetched = service.calls.filter((call) => call.startsWith("array"));
+    expect(fetched).toEqual([
+      "array displacement k1",
+      "array limb.positions p1",
+      "array displacement k2",
+    ]);
+    expect([...session.arrays().keys()].sort()).toEqual(["displacement", "limb.positions"]);
+  });
+
+  it("forgets an array that no longer exists", async () => {
+    service.arrays = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
+    session.want(new Set(["displacement"]));
+    session.edit("align", inset(1));
+    await vi.runAllTimersAsync();
+    service.arrays = {};
+    session.edit("align", inset(2));
+    await vi.runAllTimersAsync();
+    expect(session.arrays().size).toBe(0);
+  });
+});

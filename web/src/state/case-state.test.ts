@@ -1,0 +1,115 @@
+import { describe, expect, it } from "vitest";
+import { type CaseState, emptyCase, isCurrent, reduceCase } from "./case-state";
+import { smallDocument, smallEvaluation } from "./testing";
+
+const opened = (): CaseState =>
+  reduceCase(emptyCase("a"), {
+    type: "opened",
+    stored: { revision: 1, document: smallDocument() },
+  });
+
+const evaluated = (): CaseState =>
+  reduceCase(opened(), { type: "evaluated", evaluation: smallEvaluation(1), edit: 0 });
+
+const kinds = ({ stages }: CaseState): string[] => Object.values(stages).map((one) => one.kind);
+
+describe("the state of a case", () => {
+  it("shows every stage as running until the first evaluation", () => {
+    expect(new Set(kinds(opened()))).toEqual(new Set(["running"]));
+    expect(isCurrent(opened())).toBe(false);
+    expect(isCurrent(evaluated())).toBe(true);
+  });
+
+  it("ages the edited stage and all after it, and none before", () => {
+    const state = reduceCase(evaluated(), {
+      type: "edited",
+      section: "shape",
+      document: smallDocument(),
+    });
+    expect(kinds(state)).toEqual(["ready", "ready", "stale", "stale", "stale", "stale", "empty"]);
+    expect(isCurrent(state)).toBe(false);
+  });
+
+  it("keeps what a newer edit touches stale when an older evaluation arrives", () => {
+    let state = evaluated();
+    state = reduceCase(state, { type: "edited", section: "shape", document: smallDocument() });
+    state = reduceCase(state, { type: "edited", section: "align", document: smallDocument(3) });
+    state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(2), edit: 1 });
+    expect(kinds(state).slice(2, 6)).toEqual(["ready", "ready", "stale", "stale"]);
+    expect(isCurrent(state)).toBe(false);
+    state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(3), edit: 2 });
+    expect(isCurrent(state)).toBe(true);
+  });
+
+  it("does not let a saved reply overwrite an edit made meanwhile", () => {
+    const mine = smallDocument(7);
+    let state = reduceCase(evaluated(), {
+      type: "edited",
+      section: "align",
+      document: smallDocument(5),
+    });
+    state = reduceCase(state, { type: "edited", section: "align", document: mine });
+    const stored = { revision: 2, document: smallDocument(5) };
+    state = reduceCase(state, { type: "saved", stored, edit: 1 });
+    expect(state.document).toBe(mine);
+    state = reduceCase(state, {
+      type: "saved",
+      stored: { revision: 3, document: smallDocument(7) },
+      edit: 2,
+    });
+    expect(state.document).toBe(state.stored?.document);
+  });
+
+  it("takes a placed landmark over beside an edit made meanwhile", () => {
+    let state = reduceCase(evaluated(), {
+      type: "edited",
+      section: "capture",
+      document: smallDocument(),
+    });
+    state = reduceCase(state, { type: "edited", section: "align", document: smallDocument(7) });
+    const document = structuredClone(smallDocument());
+    const points = { ...document.capture.landmarks.points, limb_end: [0, 0, -140] as const };
+    const placed = {
+      ...document,
+      capture: { ...document.capture, landmarks: { ...document.capture.landmarks, points } },
+    };
+    state = reduceCase(state, {
+      type: "placed",
+      stored: { revision: 2, document: placed },
+      edit: 1,
+    });
+    expect(state.document?.align.foot_inset_mm).toBe(7);
+    expect(state.document?.capture.landmarks.points.limb_end).toEqual([0, 0, -140]);
+  });
+
+  it("keeps a failed stage's sentence while it is computed anew", () => {
+    const evaluation = smallEvaluation(1);
+    const failed = {
+      state: "failed",
+      error: { message: "The trim line crosses itself.", where: null },
+      findings: [],
+      results: null,
+    } as const;
+    let state = reduceCase(opened(), {
+      type: "evaluated",
+      evaluation: { ...evaluation, stages: { ...evaluation.stages, shape: failed } },
+      edit: 0,
+    });
+    state = reduceCase(state, { type: "edited", section: "shape", document: smallDocument() });
+    expect(state.stages.shape).toMatchObject({
+      kind: "failed",
+      sentence: "The trim line crosses itself.",
+    });
+  });
+
+  it("shows a stage without a result as failed, never as ready", () => {
+    const evaluation = smallEvaluation(1);
+    const hollow = { state: "ready", error: null, findings: [], results: null } as const;
+    const state = reduceCase(opened(), {
+      type: "evaluated",
+      evaluation: { ...evaluation, stages: { ...evaluation.stages, prove: hollow } },
+      edit: 0,
+    });
+    expect(state.stages.prove.kind).toBe("failed");
+  });
+});

@@ -1,0 +1,97 @@
+/** A small case and a service that answers as a test says; for tests alone. */
+
+import type { RawArray, Service } from "../api/client";
+import type { CaseDocument } from "../api/document";
+import type { ArrayEntry, Evaluation, StoredCase } from "../api/replies";
+
+export function smallDocument(inset: number | null = null): CaseDocument {
+  return {
+    title: "A case",
+    person: { code: "p1", side: "left", mass_kg: 80 },
+    capture: { landmarks: { unit: "mm", points: { fibular_head: [1, 2, 3] }, guessed: [] } },
+    shape: { areas: [{ name: "popliteal", depth_mm: -4 }], take_up: [] },
+    align: { foot_inset_mm: inset },
+  } as unknown as CaseDocument;
+}
+
+export function smallEvaluation(
+  revision: number,
+  arrays: Record<string, ArrayEntry> = {},
+): Evaluation {
+  const ready = { state: "ready", error: null, findings: [], results: { of: revision } };
+  return {
+    revision,
+    elapsed_ms: 1,
+    stages: {
+      assess: ready,
+      capture: ready,
+      shape: ready,
+      couple: ready,
+      align: ready,
+      prove: ready,
+    },
+    findings: [],
+    cautions: ["Take care."],
+    arrays,
+  } as unknown as Evaluation;
+}
+
+type Call = keyof Service;
+
+/** Stores what it is given under a rising revision, and notes every call in order. */
+export class FakeService implements Service {
+  readonly calls: string[] = [];
+  stored: StoredCase = { revision: 1, document: smallDocument() };
+  arrays: Record<string, ArrayEntry> = {};
+  /** Thrown once by the next call of that name. */
+  readonly failures = new Map<Call, Error>();
+  /** Awaited by every call of that name, so that a test can hold a reply back. */
+  readonly gates = new Map<Call, Promise<void>>();
+
+  private async called(call: Call, note = ""): Promise<void> {
+    this.calls.push(note === "" ? call : `${call} ${note}`);
+    await this.gates.get(call);
+    const failure = this.failures.get(call);
+    if (failure !== undefined) {
+      this.failures.delete(call);
+      throw failure;
+    }
+  }
+
+  async openCase(): Promise<StoredCase> {
+    await this.called("openCase");
+    return this.stored;
+  }
+
+  async saveCase(_id: string, base: number, document: CaseDocument): Promise<StoredCase> {
+    await this.called("saveCase", `on ${base.toString()}`);
+    this.stored = { revision: this.stored.revision + 1, document: structuredClone(document) };
+    return this.stored;
+  }
+
+  async evaluate(): Promise<Evaluation> {
+    await this.called("evaluate", this.stored.revision.toString());
+    return smallEvaluation(this.stored.revision, this.arrays);
+  }
+
+  async array(_id: string, name: string, entry: ArrayEntry): Promise<RawArray> {
+    await this.called("array", `${name} ${entry.key}`);
+    return new Float32Array(3);
+  }
+
+  async pickLandmark(_id: string, base: number, name: string): Promise<StoredCase> {
+    await this.called("pickLandmark", `${name} on ${base.toString()}`);
+    const { document } = this.stored;
+    const points = { ...document.capture.landmarks.points, [name]: [9, 9, 9] as const };
+    const landmarks = { ...document.capture.landmarks, points };
+    const capture = { ...document.capture, landmarks };
+    this.stored = { revision: this.stored.revision + 1, document: { ...document, capture } };
+    return this.stored;
+  }
+
+  info = () => Promise.reject(new Error("not asked here"));
+  cases = () => Promise.reject(new Error("not asked here"));
+  startMaking = () => Promise.reject(new Error("not asked here"));
+  job = () => Promise.reject(new Error("not asked here"));
+  download = () => Promise.reject(new Error("not asked here"));
+}

@@ -1,0 +1,33 @@
+import { describe, expect, it } from "vitest";
+import { fittingDigits, METRIC, numberText, quantityText, type UnitChoice } from "./display";
+
+const INCHES: UnitChoice = { length: "inch", mass: "lb" };
+
+describe("showing a quantity", () => {
+  it("writes the unit beside the value and never lets the two part", () => {
+    expect(quantityText(12.5, "mm", METRIC)).toBe("12.5\u00a0mm");
+    expect(quantityText(-3, "deg", METRIC)).toBe("−3.0°");
+    expect(quantityText(0.83, "", METRIC)).toBe("0.83");
+  });
+
+  it("shows lengths in inches and masses in pounds when asked, and forces as they are", () => {
+    expect(quantityText(25.4, "mm", INCHES)).toBe("1.00\u00a0in");
+    expect(quantityText(74, "kg", INCHES)).toBe("163.1\u00a0lb");
+    expect(quantityText(195.7, "N", INCHES)).toBe("196\u00a0N");
+  });
+
+  it("shows areas in the square of the length chosen", () => {
+    expect(quantityText(645.16, "mm2", INCHES, 2)).toBe("1.00\u00a0in²");
+    expect(quantityText(645.16, "mm2", METRIC, 2)).toBe("6.45\u00a0cm²");
+    expect(quantityText(6.4516, "cm2", INCHES, 2)).toBe("1.00\u00a0in²");
+  });
+
+  it("never shows a negative zero", () => {
+    expect(numberText(-0.01, "mm", METRIC)).toBe("0.0");
+    expect(numberText(-0.06, "mm", METRIC)).toBe("−0.1");
+  });
+
+  it("gives a value of unknown size about three figures", () => {
+    expect([0.348, 22.84, 4752.4, 8].map(fittingDigits)).toEqual([2, 1, 0, 0]);
+  });
+});

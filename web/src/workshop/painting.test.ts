@@ -1,0 +1,52 @@
+import { describe, expect, it } from "vitest";
+import type { Proof } from "../api/results";
+import type { ArraySet } from "../state/array-store";
+import { areaAt, paintingOf } from "./painting";
+
+const arrays: ArraySet = new Map([
+  ["limb.positions", new Float32Array(12)],
+  ["area.a.weight", new Float32Array([1, 0.6, 0.2, 0])],
+  ["area.b.weight", new Float32Array([0, 0.9, 0.4, 0])],
+  ["pressure.standing", new Float32Array([10, 90, 20, 0])],
+]);
+
+const proof = {
+  interface: {
+    cases: [
+      {
+        load_case: "standing",
+        areas: [
+          { area: "a", peak_kpa: 90, share: 0.75 },
+          { area: "b", peak_kpa: 260, share: null },
+        ],
+      },
+    ],
+  },
+} as unknown as Proof;
+
+describe("painting the limb", () => {
+  it("gives a vertex to the area that weighs most there, and to none below one half", () => {
+    expect([0, 1, 2, 3].map((vertex) => areaAt(arrays, ["a", "b"], vertex))).toEqual([
+      "a",
+      "b",
+      null,
+      null,
+    ]);
+  });
+
+  it("shows the share of an area with a limit and leaves the rest plain", () => {
+    const painting = paintingOf("share", "standing", arrays, proof);
+    expect([...(painting?.paint.counts ?? [])]).toEqual([1, 1, 0, 0]);
+    expect(painting?.paint.values[0]).toBeCloseTo(0.75);
+  });
+
+  it("keeps one pressure range over all load cases", () => {
+    const painting = paintingOf("pressure", "standing", arrays, proof);
+    expect(painting?.paint.ramp.high).toBeGreaterThanOrEqual(260);
+    expect(painting?.unit).toBe("kPa");
+  });
+
+  it("paints nothing for a load case that was not computed", () => {
+    expect(paintingOf("pressure", "swing", arrays, proof)).toBeNull();
+  });
+});
