@@ -109,6 +109,11 @@ def test_a_relief_area_may_not_press_in(folder):
     assert "relief area" in problems_of(folder, data)["shape.areas[0].depth_mm"]
 
 
+def test_without_a_liner_there_is_no_room_for_one(folder):
+    problems = problems_of(folder, changed("liner.material", "none"))
+    assert set(problems) == {"liner.thickness_mm", "liner.cap_thickness_mm"}
+
+
 def test_a_refused_document_leaves_the_stored_one_untouched(folder):
     write_case(folder, parse_document(GOOD))
     before = (folder / CASE_FILE).read_bytes()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
-from limbwright.assess.plan import Person
+from limbwright.assess.plan import Liner, LinerMaterial, Person
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.document import CaseDocument
 from limbwright.core.units import KG_PER_LB
@@ -28,6 +28,7 @@ def document_problems(document: CaseDocument, folder: Path | None) -> Problems:
     """
     return [
         *mass_problems(document.person),
+        *_liner_problems(document.liner),
         *_landmark_problems(document),
         *_shape_problems(document.shape),
         *_file_problems(document, folder),
@@ -54,6 +55,16 @@ def mass_problems(person: Person) -> Problems:
             f"{person.mass_kg:g} kg at a stature of {person.stature_mm:g} mm is very"
             f" unlikely.{hint} Correct it, or confirm it with unusual_mass_confirmed = true",
         )
+    ]
+
+
+def _liner_problems(liner: Liner) -> Problems:
+    if liner.material is not LinerMaterial.NONE:
+        return []
+    return [
+        (f"liner.{name}", "must be 0 when no liner is worn")
+        for name in ("thickness_mm", "cap_thickness_mm")
+        if getattr(liner, name) != 0
     ]
 
 

@@ -24,6 +24,8 @@ from limbwright.couple.seating import seat_coupling
 from limbwright.make.making import make_parts
 from limbwright.make.result import Made
 from limbwright.prove.interface.engine import attempt_all, engine
+from limbwright.prove.interface.sensitivity import PoissonSensitivity, poisson_sensitivity
+from limbwright.prove.interface.spring_bed import Prepared
 from limbwright.prove.proof import prove
 from limbwright.prove.result import Proof
 from limbwright.shape.basis import prepare_areas
@@ -166,7 +168,17 @@ def _prove(inputs: StepInputs) -> Proof:
         liner,
         zones=fitted.zones,
         refused=attempt.refused,
+        sensitivity=_sensitivity(prepared, inputs),
     )
+
+
+def _sensitivity(prepared: Any, inputs: StepInputs) -> PoissonSensitivity | None:
+    """What the least certain assumption does to standing; only the first estimate has it."""
+    if not isinstance(prepared, Prepared):
+        return None
+    results = inputs.results
+    standing = next(case for case in results["align"].load_cases if case.name == "standing")
+    return poisson_sensitivity(prepared, results["shape"], results["couple"].seat, standing)
 
 
 def _make(inputs: StepInputs) -> Made:
