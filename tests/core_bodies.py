@@ -6,7 +6,7 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
-from limbwright.core.mesh import Mesh
+from limbwright.core.mesh import Mesh, with_vertices
 
 
 def sphere(radius_mm: float = 50.0, fineness: int = 4) -> Mesh:
@@ -80,6 +80,10 @@ def soup(mesh: Mesh) -> Mesh:
     return Mesh(
         mesh.vertices[mesh.faces].reshape(-1, 3), np.arange(count, dtype=np.int32).reshape(-1, 3)
     )
+
+
+def moved(mesh: Mesh, by_mm: list[float]) -> Mesh:
+    return with_vertices(mesh, mesh.vertices + np.array(by_mm))
 
 
 def turned(mesh: Mesh, rotation: NDArray[np.float64], shift: NDArray[np.float64]) -> Mesh:

@@ -2,9 +2,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from core_bodies import cup, sheet, smallest_angle_deg, sphere, torus
 from numpy.typing import NDArray
 
+from core_bodies import cup, sheet, smallest_angle_deg, sphere, torus
 from limbwright.core.clipping import clip_by_scalar, interpolate
 from limbwright.core.mesh import Mesh, face_areas, face_normals
 from limbwright.core.proximity import DistanceTree

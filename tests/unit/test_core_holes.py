@@ -3,8 +3,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from core_bodies import box, cup, sheet, sphere
 
+from core_bodies import box, cup, sheet, sphere
 from limbwright.core.holes import boundary_loops, fill_hole
 from limbwright.core.intersections import self_intersections
 from limbwright.core.mesh import Mesh, face_areas, face_normals, volume_mm3

@@ -4,10 +4,10 @@ import igl
 import numpy as np
 import pytest
 import trimesh
-from core_bodies import box, cup, sheet, sphere, torus
 from numpy.typing import NDArray
 
-from limbwright.core.mesh import Mesh, merged, with_vertices
+from core_bodies import box, cup, moved, sheet, sphere, torus
+from limbwright.core.mesh import Mesh, merged
 from limbwright.core.proximity import DistanceTree
 
 
@@ -103,7 +103,7 @@ def test_many_points_get_the_same_answer_as_few() -> None:
 
 
 def test_rays_hit_where_a_general_library_says() -> None:
-    body = merged((sphere(30.0, 3), with_vertices(box(20.0), box(20.0).vertices + [60, 0, 0])))
+    body = merged((sphere(30.0, 3), moved(box(20.0), [60, 0, 0])))
     rng = np.random.default_rng(3)
     origins = cloud(400, 100.0)
     rays = rng.normal(size=(400, 3)) * 7.0

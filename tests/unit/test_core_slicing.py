@@ -5,9 +5,9 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
-from core_bodies import cup, sphere, torus
 from scipy.special import ellipe
 
+from core_bodies import cup, moved, sphere, torus
 from limbwright.core.mesh import Mesh, flipped, merged, volume_mm3, with_vertices
 from limbwright.core.slicing import (
     convex_perimeter,
@@ -77,7 +77,7 @@ def test_a_level_through_vertices_counts_each_crossing_once() -> None:
 
 
 def test_sections_through_several_outlines_add_up() -> None:
-    pair = merged((sphere(20.0), with_vertices(sphere(10.0), sphere(10.0).vertices + [50, 0, 0])))
+    pair = merged((sphere(20.0), moved(sphere(10.0), [50, 0, 0])))
     both = slice_moments(pair, np.array([3.0]))
     one = slice_moments(sphere(20.0), np.array([3.0]))
     loops = slice_loops(pair, 3.0)
@@ -147,7 +147,7 @@ def test_volume_below_levels_is_the_exact_volume_of_the_cut_polyhedron() -> None
 
 def test_volume_far_from_the_origin_loses_no_figures() -> None:
     body = cup()
-    far = with_vertices(body, body.vertices + [1e4, -2e4, 3e4])
+    far = moved(body, [1e4, -2e4, 3e4])
     assert volumes_below(far, LEVELS + 3e4) == pytest.approx(volumes_below(body, LEVELS), rel=1e-9)
 
 

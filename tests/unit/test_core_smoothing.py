@@ -2,9 +2,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from core_bodies import cup, sheet, sphere
 from numpy.typing import NDArray
 
+from core_bodies import cup, sheet, sphere
 from limbwright.core.mesh import Mesh, vertex_normals, volume_mm3, with_vertices
 from limbwright.core.smoothing import rim_vertices, smooth, smooth_field
 from limbwright.core.topology import adjacency

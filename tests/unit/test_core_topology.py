@@ -4,8 +4,8 @@ import networkx
 import numpy as np
 import pytest
 import trimesh
-from core_bodies import box, cup, sheet, soup, sphere, torus
 
+from core_bodies import box, cup, moved, sheet, soup, sphere, torus
 from limbwright.core.edges import edge_vertices
 from limbwright.core.mesh import Mesh, face_areas, flipped, merged, volume_mm3, with_vertices
 from limbwright.core.topology import (
@@ -36,8 +36,7 @@ def two_tetrahedra_sharing_an_edge() -> Mesh:
 
 def two_cones_tip_to_tip() -> Mesh:
     tip = box(2.0)
-    other = with_vertices(tip, tip.vertices + 2.0)
-    return weld(merged((tip, other)))
+    return weld(merged((tip, moved(tip, [2.0, 2.0, 2.0]))))
 
 
 def test_a_soup_of_triangles_welds_to_the_closed_body_it_came_from() -> None:
@@ -150,7 +149,7 @@ def trimesh_normals(mesh: Mesh) -> np.ndarray:
 
 
 def test_each_part_is_wound_outward_on_its_own() -> None:
-    far = with_vertices(sphere(fineness=2), sphere(fineness=2).vertices + [500.0, 0.0, 0.0])
+    far = moved(sphere(fineness=2), [500.0, 0.0, 0.0])
     out, count = oriented(merged((flipped(cup()), far)))
     assert count == len(cup().faces)
     assert volume_mm3(Mesh(out.vertices, out.faces[len(cup().faces) :])) > 0
@@ -160,9 +159,9 @@ def test_a_limb_with_its_top_far_off_the_origin_and_a_hole_below_is_still_outwar
     limb = cup()
     keep = np.ones(len(limb.faces), dtype=np.bool_)
     keep[4000:4012] = False
-    moved = Mesh(limb.vertices + [3000.0, -2000.0, 900.0], limb.faces[keep])
-    assert oriented(moved)[1] == 0
-    assert oriented(flipped(moved))[1] == len(moved.faces)
+    away = moved(Mesh(limb.vertices, limb.faces[keep]), [3000.0, -2000.0, 900.0])
+    assert oriented(away)[1] == 0
+    assert oriented(flipped(away))[1] == len(away.faces)
 
 
 def test_parts_that_touch_in_a_point_are_parted_without_moving() -> None:
@@ -182,7 +181,7 @@ def test_parts_that_touch_along_an_edge_are_parted_too() -> None:
 
 def test_only_a_surface_without_any_fault_is_a_closed_manifold() -> None:
     assert is_closed_manifold(torus())
-    assert is_closed_manifold(merged((box(), with_vertices(box(), box().vertices + 100.0))))
+    assert is_closed_manifold(merged((box(), moved(box(), [100.0, 0.0, 0.0]))))
     assert not is_closed_manifold(cup())
     assert not is_closed_manifold(two_tetrahedra_sharing_an_edge())
     assert not is_closed_manifold(NOTHING)
