@@ -19,8 +19,8 @@ unexport PYTHONDONTWRITEBYTECODE
 
 .DEFAULT_GOAL := help
 .NOTPARALLEL:
-.PHONY: help demo test check lint types imports openapi-check page-check unit fast browser \
-	format bench web openapi lock clean
+.PHONY: help demo test check lint types imports reference-check openapi-check page-check unit fast \
+	browser format bench web openapi reference lock clean
 
 help:
 	@echo "make demo     everything from nothing to the workshop, open on an invented person's case"
@@ -28,7 +28,8 @@ help:
 	@echo "make fast     the fast tests alone          make check   lint, types and import rules"
 	@echo "make format   put the code into our format  make bench   measure, beside other libraries"
 	@echo "make web      build the page                make openapi renew the page's types"
-	@echo "make lock     renew the lock files          make clean   remove what was made"
+	@echo "make reference  renew docs/reference         make lock    renew the lock files"
+	@echo "make clean    remove what was made"
 
 # --- set-up -------------------------------------------------------------------------------------
 
@@ -71,7 +72,7 @@ demo: $(STAMPS)/package $(PAGE)
 # --- the checks ---------------------------------------------------------------------------------
 
 # The browser tests come last: their closing line is pytest's.
-test: check openapi-check page-check unit browser
+test: check reference-check openapi-check page-check unit browser
 
 check: lint types imports
 
@@ -85,6 +86,9 @@ types: $(STAMPS)/develop
 
 imports: $(STAMPS)/develop
 	$(BIN)/lint-imports --no-logo
+
+reference-check: $(STAMPS)/develop
+	$(BIN)/python scripts/reference.py --check
 
 openapi-check: $(STAMPS)/develop
 	$(BIN)/python scripts/openapi.py --check
@@ -116,6 +120,9 @@ bench: $(STAMPS)/develop
 
 openapi: $(STAMPS)/develop
 	$(BIN)/python scripts/openapi.py
+
+reference: $(STAMPS)/develop
+	$(BIN)/python scripts/reference.py
 
 # `make lock UPGRADE=--upgrade` moves every package to its newest version that fits.
 lock: $(STAMPS)/uv

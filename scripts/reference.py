@@ -70,7 +70,7 @@ def source_page() -> str:
         rows = [
             (key, item)
             for key, item in sorted(vars(module).items())
-            if isinstance(item, Sourced) and _defined_in(module, key)
+            if isinstance(item, Sourced) and not key.startswith("_") and _defined_in(module, key)
         ]
         if rows:
             lines.append(f"## `{name.removeprefix('limbwright.')}`\n")

@@ -30,12 +30,17 @@ def test_a_file_where_a_folder_is_needed_is_told(tmp_path):
         write_atomically(tmp_path / "plain" / "case.toml", b"x")
 
 
+def write_half_and_stop(path):
+    with replacing(path) as partial:
+        partial.write_bytes(b"half")
+        raise RuntimeError("stop")
+
+
 def test_an_error_while_writing_keeps_the_old_file(tmp_path):
     path = tmp_path / "case.toml"
     write_atomically(path, b"old")
-    with pytest.raises(RuntimeError, match="stop"), replacing(path) as partial:
-        partial.write_bytes(b"half")
-        raise RuntimeError("stop")
+    with pytest.raises(RuntimeError, match="stop"):
+        write_half_and_stop(path)
     assert path.read_bytes() == b"old"
     assert [item.name for item in tmp_path.iterdir()] == ["case.toml"]
 

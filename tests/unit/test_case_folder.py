@@ -129,11 +129,16 @@ def test_broken_toml_and_missing_case_are_told(tmp_path):
         read_case(tmp_path)
 
 
-def test_a_new_folder_is_there_whole_or_not_at_all(tmp_path):
-    target = tmp_path / "case"
-    with pytest.raises(RuntimeError, match="stop"), new_folder(target) as building:
+def start_and_stop(target):
+    with new_folder(target) as building:
         (building / "scan.stl").write_bytes(b"x")
         raise RuntimeError("stop")
+
+
+def test_a_new_folder_is_there_whole_or_not_at_all(tmp_path):
+    target = tmp_path / "case"
+    with pytest.raises(RuntimeError, match="stop"):
+        start_and_stop(target)
     assert list(tmp_path.iterdir()) == []
     with new_folder(target) as building:
         (building / "scan.stl").write_bytes(b"x")
