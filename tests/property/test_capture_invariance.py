@@ -39,7 +39,7 @@ def upright():
     return measures(LEG, MARKS)
 
 
-@settings(max_examples=5, deadline=None, derandomize=True)
+@settings(max_examples=3, deadline=None, derandomize=True)
 @given(seed=st.integers(0, 10_000), shift=st.tuples(*[st.floats(-2000, 2000)] * 3))
 def test_where_and_how_the_limb_was_scanned_changes_nothing(upright, seed, shift):
     turn = rotation(seed)
@@ -49,8 +49,14 @@ def test_where_and_how_the_limb_was_scanned_changes_nothing(upright, seed, shift
     same(measures(moved, marks), upright, rel=2e-4, abs_mm=0.2)
 
 
-@pytest.mark.parametrize("scan_unit", list(LengthUnit))
-@pytest.mark.parametrize("mark_unit", [LengthUnit.MM, LengthUnit.INCH])
+@pytest.mark.parametrize(
+    ("scan_unit", "mark_unit"),
+    [
+        (LengthUnit.M, LengthUnit.MM),
+        (LengthUnit.CM, LengthUnit.INCH),
+        (LengthUnit.INCH, LengthUnit.M),
+    ],
+)
 def test_the_units_of_scan_and_landmarks_change_nothing(upright, scan_unit, mark_unit):
     same(measures(LEG, MARKS, Side.RIGHT, scan_unit, mark_unit), upright, rel=2e-4, abs_mm=0.2)
 
@@ -106,8 +112,6 @@ def test_a_frustum_stack_is_the_sum_of_its_parts_and_has_no_top(girths, spacing)
     assert frustum_volume_ml(girths[::-1], spacing) == pytest.approx(whole)
 
 
-@pytest.mark.parametrize("sd_mm", [0.15, 0.4])
-def test_scanner_noise_changes_girths_by_less_than_a_tape_can_read(sd_mm):
-    scanned = remesh_uniform(LEG, 2.0)
-    noisy = measures(with_noise(scanned, sd_mm), MARKS)
-    same(noisy, measures(scanned, MARKS), rel=5e-3, abs_mm=2.0)
+def test_scanner_noise_changes_girths_by_less_than_a_tape_can_read(upright):
+    noisy = measures(with_noise(remesh_uniform(LEG, 2.0), 0.4), MARKS)
+    same(noisy, upright, rel=5e-3, abs_mm=2.0)
