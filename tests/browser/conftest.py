@@ -1,0 +1,112 @@
+"""A workshop on the demo case and a real browser to work in it."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from browser.workshop import EVALUATION_MS, Bench, Workshop
+
+OUTPUT = Path(__file__).resolve().parents[1] / "output" / "browser"
+DESKTOP = {"width": 1366, "height": 768}
+FLAGS = (
+    "--no-sandbox",
+    "--use-gl=angle",
+    "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+)
+
+
+LIMBWRIGHT = str(Path(sys.executable).with_name("limbwright"))
+
+
+def _run(*arguments: str) -> None:
+    subprocess.run([LIMBWRIGHT, *arguments], check=True, timeout=300)
+
+
+def _serve(folder: Path) -> subprocess.Popen[str]:
+    command = [LIMBWRIGHT, "serve", str(folder), "--port", "0", "--json"]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+
+
+@pytest.fixture(scope="session")
+def output() -> Path:
+    """Folder of the screenshots, looked at by people."""
+    OUTPUT.mkdir(parents=True, exist_ok=True)
+    return OUTPUT
+
+
+@pytest.fixture(scope="session")
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
+    """The service on a demo case of its own."""
+    folder = tmp_path_factory.mktemp("browser") / "demo"
+    _run("demo", str(folder))
+    process = _serve(folder)
+    assert process.stdout is not None
+    try:
+        line = process.stdout.readline()
+        assert line, "the service ended before it printed its address"
+        yield Workshop(json.loads(line)["address"], folder)
+    finally:
+        process.terminate()
+        process.wait(timeout=20)
+        process.stdout.close()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """A headless Chromium that draws in software."""
+    chromium = os.environ.get("LIMBWRIGHT_CHROMIUM") or shutil.which("chromium")
+    if chromium is None:
+        pytest.skip("no Chromium here; scripts/chromium.sh installs one")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """A fresh profile at the size of a clinic's laptop."""
+    context = browser.new_context(viewport=DESKTOP, accept_downloads=True)
+    context.set_default_timeout(EVALUATION_MS)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def bench(context: BrowserContext, workshop: Workshop) -> Iterator[Bench]:
+    """The open case; at the end nothing may have gone wrong or out."""
+    page = context.new_page()
+    said, asked = _watch(page)
+    bench = Bench(page, workshop)
+    bench.open()
+    yield bench
+    page.wait_for_timeout(50)
+    assert not [text for text in said if not bench.expects(text)]
+    hosts = {urlsplit(url).hostname for url in asked if not url.startswith(("data:", "blob:"))}
+    assert hosts == {"127.0.0.1"}
+
+
+def _watch(page: Page) -> tuple[list[str], list[str]]:
+    said: list[str] = []
+    asked: list[str] = []
+    page.on("console", lambda note: said.append(f"{note.type}: {note.text}"))
+    page.on("pageerror", lambda error: said.append(f"page: {error}"))
+    page.on("request", lambda request: asked.append(request.url))
+    return said, asked

@@ -1,0 +1,92 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from playwright.sync_api import expect
+
+from browser.workshop import Bench
+
+pytestmark = pytest.mark.browser
+
+
+def test_the_limb_is_drawn_when_the_case_opens(bench: Bench) -> None:
+    assert 0.04 < bench.limb_share() < 0.9
+
+
+def test_the_side_is_marked_in_words_and_by_a_letter(bench: Bench) -> None:
+    badge = bench.page.locator(".side-badge")
+    expect(badge).to_contain_text("R")
+    expect(badge).to_contain_text("Right limb")
+
+
+def test_standard_views_show_the_limb_from_other_sides(bench: Bench) -> None:
+    seen = {}
+    for view in ("Front", "Back", "Outer", "Above"):
+        bench.look(view)
+        seen[view] = bench.pixels()
+        share = bench.limb_share()
+        assert 0.01 < share < 0.9, f"{view} shows {share:.0%}"
+    words = bench.page.locator(".seen")
+    expect(words).to_have_text("Seen from above")
+    assert np.abs(seen["Front"].astype(int) - seen["Outer"].astype(int)).mean() > 1
+
+
+def test_the_view_keys_work_while_the_picture_has_the_focus(bench: Bench) -> None:
+    bench.page.locator(".canvas-host").focus()
+    for key, words in (("b", "the back"), ("i", "the inner side"), ("u", "below")):
+        bench.page.keyboard.press(key)
+        expect(bench.page.locator(".seen")).to_have_text(f"Seen from {words}")
+    bench.page.keyboard.press("f")
+    for _ in range(6):
+        bench.page.keyboard.press("ArrowRight")
+    expect(bench.page.locator(".seen")).to_contain_text("side")
+
+
+def test_dragging_turns_the_limb_and_the_wheel_enlarges_it(bench: Bench) -> None:
+    bench.look("Front")
+    before = bench.limb_share()
+    x, y = bench.centre()
+    bench.page.mouse.move(x, y)
+    bench.page.mouse.wheel(0, -400)
+    assert bench.limb_share() > before * 1.1
+    bench.page.mouse.down()
+    bench.page.mouse.move(x + 200, y, steps=5)
+    bench.page.mouse.up()
+    expect(bench.page.locator(".seen")).not_to_have_text("Seen from the front")
+
+
+def test_the_pointer_reads_pressure_and_level_on_the_limb(bench: Bench) -> None:
+    bench.go("prove")
+    bench.look("Front")
+    x, y = bench.centre()
+    bench.page.mouse.move(x, y + 40)
+    readout = bench.page.locator(".readout")
+    expect(readout).to_contain_text("kPa")
+    expect(readout).to_contain_text("MPT")
+    box = bench.page.locator(".picture").bounding_box()
+    assert box is not None
+    bench.page.mouse.move(box["x"] + box["width"] - 5, box["y"] + box["height"] / 2)
+    expect(readout).to_be_hidden()
+
+
+def test_layers_come_and_go(bench: Bench) -> None:
+    bench.go("capture")
+    plain = bench.pixels()
+    bench.show("Bones")
+    with_bones = bench.pixels()
+    assert np.abs(plain.astype(int) - with_bones.astype(int)).mean() > 0.3
+    bench.show("Bones", on=False)
+    bench.show("Skin", on=False)
+    assert bench.limb_share() < 0.02
+
+
+def test_the_legend_names_quantity_unit_and_load(bench: Bench) -> None:
+    bench.go("prove")
+    legend = bench.page.locator(".legend")
+    expect(legend).to_contain_text("Pressure in kPa")
+    expect(legend).to_contain_text("Standing")
+    expect(legend).to_contain_text("First estimate")
+    bench.page.locator(".layer-controls").get_by_label("Under load").select_option("Swing")
+    expect(legend).to_contain_text("Swing")
+    bench.page.get_by_label("Colour by").select_option("Share of limit")
+    expect(legend).to_contain_text("100 %")
