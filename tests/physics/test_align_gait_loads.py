@@ -23,7 +23,7 @@ GRAVITY = 9.80665
 
 def steps_of_walker_1(folder: Path):
     """Stances of a man of 85.27 kg: (share, forward, upward, inward) in body weights."""
-    rows = np.loadtxt(folder / "gait/walker_1/grf_walk.mot", skiprows=7)
+    rows = np.loadtxt(next((folder / "gait/walker_1").glob("grf_walk.m*")), skiprows=7)
     weight = 85.27 * GRAVITY
     steps = []
     for first, inward in ((1, -1.0), (10, 1.0)):

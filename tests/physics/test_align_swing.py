@@ -1,4 +1,4 @@
-"""Swing pull against statics, its hand bound, and a table from measured walking."""
+"""Swing pull against a leg at rest, its hand bound, and a table from measured walking."""
 
 import numpy as np
 import pytest

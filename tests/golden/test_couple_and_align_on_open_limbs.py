@@ -1,0 +1,74 @@
+"""Coupling and alignment on two real limbs, right and left, with their true landmarks."""
+
+import numpy as np
+import pytest
+
+from coupling_bodies import person
+from interface_bodies import real_limb
+from limbwright.align.chain import datum_height_mm, stand
+from limbwright.align.plan import AlignPlan
+from limbwright.align.setup import set_up
+from limbwright.assess.assessment import assess
+from limbwright.assess.plan import Liner
+from limbwright.capture.plan import ScannedOver
+from limbwright.core.frame import Side
+from limbwright.core.topology import is_closed_manifold
+from limbwright.couple.plan import CouplePlan, CouplingPlan
+from limbwright.couple.seating import seat_coupling
+from limbwright.shape.plan import ShapePlan
+from limbwright.shape.rectify import rectify
+
+LINER = Liner(thickness_mm=6.0, cap_thickness_mm=10.0)
+PLAN = CouplePlan(coupling=CouplingPlan(spacing_mm=2.5))
+
+
+@pytest.fixture(scope="module", params=["limb_a", "limb_b"])
+def leg(request, shared_data):
+    limb = real_limb(shared_data / "limbs" / request.param, 5000)
+    shape = rectify(limb, ShapePlan(), LINER, ScannedOver.SKIN)
+    who = person(limb.side)
+    coupling = seat_coupling(limb, shape, PLAN, who, LINER)
+    alignment = set_up(limb, shape, coupling, AlignPlan(), who, assess(who), PLAN.parts)
+    return limb, shape, coupling, alignment, who
+
+
+def test_the_liner_cap_lies_its_thickness_under_the_limb_s_end(leg):
+    limb, _, coupling, _, _ = leg
+    below = limb.landmarks["limb_end"].point_mm[2] - coupling.seat.cap_mm[2]
+    assert below == pytest.approx(10.0, abs=0.5)
+    gap = coupling.seat.face_mm - coupling.seat.cap_mm
+    assert np.linalg.norm(gap) == pytest.approx(2.5, abs=1e-9)
+
+
+def test_the_coupling_faces_the_target_and_its_solids_are_closed(leg):
+    _, _, coupling, _, _ = leg
+    assert coupling.seat.tilt_deg == pytest.approx(0.0, abs=1e-6)
+    for mesh in (*coupling.additions, *coupling.cutters):
+        assert is_closed_manifold(mesh)
+
+
+def test_the_exit_of_either_side_points_towards_the_other_leg(leg):
+    limb, _, coupling, _, _ = leg
+    inward = coupling.seat.exit_direction @ limb.frame.axes
+    outward = limb.landmarks["fibular_head"].point_mm @ limb.frame.axes
+    assert inward @ outward < 0.0
+    assert (np.linalg.det(limb.frame.axes) > 0) == (limb.side is Side.RIGHT)
+
+
+def test_the_heights_add_up_to_the_floor(leg):
+    _, _, coupling, alignment, _ = leg
+    height = coupling.height
+    total = sum(item.height_mm for item in height.items) + height.pylon_mm
+    assert total == pytest.approx(height.datum_floor_mm, abs=1e-9)
+    assert datum_height_mm(stand(alignment.leg)) == pytest.approx(height.datum_floor_mm, abs=1e-9)
+    assert alignment.leg.pylon_mm == pytest.approx(height.pylon_mm, abs=6.0)
+
+
+def test_standing_carries_half_of_body_weight_and_stance_about_all_of_it(leg):
+    *_, alignment, who = leg
+    weight = who.mass_kg * 9.80665
+    force = {c.name: c.wrench_on_limb.force_n for c in alignment.load_cases}
+    assert np.linalg.norm(force["standing"]) == pytest.approx(0.5 * weight)
+    for name in ("early_stance", "mid_stance", "late_stance"):
+        assert 0.7 < np.linalg.norm(force[name]) / weight < 1.3
+    assert force["swing"][2] < 0.0
