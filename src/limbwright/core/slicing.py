@@ -166,10 +166,8 @@ def _crossings(
     mesh: Mesh, u_mm: float
 ) -> tuple[NDArray[np.int64], NDArray[np.int64], Outline, Outline]:
     """Keys of the edges where the outline enters and leaves each crossed face, and where."""
-    above = mesh.vertices[:, 2] >= u_mm
-    count = above[mesh.faces].sum(axis=1)
-    faces = mesh.faces[(count > 0) & (count < 3)]
-    up = above[faces]
+    faces = mesh.faces[_crossed(mesh.vertices, mesh.faces, u_mm)]
+    up = mesh.vertices[faces, 2] >= u_mm
     row = np.arange(len(faces))
     # seen from above, an outward face runs from its falling edge's end to its rising one
     down = (up & ~np.roll(up, -1, axis=1)).argmax(axis=1)
@@ -202,6 +200,21 @@ def _chains(entry: NDArray[np.int64], leave: NDArray[np.int64]) -> list[NDArray[
         if path:
             chains.append(np.array(path))
     return chains
+
+
+@kernel
+def _crossed(vertices: Vertices, faces: Faces, level: float) -> NDArray[np.int32]:
+    """Faces with corners on both sides of the level."""
+    found = np.empty(faces.shape[0], np.int32)
+    count = 0
+    for t in range(faces.shape[0]):
+        first = vertices[faces[t, 0], 2] >= level
+        if first != (vertices[faces[t, 1], 2] >= level) or first != (
+            vertices[faces[t, 2], 2] >= level
+        ):
+            found[count] = t
+            count += 1
+    return found[:count].copy()
 
 
 @kernel

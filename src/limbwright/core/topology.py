@@ -258,7 +258,7 @@ def _spread(faces: Faces, twin: NDArray[np.int32]) -> tuple[NDArray[np.int32], N
 
 
 @kernel
-def _slot(x: np.int64, y: np.int64, z: np.int64, mask: int) -> np.int64:
+def _slot(x: int | np.int64, y: int | np.int64, z: int | np.int64, mask: int) -> np.int64:
     """Place of three integers in a table of mask + 1 places (multiply, shift, fold)."""
     h = np.uint64(x) * np.uint64(0x9E3779B97F4A7C15)
     h = (h ^ (h >> np.uint64(29))) + np.uint64(y)
@@ -295,7 +295,10 @@ def _first_equal(keys: NDArray[np.int64]) -> NDArray[np.int32]:
 
 @kernel
 def _first_near(points: Vertices, tolerance: float) -> NDArray[np.int32]:
-    """First kept row within the tolerance of each row; cells of the tolerance's size."""
+    """First kept row within the tolerance of each row.
+
+    Kept rows are chained by cells of eight tolerances, so that a ball mostly lies in one cell.
+    """
     mask = 1
     while mask < 2 * points.shape[0]:
         mask *= 2
@@ -303,28 +306,31 @@ def _first_near(points: Vertices, tolerance: float) -> NDArray[np.int32]:
     head = np.full(mask + 1, -1, np.int32)
     chain = np.full(points.shape[0], -1, np.int32)
     first = np.empty(points.shape[0], np.int32)
+    low, high = np.empty(3, np.int64), np.empty(3, np.int64)
+    cell = 8.0 * tolerance
     for i in range(points.shape[0]):
-        cx = np.int64(np.floor(points[i, 0] / tolerance))
-        cy = np.int64(np.floor(points[i, 1] / tolerance))
-        cz = np.int64(np.floor(points[i, 2] / tolerance))
+        for d in range(3):
+            low[d] = np.floor((points[i, d] - tolerance) / cell)
+            high[d] = np.floor((points[i, d] + tolerance) / cell)
         found = points.shape[0]
-        for cell in range(27):
-            x = cx + cell // 9 - 1
-            y = cy + (cell // 3) % 3 - 1
-            z = cz + cell % 3 - 1
-            j = head[_slot(x, y, z, mask)]
-            while j >= 0:
-                dx = points[j, 0] - points[i, 0]
-                dy = points[j, 1] - points[i, 1]
-                dz = points[j, 2] - points[i, 2]
-                if dx * dx + dy * dy + dz * dz <= tolerance * tolerance:
-                    found = min(found, j)
-                j = chain[j]
+        for x in range(low[0], high[0] + 1):
+            for y in range(low[1], high[1] + 1):
+                for z in range(low[2], high[2] + 1):
+                    j = head[_slot(x, y, z, mask)]
+                    while j >= 0:
+                        gap = 0.0
+                        for d in range(3):
+                            gap += (points[j, d] - points[i, d]) ** 2
+                        if gap <= tolerance * tolerance:
+                            found = min(found, j)
+                        j = chain[j]
         first[i] = i
         if found < points.shape[0]:
             first[i] = found
         else:
-            slot = _slot(cx, cy, cz, mask)
+            for d in range(3):
+                low[d] = np.floor(points[i, d] / cell)
+            slot = _slot(low[0], low[1], low[2], mask)
             chain[i] = head[slot]
             head[slot] = i
     return first
