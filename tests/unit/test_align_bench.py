@@ -121,7 +121,7 @@ def test_two_adapters_at_one_place_are_refused_with_their_path():
 
 def test_an_angle_beyond_a_stated_range_stops_the_job_and_a_default_range_warns():
     strong = {"socket_flexion_deg": 20.0}
-    stated = AlignPlan(adapters=(AdapterPlan(place=AdapterPlace.SOCKET, range_deg=8.0),), **strong)
+    stated = AlignPlan(adapters=(AdapterPlan(place=AdapterPlace.SOCKET, range_deg=10.0),), **strong)
     for plan, severity in ((stated, Severity.STOP), (AlignPlan(**strong), Severity.WARNING)):
         (found,) = (f for f in aligned(plan).findings if f.where == "socket adapter")
         assert found.code == "adapter-beyond-range"

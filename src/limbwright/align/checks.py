@@ -184,7 +184,8 @@ def _adapter(place: AdapterPlace, tilt: Tilt, adapter: AdapterPlan) -> Finding:
     plane = max(angles, key=lambda name: abs(angles[name]))
     angle, limit = angles[plane], adapter.range_deg
     room = limit - RESERVE_DEG.value
-    given = "range_deg" in adapter.model_fields_set
+    # a saved case states every default, so that only another value is known to be stated
+    given = limit != AdapterPlan.model_fields["range_deg"].default
     stands = (
         f"The {place.value} adapter stands at {angles['flexion']:.1f} degrees of flexion and"
         f" {angles['adduction']:.1f} of adduction"

@@ -1,4 +1,4 @@
-"""Axes under the limb: of its distal third, of the coupling's seat, and where they come out."""
+"""Axes under the limb: of its distal part, of the coupling's seat, and where they come out."""
 
 from __future__ import annotations
 
@@ -14,10 +14,12 @@ from limbwright.core.proximity import DistanceTree
 from limbwright.core.slicing import slice_moments
 from limbwright.couple.plan import CouplingPlan, SeatAxis
 
-DISTAL_PART = (2.0 / 3.0, 0.95)
-"""Part of the length below the datum whose section centres make the distal axis: the last third
-but for the very end, where a section says little about the direction."""
-_LEVELS = 15
+DISTAL_PART = (0.4, 0.95)
+"""Part of the length below the datum in which sections are taken for the distal axis."""
+SHAFT_SHARE = 0.6
+"""Sections smaller than this share of the largest belong to the rounded end, whose middle wanders
+with the shape of the pad and says nothing of the limb's direction."""
+_LEVELS = 28
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,7 +37,7 @@ class Line:
 
 
 def distal_axis(surface: Mesh) -> Line:
-    """The line through the middles of the limb's distal third.
+    """The line through the middles of the distal limb's sections, its rounded end left out.
 
     Parameters
     ----------
@@ -45,7 +47,7 @@ def distal_axis(surface: Mesh) -> Line:
     Raises
     ------
     DesignRefused
-        When the limb does not reach below the datum.
+        When the limb does not reach below the datum, or its sections do not close.
     """
     length_mm = -float(surface.vertices[:, 2].min())
     if length_mm <= 0.0:
@@ -54,10 +56,11 @@ def distal_axis(surface: Mesh) -> Line:
         )
     levels = -length_mm * np.linspace(*DISTAL_PART, _LEVELS)
     sections = slice_moments(surface, levels)
-    good = np.isfinite(sections.centroid_mm[:, 0]) & (sections.gap_mm == 0.0)
-    centres = np.column_stack([sections.centroid_mm[good], levels[good]])
-    if len(centres) < 3:
-        raise DesignRefused("The limb's distal third has holes; repair the scan there.")
+    closed = (sections.area_mm2 > 0.0) & (sections.gap_mm == 0.0)
+    if closed.sum() < 3:
+        raise DesignRefused("The limb's distal half has holes; repair the scan there.")
+    shaft = closed & (sections.area_mm2 >= SHAFT_SHARE * sections.area_mm2[closed].max())
+    centres = np.column_stack([sections.centroid_mm, levels])[shaft]
     middle = centres.mean(axis=0)
     direction = np.linalg.svd(centres - middle)[2][0]
     return Line(middle, direction * -math.copysign(1.0, direction[2]))
@@ -79,7 +82,7 @@ def seat_line(plan: CouplingPlan, distal: Line) -> Line:
     """The line that the coupling is set on, from the choice of axis and the offsets.
 
     The limb's own axis runs down the middle of the limb frame; the distal and a chosen axis run
-    through the middle of the distal third.
+    through the middle of the distal limb.
     """
     if plan.axis is SeatAxis.LIMB:
         line = Line(np.zeros(3), np.array([0.0, 0.0, -1.0]))

@@ -30,7 +30,7 @@ class SeatAxis(str, Enum):
     LIMB = "limb"
     """The long axis of the limb (u)."""
     DISTAL = "distal"
-    """The axis of the limb's distal third."""
+    """The axis of the distal limb, its rounded end left out."""
     CHOSEN = "chosen"
     """Tilt given by the practitioner."""
 
