@@ -16,13 +16,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import trimesh
-from limb_scans import large_scan, scan_of_demo
+from limb_scans import in_mm, large_scan, scan_of_demo
 
 from limbwright.capture.intake import take_in
 from limbwright.capture.read import read_scan
 from limbwright.capture.repair import repair
 from limbwright.core.frame import Side
-from limbwright.core.mesh import Mesh
 
 
 def main() -> None:
@@ -37,7 +36,7 @@ def main() -> None:
         for name, file, repeats in (("as it comes", plan.scan, 5), ("large", path.name, 2)):
             raw = read_scan(Path(folder) / file)
             count = f"{len(raw.faces):,} triangles"
-            mesh = Mesh(raw.vertices, raw.faces)
+            mesh = in_mm(raw, plan)
             report(f"repair, {name}, {count}", lambda m=mesh: repair(m), repeats)
             report(
                 f"take in, {name}, {count}",
@@ -58,13 +57,8 @@ def files(folder: Path, source: Path, repeats: int) -> None:
         report(f"  read {kind}", lambda p=path: read_scan(p), repeats)
         report(f"  read {kind}, peer (trimesh)", lambda p=path: trimesh.load_mesh(p), repeats)
         path.unlink()
-    report("  weld, orient, denoise and close holes", lambda: clean(source), repeats)
-    report("  merge and fix winding, peer (trimesh)", lambda: peer_clean(source), 1)
-
-
-def clean(source: Path) -> None:
-    raw = read_scan(source)
-    repair(Mesh(raw.vertices, raw.faces))
+    if len(mesh.faces) < 300_000:
+        report("  merge and fix winding alone, peer (trimesh)", lambda: peer_clean(source), 1)
 
 
 def peer_clean(source: Path) -> None:

@@ -10,6 +10,8 @@ import trimesh
 from limbwright.capture.plan import CapturePlan
 from limbwright.capture.read import read_scan
 from limbwright.capture.result import RawScan
+from limbwright.capture.unit import find_unit
+from limbwright.core.mesh import Mesh
 from limbwright.demo.case import write_demo_files
 
 LARGE_TRIANGLES = 2_000_000
@@ -19,6 +21,12 @@ def scan_of_demo(folder: Path) -> tuple[RawScan, CapturePlan]:
     """The demo's raw scan, written into a folder and read back."""
     plan = write_demo_files(folder)
     return read_scan(folder / plan.scan), plan
+
+
+def in_mm(raw: RawScan, plan: CapturePlan) -> Mesh:
+    """A raw scan as the repair takes it."""
+    unit = find_unit(raw, plan.landmarks, plan.unit).unit
+    return Mesh(raw.vertices * unit.to_mm, raw.faces)
 
 
 def large_scan(scan: RawScan) -> trimesh.Trimesh:

@@ -47,14 +47,12 @@ def close_holes(mesh: Mesh, loops: list[Loop]) -> Mesh:
     moved: list[tuple[Loop, Vertices]] = []
     count = len(mesh.vertices)
     normals = vertex_normals(mesh)
-    tree = cKDTree(mesh.vertices)
     on_rim = np.zeros(count, dtype=np.bool_)
     on_rim[np.concatenate(loops)] = True
     for loop, patch in zip(loops, patches, strict=True):
         points, inner = _subdivided(mesh.vertices[loop], patch)
         if len(loop) > _PLAIN_RIM_POINTS:
-            near = tree.query_ball_point(mesh.vertices[loop], _BAND_MM)
-            band = np.unique(np.concatenate([np.array(item, dtype=np.int64) for item in near]))
+            band = _band(mesh.vertices, loop)
             points = _curved(points, mesh.vertices, normals, band[~on_rim[band]])
         numbers = np.concatenate([loop, count + np.arange(len(points) - len(loop))])
         moved.append((loop, points[: len(loop)]))
@@ -65,6 +63,15 @@ def close_holes(mesh: Mesh, loops: list[Loop]) -> Mesh:
     for loop, points in moved:
         placed[loop] = points
     return Mesh(placed, np.concatenate(faces))
+
+
+def _band(vertices: Vertices, loop: Loop) -> NDArray[np.intp]:
+    """Vertices within the band around a rim."""
+    rim = vertices[loop]
+    low, high = rim.min(axis=0) - _BAND_MM, rim.max(axis=0) + _BAND_MM
+    boxed = np.flatnonzero(((vertices >= low) & (vertices <= high)).all(axis=1))
+    near = cKDTree(rim).query(vertices[boxed], distance_upper_bound=_BAND_MM)[0]
+    return boxed[np.isfinite(near)]
 
 
 def _straight_patches(mesh: Mesh, loops: list[Loop]) -> list[Faces]:
