@@ -68,7 +68,7 @@ def test_what_is_not_established_is_never_shown_as_a_pass(bench: Bench) -> None:
 
 def test_findings_stand_worst_first_and_lead_to_their_stage(bench: Bench) -> None:
     order = ["Stops the job", "Not established", "Warning", "Note", "Holds"]
-    weights = bench.page.locator(".all-findings .severity").all_inner_texts()
+    weights = bench.page.locator(".all-findings .severity > span").all_inner_texts()
     ranks = [order.index(text.strip()) for text in weights]
     assert ranks == sorted(ranks)
     assert len(ranks) > 10
@@ -204,13 +204,15 @@ def test_every_panel_fits_its_place(bench: Bench, output: Path, scheme: str, siz
 
 
 def _sideways(page: Page) -> list[str]:
-    """Names of the parts that are wider than their place."""
+    """What is wider than its place, innermost first."""
     wide: list[str] = page.evaluate(
         """() => ['html', '.panel-body', '.view-bar', '.top-bar', '.all-findings', '.job-rail']
-            .filter(name => {
-                const part = document.querySelector(name);
-                return part !== null && part.scrollWidth > part.clientWidth + 1;
-            })"""
+            .map(name => document.querySelector(name))
+            .filter(part => part !== null && part.scrollWidth > part.clientWidth + 1)
+            .flatMap(part => [...part.querySelectorAll('*'), part]
+                .filter(one => one.getBoundingClientRect().right >
+                    part.getBoundingClientRect().right + 1 || one === part)
+                .map(one => `${one.tagName}.${one.className}: ${one.textContent.slice(0, 40)}`))"""
     )
     return wide
 

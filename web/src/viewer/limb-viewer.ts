@@ -1,6 +1,14 @@
 /** The picture of the limb: draws a scene on demand and tells what the pointer touches. */
 
-import { OrthographicCamera, type Ray, Raycaster, Vector2, Vector3, WebGLRenderer } from "three";
+import {
+  Box3,
+  OrthographicCamera,
+  type Ray,
+  Raycaster,
+  Vector2,
+  Vector3,
+  WebGLRenderer,
+} from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { DrawnScene } from "./drawn-scene";
 import { MarkerLayer } from "./markers";
@@ -19,9 +27,9 @@ const CLOSEST_ZOOM = 40;
 const FARTHEST_ZOOM = 0.05;
 /** A point this far behind the surface counts as hidden by it. */
 const HIDDEN_MM = 3;
-/** What is shown has to grow or shrink by such a factor for the picture to be fitted anew. */
-const OTHER_SIZE = 1.04;
-const QUITE_OTHER_SIZE = 1.35;
+/** By this share of its size what is shown has to change for the picture to be fitted anew. */
+const OTHER_BOX = 0.06;
+const QUITE_OTHER_BOX = 0.6;
 
 export class LimbViewer {
   private readonly host: HTMLElement;
@@ -38,8 +46,8 @@ export class LimbViewer {
   private palette: Palette;
   private scene: Scene = { meshes: [], lines: [], markers: [], outward: 1 };
   private inches = false;
-  /** What the picture was last fitted to; size in mm. */
-  private fitted = { size: 0, zoom: 0, target: new Vector3() };
+  /** What the picture was last fitted to, and how. */
+  private fitted = { box: new Box3(), zoom: 0, target: new Vector3() };
   private frame = 0;
 
   /** Throws when the browser cannot draw in three dimensions. */
@@ -96,11 +104,7 @@ export class LimbViewer {
     lookFrom(this.camera, this.controls.target, direction);
     this.setZoom(zoomToFit(this.camera, box, this.aspect()));
     this.controls.update();
-    this.fitted = {
-      size: box.getSize(new Vector3()).length(),
-      zoom: this.camera.zoom,
-      target: this.controls.target.clone(),
-    };
+    this.fitted = { box, zoom: this.camera.zoom, target: this.controls.target.clone() };
   }
 
   /** Turn by steps about the vertical and over the horizontal. */
@@ -143,19 +147,17 @@ export class LimbViewer {
 
   /** Once a person has zoomed or shifted, only a much larger or smaller scene is fitted anew. */
   private fitIfOfOtherSize(): void {
-    const size = this.drawn.bounds().getSize(new Vector3()).length();
-    if (size === 0) {
-      return;
-    }
     const { fitted } = this;
-    if (fitted.size === 0) {
+    const box = this.drawn.bounds();
+    if (fitted.box.isEmpty()) {
       this.look("oblique");
     }
     const untouched =
       this.camera.zoom === fitted.zoom && this.controls.target.distanceTo(fitted.target) < 0.1;
-    const tolerated = untouched ? OTHER_SIZE : QUITE_OTHER_SIZE;
-    const ratio = fitted.size / size;
-    if (!(ratio > 1 / tolerated && ratio < tolerated)) {
+    if (
+      fitted.box.isEmpty() ||
+      differ(box, fitted.box) > (untouched ? OTHER_BOX : QUITE_OTHER_BOX)
+    ) {
       this.fit();
     }
   }
@@ -233,6 +235,15 @@ export class LimbViewer {
     this.raycaster.setFromCamera(new Vector2(x, y), this.camera);
     return this.raycaster.ray;
   }
+}
+
+/** The largest shift of a side of a box, as a share of the box's size. */
+function differ(box: Box3, from: Box3): number {
+  if (box.isEmpty()) {
+    return 0;
+  }
+  const size = from.getSize(new Vector3()).length();
+  return Math.max(box.min.distanceTo(from.min), box.max.distanceTo(from.max)) / size;
 }
 
 /** Software drawing is slow enough without smoothing edges. */

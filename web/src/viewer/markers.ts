@@ -102,6 +102,7 @@ function dress(button: HTMLButtonElement, item: MarkerItem): void {
   button.classList.toggle("movable", item.movable);
   button.setAttribute("aria-pressed", String(item.selected));
   button.dataset.marker = item.id;
+  button.setAttribute("aria-label", item.label);
   const text = button.lastElementChild;
   if (text !== null && text.textContent !== item.label) {
     text.textContent = item.label;

@@ -121,10 +121,22 @@ export function LimbView({ stage }: { stage: string }) {
             This browser draws no 3-D picture here ({fault}). The numbers work without it.
           </p>
         )}
-        {dimmed ? <p className="stale-note">Recomputing …</p> : null}
+        <PictureNote dimmed={dimmed} />
       </div>
     </section>
   );
+}
+
+/** Why the picture is empty or dimmed, if it is. */
+function PictureNote({ dimmed }: { dimmed: boolean }) {
+  const { evaluated, stages } = useCaseState();
+  if (evaluated === null) {
+    return <p className="stale-note">Computing the limb …</p>;
+  }
+  if (stages.capture.kind === "failed") {
+    return <p className="stale-note no-limb">No limb to show: {stages.capture.sentence}</p>;
+  }
+  return dimmed ? <p className="stale-note">Recomputing …</p> : null;
 }
 
 function pictureLabel(side: string, seen: string): string {

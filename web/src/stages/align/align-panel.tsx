@@ -65,7 +65,7 @@ function Loads({ alignment }: { alignment: Alignment }) {
   const { number } = useUnits();
   return (
     <Block title="Load cases">
-      <table className="table figures">
+      <table className="table figures tight">
         <caption>Socket on limb at the datum: forces in N, moments in N·m</caption>
         <thead>
           <tr>
