@@ -20,7 +20,8 @@ Disc = tuple[float, float, float]
 _MORPHOLOGY = Source(
     Origin.MEMORY,
     "adult tibia and fibula, mean of men and women: plateau 76 x 46 mm, shaft 30 x 22 mm,"
-    " fibular head 24 mm, fibular shaft 13 mm",
+    " fibular head 24 mm, fibular shaft 13 mm; the taper between is drawn after the knee of 3D"
+    " Reference Organs, Female, v1.1 (Browne 2021, HuBMAP CCF 3D Reference Object Library)",
     Confidence.LOW,
 )
 
@@ -55,7 +56,7 @@ FIBULA: Sourced[tuple[tuple[float, tuple[Disc, ...]], ...]] = Sourced(
 """Depth below the apex of the head, and the discs of the section there."""
 
 _ANGLES = 48
-DIRECTIONS_RAD: Scalars = np.arange(_ANGLES) * (2.0 * np.pi / _ANGLES)
+DIRECTIONS_RAD: Scalars = np.linspace(0.0, 2.0 * np.pi, _ANGLES, endpoint=False)
 """Directions of the sections' normals, anti-clockwise from outward."""
 
 
@@ -89,15 +90,22 @@ def support(
 def rings(reach: NDArray[np.float64]) -> NDArray[np.float64]:
     """Outlines of sections from their support at DIRECTIONS_RAD, (k, n) to (k, n, 2) mm.
 
-    Corners are rounded by a short average over directions, which keeps sections convex.
+    Neighbouring tangents meet in the corners of a convex polygon around the section; the
+    outline is that polygon at equal steps of arc length, from the outward corner on.
     """
     step = DIRECTIONS_RAD[1]
-    smooth = reach
-    for _ in range(2):
-        smooth = (np.roll(smooth, 1, 1) + 2.0 * smooth + np.roll(smooth, -1, 1)) / 4.0
-    slope = (np.roll(smooth, -1, 1) - np.roll(smooth, 1, 1)) / (2.0 * step)
     cos, sin = np.cos(DIRECTIONS_RAD), np.sin(DIRECTIONS_RAD)
-    return np.stack([smooth * cos - slope * sin, smooth * sin + slope * cos], axis=2)
+    along = (np.roll(reach, -1, axis=1) - reach * np.cos(step)) / np.sin(step)
+    corners = np.stack([reach * cos - along * sin, reach * sin + along * cos], axis=2)
+    return np.stack([_evenly(polygon) for polygon in corners])
+
+
+def _evenly(polygon: NDArray[np.float64]) -> NDArray[np.float64]:
+    """As many points as the polygon (n, 2) has, at equal steps along it from its first."""
+    closed = np.concatenate([polygon, polygon[:1]])
+    gone = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1))])
+    at = np.arange(len(polygon)) * (gone[-1] / len(polygon))
+    return np.column_stack([np.interp(at, gone, column) for column in closed.T])
 
 
 def loft(outlines: NDArray[np.float64], levels_u_mm: Scalars) -> Mesh:

@@ -76,11 +76,11 @@ def _on_skin(tree: DistanceTree, name: str, point: Vector) -> tuple[Vector, floa
     distance, _, foot = tree.closest(np.asarray(point, dtype=np.float64)[None])
     away = float(distance[0])
     if away > LANDMARK_OFF_SURFACE_MM.value:
+        limit = LANDMARK_OFF_SURFACE_MM.value
         raise InvalidLandmarks(
-            f"Landmark {name} lies {away:.0f} mm off the scanned surface (at most"
-            f" {LANDMARK_OFF_SURFACE_MM.value:.0f} mm is taken); pick it again on the scan, or check"
-            " the landmarks' unit.",
+            f"Landmark {name} lies {away:.0f} mm off the scanned surface (at most {limit:g} mm is"
+            " taken); pick it again on the scan, or check the landmarks' unit.",
             where=f"landmarks.points.{name}",
-            fields={"name": name, "distance_mm": away, "limit_mm": LANDMARK_OFF_SURFACE_MM.value},
+            fields={"name": name, "distance_mm": away, "limit_mm": limit},
         )
     return foot[0], away

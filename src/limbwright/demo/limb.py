@@ -16,12 +16,15 @@ from limbwright.core.mesh import Mesh, Vector, with_vertices
 from limbwright.core.slicing import slice_moments
 from limbwright.core.units import LengthUnit
 from limbwright.demo.body import FIBULA, TIBIA
-from limbwright.demo.scan import raw_scan, scanner_pose
+from limbwright.demo.scan import scanned, scanner_pose
 from limbwright.demo.skin import skin_mesh, skin_point
 
 TAPE_LEVELS_MM = (-20.0, 0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0)
 _HAND_ERROR_MM = 1.2
 """How far the invented hand with the tape strays, one standard deviation."""
+
+_SCAN_ACCURACY_MM = 1e-3
+"""Far below the scanner's noise."""
 
 _FOUND_FROM: dict[str, tuple[Vector, Vector]] = {
     name: (np.array(inside), np.array(way))
@@ -99,7 +102,20 @@ class DemoLimb:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Truth:
+class DemoTruth:
+    """Skin, bones and landmarks of the demo limb in the limb frame, without any scan.
+
+    Parameters
+    ----------
+    skin : Mesh
+        Open at the top.
+    tibia, fibula : Mesh
+        Closed.
+    landmarks_mm : mapping of name to (3,) float64, mm
+    shift_mm : (3,) float64, mm
+        From the frame that the body is drawn in to the limb frame.
+    """
+
     skin: Mesh
     tibia: Mesh
     fibula: Mesh
@@ -117,15 +133,13 @@ def demo_limb(seed: int = 1, side: Side = Side.RIGHT) -> DemoLimb:
     side : Side
         A left limb is the mirror image in the body and the same in the limb frame.
     """
-    truth = _truth()
-    random = np.random.default_rng(seed)
-    frame = scanner_pose(random, side)
-    shaken = skin_mesh(1.3, 270, shake=0.5, random=random)
-    in_limb = _moved(shaken, truth.shift_mm)
-    unit = LengthUnit.M
-    scan = raw_scan(mesh_to_scan(frame, in_limb), unit, random)
+    truth, unit = demo_truth(), LengthUnit.M
+    pose, hand = (np.random.default_rng([seed, part]) for part in (1, 2))
+    frame = scanner_pose(pose, side)
+    seen = mesh_to_scan(frame, demo_scan_mm(seed))
+    scan = RawScan(seen.vertices / unit.to_mm, seen.faces, None)
     levels = measure(truth.skin, np.array(TAPE_LEVELS_MM)).levels
-    tape = tuple(_by_hand(level, random) for level in levels)
+    tape = tuple(_by_hand(level, hand) for level in levels)
     return DemoLimb(
         side,
         truth.skin,
@@ -140,14 +154,22 @@ def demo_limb(seed: int = 1, side: Side = Side.RIGHT) -> DemoLimb:
 
 
 @lru_cache(maxsize=1)
-def _truth() -> _Truth:
+def demo_scan_mm(seed: int) -> Mesh:
+    """The demo limb as a scanner sees it, mm, limb frame, wound outward but for a few faces."""
+    random = np.random.default_rng([seed, 0])
+    skin = skin_mesh(1.3, 270, shake=0.5, random=random, accuracy_mm=_SCAN_ACCURACY_MM)
+    return scanned(_moved(skin, demo_truth().shift_mm), random)
+
+
+@lru_cache(maxsize=1)
+def demo_truth() -> DemoTruth:
     """Skin, bones and landmarks in the limb frame: origin at the middle of the datum section."""
     skin = skin_mesh(1.5, 240)
     middle = slice_moments(skin, np.array([0.0])).centroid_mm[0]
     shift = np.array([-middle[0], -middle[1], 0.0])
     points = {name: skin_point(*found) + shift for name, found in _FOUND_FROM.items()}
     points["limb_end"] = skin.vertices[int(skin.vertices[:, 2].argmin())] + shift
-    return _Truth(
+    return DemoTruth(
         _moved(skin, shift),
         _moved(TIBIA.mesh(), shift),
         _moved(FIBULA.mesh(), shift),

@@ -5,16 +5,19 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial.transform import Rotation
 
-from limbwright.capture.result import RawScan
 from limbwright.core.frame import LimbFrame, Side
-from limbwright.core.mesh import Faces, Mesh, Vertices, face_normals, vertex_normals
-from limbwright.core.units import LengthUnit
+from limbwright.core.mesh import Faces, Mesh, face_normals, merged, vertex_normals
 
 _NOISE_MM = 0.25
 _HOLES = 7
 _HOLE_RADIUS_MM = (2.5, 7.0)
 _TURNED_SHARE = 0.003
 _SPECKS = 5
+_OCTAHEDRON = np.array(
+    [[0, 1, 2], [1, 3, 2], [3, 4, 2], [4, 0, 2], [1, 0, 5], [3, 1, 5], [4, 3, 5], [0, 4, 5]],
+    dtype=np.int32,
+)
+"""Tips +x, +y, +z, -x, -y, -z; wound outward."""
 
 
 def scanner_pose(random: np.random.Generator, side: Side) -> LimbFrame:
@@ -25,28 +28,19 @@ def scanner_pose(random: np.random.Generator, side: Side) -> LimbFrame:
     return LimbFrame(random.uniform(-150.0, 150.0, 3), turn, side)
 
 
-def raw_scan(skin: Mesh, unit: LengthUnit, random: np.random.Generator) -> RawScan:
-    """A raw scan of a skin.
+def scanned(skin: Mesh, random: np.random.Generator) -> Mesh:
+    """A skin as a scanner sees it.
 
     Parameters
     ----------
     skin : Mesh
-        mm, scan frame, wound outward.
-    unit : LengthUnit
-        Unit of the result.
+        mm, wound outward.
     random : Generator
     """
     noise = random.normal(0.0, _NOISE_MM, (len(skin.vertices), 1))
-    vertices = skin.vertices + noise * vertex_normals(skin)
-    faces = _turned(_holed(Mesh(vertices, skin.faces), random), random)
-    specks = [_speck(skin, random) for _ in range(_SPECKS)]
-    parts = [(vertices, faces), *specks]
-    starts = np.cumsum([0] + [len(v) for v, _ in parts[:-1]])
-    return RawScan(
-        np.concatenate([v for v, _ in parts]) / unit.to_mm,
-        np.concatenate([f + s for (_, f), s in zip(parts, starts, strict=True)]).astype(np.int32),
-        None,
-    )
+    seen = Mesh(skin.vertices + noise * vertex_normals(skin), skin.faces)
+    seen = Mesh(seen.vertices, _turned(_holed(seen, random), random))
+    return merged((seen, *(_speck(skin, random) for _ in range(_SPECKS))))
 
 
 def _holed(skin: Mesh, random: np.random.Generator) -> Faces:
@@ -72,16 +66,10 @@ def _turned(faces: Faces, random: np.random.Generator) -> Faces:
     return np.where(wrong[:, None], faces[:, ::-1], faces)
 
 
-def _speck(skin: Mesh, random: np.random.Generator) -> tuple[Vertices, Faces]:
+def _speck(skin: Mesh, random: np.random.Generator) -> Mesh:
     """A stray octahedron floating near the skin."""
     face = int(random.integers(len(skin.faces)))
     away = random.uniform(15.0, 60.0)
     middle = skin.vertices[skin.faces[face]].mean(axis=0) + away * face_normals(skin)[face]
     tips = np.concatenate([np.eye(3), -np.eye(3)]) * random.uniform(0.6, 2.0)
-    corners = [
-        (x, y, z) if (x < 3) ^ (y < 3) ^ (z < 3) ^ True else (x, z, y)
-        for x in (0, 3)
-        for y in (1, 4)
-        for z in (2, 5)
-    ]
-    return middle + tips, np.array(corners, dtype=np.int32)
+    return Mesh(middle + tips, _OCTAHEDRON)

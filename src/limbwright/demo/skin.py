@@ -14,14 +14,17 @@ _FAN_U_MM = -95.0
 _AXIS_MM = (8.0, -7.0)
 _ON_SKIN_MM = 1e-6
 _MOST_STEPS = 60
+_REACH_MM = 130.0
+"""Farther from the axis than any skin."""
 
 
-def cut(origins: Vertices, directions: Vertices, reach_mm: float = 130.0) -> Vertices:
+def cut(origins: Vertices, directions: Vertices, accuracy_mm: float = _ON_SKIN_MM) -> Vertices:
     """Points where rays from inside leave the body.
 
     Parameters
     ----------
     origins, directions : (n, 3) float64; directions of unit length
+    accuracy_mm : float
 
     Returns
     -------
@@ -32,8 +35,8 @@ def cut(origins: Vertices, directions: Vertices, reach_mm: float = 130.0) -> Ver
     NotConverged
         When a ray does not start inside or not end outside.
     """
-    near, far = np.zeros(len(origins)), np.full(len(origins), reach_mm)
-    low, high = skin_distance(origins), skin_distance(origins + reach_mm * directions)
+    near, far = np.zeros(len(origins)), np.full(len(origins), _REACH_MM)
+    low, high = skin_distance(origins), skin_distance(origins + _REACH_MM * directions)
     if not ((low < 0.0) & (high > 0.0)).all():
         raise NotConverged("a ray of the demo body does not cross its skin")
     at = far.copy()
@@ -48,14 +51,18 @@ def cut(origins: Vertices, directions: Vertices, reach_mm: float = 130.0) -> Ver
         near[todo], far[todo] = np.where(inside, new, n), np.where(inside, f, new)
         low[todo] = np.where(inside, value, 0.5 * a)
         high[todo] = np.where(inside, 0.5 * b, value)
-        todo = todo[np.abs(value) > _ON_SKIN_MM]
+        todo = todo[np.abs(value) > accuracy_mm]
         if len(todo) == 0:
             return np.asarray(origins + at[:, None] * directions)
     raise NotConverged("the skin of the demo body was not found to the accuracy asked for")
 
 
 def skin_mesh(
-    spacing_mm: float, around: int, shake: float = 0.0, random: np.random.Generator | None = None
+    spacing_mm: float,
+    around: int,
+    shake: float = 0.0,
+    random: np.random.Generator | None = None,
+    accuracy_mm: float = _ON_SKIN_MM,
 ) -> Mesh:
     """Skin of the demo body, open at the top, wound outward.
 
@@ -69,9 +76,11 @@ def skin_mesh(
         How far vertices stray along the skin from their place in the grid, share of a cell.
     random : Generator
         Needed for shaking.
+    accuracy_mm : float
+        How near the vertices lie to the skin.
     """
     origins, directions = _rays(spacing_mm, around, shake, random)
-    vertices = cut(origins, directions)
+    vertices = cut(origins, directions, accuracy_mm)
     return Mesh(vertices, _ring_faces((len(vertices) - 1) // around, around))
 
 
