@@ -36,8 +36,8 @@ class SelfIntersections:
 def self_intersections(mesh: Mesh, limit: int = 1000) -> SelfIntersections:
     """Faces that cross although they share no vertex, at most `limit` pairs.
 
-    Faces that lie in one plane and overlap count too. Weld the mesh first, so that
-    neighbours share their vertices.
+    Faces that only touch, or lie in one plane and overlap, count too. Weld the mesh first, so
+    that neighbours share their vertices.
 
     Raises
     ------
