@@ -1,8 +1,9 @@
 """How landmarks stand on a typical leg: the figures behind the limb frame's estimate.
 
-Bearings and spreads are from memory of the anatomy; the leans were measured on the two legs of
-one open reference model. All are of low confidence and none decides a pass or a fail. They say
-only which of several landmark lines to trust more, and by how much each usually leans.
+Leans, bearings and places are from memory of the anatomy, brought to the two legs of one open
+reference model; spreads are from memory. All are of low confidence and none decides a pass or a
+fail. They say only which of several landmark lines to trust more, by how much each usually
+leans, and where to look for a landmark that nobody gave.
 """
 
 from __future__ import annotations
@@ -52,13 +53,20 @@ _ANATOMY = Source(
     "anatomy of the adult leg, forward taken as the direction of the tubercle",
     Confidence.LOW,
 )
+_REFERENCE = (
+    "residual limbs cut from the right and left leg of one woman, 3D Reference Organs for Skin and"
+    " Knee, Female, v1.1 (Browne 2021, HuBMAP CCF 3D Reference Object Library)"
+)
+_BROUGHT_TO_REFERENCE = Source(
+    Origin.MEMORY,
+    f"{_ANATOMY.citation}; brought to the landmarks of {_REFERENCE} where it has them",
+    Confidence.LOW,
+)
 _CHOICE = Source(Origin.PROJECT, "spread assumed for a landmark found by palpation", Confidence.LOW)
 
 _REFERENCE_LEGS = Source(
     Origin.COMPUTED,
-    "means over residual limbs cut from the right and left leg of one woman, 3D Reference Organs "
-    "for Skin and Knee, Female, v1.1 (Browne 2021, HuBMAP CCF 3D Reference Object Library); the "
-    "spread between people is from memory",
+    f"means over {_REFERENCE}; the spread between people is from memory",
     Confidence.LOW,
 )
 
@@ -74,14 +82,14 @@ LANDMARK_SPREAD_MM = Sourced(4.0, "mm", _CHOICE)
 
 BEARINGS: Sourced[dict[str, Bearing]] = Sourced(
     {
-        "tibial_tubercle": Bearing(94.0, 5.0),
-        "mid_patellar_tendon": Bearing(100.0, 8.0),
-        "fibular_head": Bearing(5.0, 7.0),
+        "tibial_tubercle": Bearing(95.0, 5.0),
+        "mid_patellar_tendon": Bearing(101.0, 8.0),
+        "fibular_head": Bearing(7.0, 7.0),
         "medial_tibial_flare": Bearing(170.0, 7.0),
         "lateral_tibial_tubercle": Bearing(42.0, 9.0),
     },
     "deg",
-    _ANATOMY,
+    _BROUGHT_TO_REFERENCE,
 )
 """Bearings that carry the turn about the long axis."""
 
@@ -130,7 +138,7 @@ PLACES: Sourced[dict[str, Place]] = Sourced(
         "lateral_epicondyle": Place(42.0, 14.0),
     },
     "mm, deg",
-    _ANATOMY,
+    _BROUGHT_TO_REFERENCE,
 )
 """Proposals for landmarks that nobody gave."""
 
