@@ -53,6 +53,14 @@ def test_the_size_is_that_of_the_limb_in_any_orientation_and_beside_specks():
     assert length == pytest.approx(235.0, rel=0.05)
 
 
+def test_landmarks_settle_the_unit_of_a_coarse_scan_too():
+    coarse = leg_mesh(edge_mm=18.0)
+    marks = {name: point for name, point in leg_landmarks().items() if name != "limb_end"}
+    found = find_unit(raw(LengthUnit.INCH, mesh=coarse), landmark_set(marks), None)
+    assert found.unit is LengthUnit.INCH
+    assert "landmarks lie on its surface" in found.text
+
+
 def test_a_given_unit_is_taken_and_is_certain():
     found = find_unit(raw(LengthUnit.CM), landmark_set(leg_landmarks()), LengthUnit.CM)
     assert (found.unit, found.basis, found.sureness) == (LengthUnit.CM, Basis.GIVEN, 1.0)

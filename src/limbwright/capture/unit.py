@@ -8,6 +8,7 @@ do they lie on the surface, since both are given in one frame but each in its ow
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -29,6 +30,7 @@ from limbwright.core.units import LengthUnit
 _SURE = 0.99
 """Sureness when landmarks and size agree; a statement is surer still."""
 _MAX_SAMPLE = 300_000
+_MAX_EDGES = 20_000
 _Gaps = Mapping[LengthUnit, float]
 """Median distance of the landmarks from the surface, mm, for each unit of the scan."""
 
@@ -51,8 +53,8 @@ def find_unit(raw: RawScan, landmarks: LandmarkSet | None, given: LengthUnit | N
     InvalidLandmarks
         When the landmarks can only be right in another unit than their file states.
     """
-    sample = raw.vertices[:: max(1, len(raw.vertices) // _MAX_SAMPLE)]
-    girth, length = size_of(sample)
+    sample = _sample(raw)
+    girth, length = size_of(sample.points)
     possible = [unit for unit in LengthUnit if _possible(girth * unit.to_mm)]
     if not possible:
         raise InvalidScan(
@@ -103,19 +105,36 @@ def _possible(girth_mm: float) -> bool:
     return low <= girth_mm <= high
 
 
-def _landmark_gaps(sample: Vertices, landmarks: LandmarkSet | None) -> _Gaps:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sample:
+    """Points of a scan in its own unit, and the usual length of its edges."""
+
+    points: Vertices
+    edge: float
+
+
+def _sample(raw: RawScan) -> _Sample:
+    points = raw.vertices[:: max(1, len(raw.vertices) // _MAX_SAMPLE)]
+    ends = raw.vertices[raw.faces[:: max(1, len(raw.faces) // _MAX_EDGES)]]
+    edge = float(np.median(np.linalg.norm(ends[:, 0] - ends[:, 1], axis=1)))
+    return _Sample(points, edge)
+
+
+def _landmark_gaps(sample: _Sample, landmarks: LandmarkSet | None) -> _Gaps:
     if landmarks is None or not landmarks.points:
         return {}
     points_mm = np.array(list(landmarks.points.values())) * landmarks.unit.to_mm
-    tree = cKDTree(sample)
-    return {
-        unit: float(np.median(tree.query(points_mm / unit.to_mm)[0])) * unit.to_mm
-        for unit in LengthUnit
-    }
+    tree = cKDTree(sample.points)
+    gaps = {}
+    for unit in LengthUnit:
+        away = float(np.median(tree.query(points_mm / unit.to_mm)[0]))
+        # a place on a triangle may lie most of an edge away from its corners
+        gaps[unit] = max(0.0, away - 0.6 * sample.edge) * unit.to_mm
+    return gaps
 
 
 def _check_landmark_unit(
-    sample: Vertices,
+    sample: _Sample,
     landmarks: LandmarkSet,
     girth: float,
     possible: list[LengthUnit],
