@@ -19,7 +19,6 @@ from limbwright.case.create import demo_case, new_case, read_landmarks
 from limbwright.case.evaluate import Evaluation, State, evaluate
 from limbwright.case.folder import read_case, validation_problems
 from limbwright.case.memo import Memo
-from limbwright.case.outputs import write_outputs
 from limbwright.case.report import CAUTIONS, error_json, evaluation_json
 from limbwright.core.errors import InvalidCase, InvalidLandmarks, LimbwrightError
 from limbwright.core.findings import Finding, Severity, stops_job
@@ -128,6 +127,9 @@ def _evaluate(options: argparse.Namespace) -> int:
 
 
 def _make(options: argparse.Namespace) -> int:
+    # Typesetting and file formats are loaded only where they are used.
+    from limbwright.case.outputs import write_outputs
+
     document = read_case(options.folder)
     evaluation = evaluate(options.folder, document, Memo())
     for error in evaluation.errors:

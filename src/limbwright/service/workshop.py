@@ -16,7 +16,6 @@ from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, State, evaluate
 from limbwright.case.folder import parse_document, raise_problems, read_case, write_case
 from limbwright.case.memo import Memo
-from limbwright.case.outputs import write_outputs
 from limbwright.case.report import evaluation_json
 from limbwright.core.errors import BadInput, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
@@ -163,6 +162,9 @@ class Workshop:
         return self._jobs.get(job_id)
 
     def _make(self, job: Job) -> None:
+        # Typesetting and file formats are loaded only where they are used.
+        from limbwright.case.outputs import write_outputs
+
         try:
             with self._computing:
                 revision = self._current
