@@ -14,7 +14,12 @@ from browser.workshop import EVALUATION_MS, STAGES, Bench, Workshop
 pytestmark = pytest.mark.browser
 
 AXE = Path(__file__).resolve().parents[2] / "web" / "node_modules" / "axe-core" / "axe.min.js"
-SIZES = {"desktop": (1366, 768), "tablet": (1024, 768), "tall": (1366, 3600)}
+SIZES = {
+    "desktop": (1366, 768),
+    "tablet": (1024, 768),
+    "enlarged": (683, 768),
+    "tall": (1366, 3600),
+}
 
 
 def test_the_key_leaves_the_address(bench: Bench) -> None:
@@ -199,7 +204,9 @@ def test_every_panel_fits_its_place(bench: Bench, output: Path, scheme: str, siz
         bench.go(stage)
         bench.settle()
         bench.page.wait_for_timeout(500)
-        bench.page.screenshot(path=output / f"{stage}-{size}-{scheme}.png")
+        bench.page.screenshot(
+            path=output / f"{stage}-{size}-{scheme}.png", full_page=size == "enlarged"
+        )
         assert _sideways(bench.page) == []
 
 

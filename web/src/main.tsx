@@ -5,6 +5,7 @@ import "./styles/bench.css";
 import "./styles/picture.css";
 import "./styles/findings.css";
 import "./styles/panels.css";
+import "./styles/narrow.css";
 import { StrictMode } from "react";
 import { createRoot } from "react-dom/client";
 import { connect } from "./api/client";

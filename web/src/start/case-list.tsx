@@ -1,6 +1,6 @@
 import type { CaseEntry } from "../api/replies";
+import { SideBadge } from "../components/side-badge";
 import { caseAddress } from "../route";
-import { UnitSwitch } from "../workshop/unit-switch";
 
 interface CaseListProps {
   readonly cases: readonly CaseEntry[];
@@ -15,7 +15,6 @@ export function CaseList({ cases, firstStage, version }: CaseListProps) {
       <header className="top-bar">
         <span className="wordmark">Limbwright</span>
         <span className="quiet">{version}</span>
-        <UnitSwitch />
       </header>
       <main>
         <h1>Cases</h1>
@@ -24,9 +23,7 @@ export function CaseList({ cases, firstStage, version }: CaseListProps) {
           {cases.map((entry) => (
             <li key={entry.id}>
               <a href={caseAddress(entry.id, firstStage)}>
-                <span className={`side-badge side-${entry.side}`}>
-                  <b>{entry.side === "left" ? "L" : "R"}</b> {entry.side}
-                </span>
+                <SideBadge side={entry.side} />
                 <span className="case-title">{entry.title || entry.id}</span>
                 {entry.invented ? <span className="invented">Invented person</span> : null}
               </a>

@@ -61,8 +61,8 @@ describe("reading a surface under the pointer", () => {
     const far = layer.hit(down(0.2, 0.1))?.reading.value ?? 0;
     expect(near).toBeGreaterThan(far);
     expect(near).toBeLessThanOrEqual(100);
-    const counts = new Uint8Array(4);
-    layer.update({ ...item, paint: { values, counts, ramp: bandsTo(100) } }, palette);
+    const cover = new Float32Array(4);
+    layer.update({ ...item, paint: { values, cover, ramp: bandsTo(100) } }, palette);
     expect(layer.hit(down(0.99, 0.5))?.reading.value).toBeNull();
   });
 });

@@ -19,8 +19,8 @@ import type { Palette } from "./palette";
 import { type Ramp, texels } from "./ramps";
 import type { MeshItem, Paint, Reading, Triple } from "./scene";
 
-const ROW_PAINTED = 0.25;
-const ROW_PLAIN = 0.75;
+/** A painted value counts where the cover is at least this. */
+const COVERED = 0.5;
 
 export class MeshLayer {
   readonly mesh = new Mesh(new BufferGeometry(), new MeshLambertMaterial());
@@ -106,7 +106,11 @@ export class MeshLayer {
     this.treeIsBehind = true;
   }
 
-  /** Values go into the texture's u as they are; its transform holds the range. */
+  /**
+   * Values go into the texture's u as they are; its transform holds the range. Of its two rows the
+   * lower is the ramp and the upper plain: v falls as the cover grows and crosses between the rows
+   * where the cover is one half, so that the edge runs smoothly through the faces.
+   */
   private paint(paint: Paint | null, palette: Palette): void {
     const material = this.mesh.material;
     if (paint === null) {
@@ -119,9 +123,9 @@ export class MeshLayer {
       return;
     }
     const uv = this.mesh.geometry.getAttribute("uv");
-    const { values, counts } = paint;
+    const { values, cover } = paint;
     for (let i = 0; i < values.length; i += 1) {
-      uv.setXY(i, values[i] ?? 0, (counts?.[i] ?? 1) === 0 ? ROW_PLAIN : ROW_PAINTED);
+      uv.setXY(i, values[i] ?? 0, 1 - Math.min(1, cover?.[i] ?? 1));
     }
     uv.needsUpdate = true;
     this.drawRamp(paint.ramp, palette);
@@ -205,13 +209,14 @@ function valueAt(
   vertex: number,
 ): number | null {
   const paint = item.paint;
-  if (paint === null || (paint.counts?.[vertex] ?? 1) === 0) {
+  const covered = (corner: number): boolean => (paint?.cover?.[corner] ?? 1) >= COVERED;
+  if (paint === null || !covered(vertex)) {
     return null;
   }
   let sum = 0;
   let weights = 0;
   corners.forEach((corner, k) => {
-    if ((paint.counts?.[corner] ?? 1) !== 0) {
+    if (covered(corner)) {
       const weight = 1 / ((away[k] ?? 0) + 1e-6);
       sum += weight * (paint.values[corner] ?? 0);
       weights += weight;

@@ -10,8 +10,8 @@ export type Finish = "skin" | "shape" | "bone" | "model" | "hardware" | "trim" |
 export interface Paint {
   /** One value per vertex. */
   readonly values: Float32Array;
-  /** 1 where the value counts; elsewhere the surface stays plain. Absent: everywhere. */
-  readonly counts?: Uint8Array;
+  /** The value counts where this is at least one half; elsewhere the surface stays plain. */
+  readonly cover?: Float32Array;
   readonly ramp: Ramp;
 }
 

@@ -129,14 +129,16 @@ export function LimbView({ stage }: { stage: string }) {
 
 /** Why the picture is empty or dimmed, if it is. */
 function PictureNote({ dimmed }: { dimmed: boolean }) {
-  const { evaluated, stages } = useCaseState();
+  const { evaluated, stages, conflict, refusal, connection } = useCaseState();
   if (evaluated === null) {
     return <p className="stale-note">Computing the limb …</p>;
   }
   if (stages.capture.kind === "failed") {
     return <p className="stale-note no-limb">No limb to show: {stages.capture.sentence}</p>;
   }
-  return dimmed ? <p className="stale-note">Recomputing …</p> : null;
+  const held = conflict !== null || refusal !== null || connection.kind === "lost";
+  const words = held ? "As it was before your change" : "Recomputing …";
+  return dimmed ? <p className="stale-note">{words}</p> : null;
 }
 
 function pictureLabel(side: string, seen: string): string {

@@ -36,7 +36,13 @@ describe("painting the limb", () => {
 
   it("shows the share of an area with a limit and leaves the rest plain", () => {
     const painting = paintingOf("share", "standing", arrays, proof);
-    expect([...(painting?.paint.counts ?? [])]).toEqual([1, 1, 0, 0]);
+    // The second vertex belongs to the area without a limit, the third to none.
+    expect([...(painting?.paint.cover ?? [])].map((one) => one >= 0.5)).toEqual([
+      true,
+      false,
+      false,
+      false,
+    ]);
     expect(painting?.paint.values[0]).toBeCloseTo(0.75);
   });
 

@@ -64,23 +64,21 @@ function sharePainting(loadCase: string, arrays: ArraySet, proof: Proof): Painti
   const pressures = proof.interface.cases.find((one) => one.load_case === loadCase)?.areas ?? [];
   const count = (floats(arrays, "limb.positions")?.length ?? 0) / 3;
   const values = new Float32Array(count);
-  const counts = new Uint8Array(count);
-  const heaviest = new Float32Array(count).fill(IN_AREA);
+  const cover = new Float32Array(count);
+  const heaviest = new Float32Array(count);
   for (const { area, share } of pressures) {
     const weights = floats(arrays, areaArray(area));
-    if (share === null || weights === null) {
-      continue;
-    }
-    for (let i = 0; i < count; i += 1) {
+    for (let i = 0; weights !== null && i < count; i += 1) {
       const weight = weights[i] ?? 0;
-      if (weight >= (heaviest[i] ?? 1)) {
+      if (weight > (heaviest[i] ?? 1)) {
         heaviest[i] = weight;
-        values[i] = share;
-        counts[i] = 1;
+        // Kept beyond the area's edge too, so that the edge itself is drawn in the area's colour.
+        values[i] = share ?? values[i] ?? 0;
+        cover[i] = share === null ? 0 : weight;
       }
     }
   }
-  return { paint: { values, counts, ramp: shareBands() }, title: "Share of limit", unit: "" };
+  return { paint: { values, cover, ramp: shareBands() }, title: "Share of limit", unit: "" };
 }
 
 /** One range for all load cases, so that colours can be compared between them. */

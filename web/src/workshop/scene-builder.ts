@@ -124,8 +124,7 @@ function landmarkMarkers({ view, settings, limb, side }: SceneParts): MarkerItem
 
 function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
   const area = shape?.areas.find((one) => one.name === settings.area);
-  const onLimb = view.layers.has("skin") || view.layers.has("shape");
-  if (area === undefined || !onLimb) {
+  if (area === undefined || view.colouring === "plain") {
     return [];
   }
   return [

@@ -1,4 +1,6 @@
+import type { Side } from "../api/document";
 import { SelectField } from "../components/choice-field";
+import { SideBadge } from "../components/side-badge";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import { STANDARD_VIEWS } from "../viewer/views";
 import { named } from "../words/words";
@@ -8,16 +10,14 @@ import { COLOURINGS, LAYERS, stageView, withColouring, withLayer } from "./view-
 
 interface StandardViewsProps {
   readonly viewer: LimbViewer | null;
-  readonly side: string;
+  readonly side: Side;
 }
 
 /** Which side this is, and the standard views. */
 export function StandardViews({ viewer, side }: StandardViewsProps) {
   return (
     <div className="view-bar">
-      <span className={`side-badge side-${side}`}>
-        <b>{side === "left" ? "L" : "R"}</b> {named(side)} limb
-      </span>
+      <SideBadge side={side} />
       <fieldset className="view-buttons">
         <legend className="unseen">Standard views</legend>
         {STANDARD_VIEWS.map((view) => (
