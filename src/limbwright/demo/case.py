@@ -78,12 +78,12 @@ def demo_plans(side: Side = Side.RIGHT) -> dict[str, Plan]:
 def demo_shape() -> ShapePlan:
     """Shape plan of the demo: between tendon and surface bearing, medial loads answered."""
     depths = {
-        AreaName.PATELLAR_TENDON: -5.0,
-        AreaName.MEDIAL_TIBIAL_FLARE: -3.0,
-        AreaName.MEDIAL_PRETIBIAL: -2.0,
-        AreaName.LATERAL_PRETIBIAL: -3.0,
-        AreaName.FIBULAR_SHAFT: -2.0,
-        AreaName.POPLITEAL: -4.0,
+        AreaName.PATELLAR_TENDON: -2.5,
+        AreaName.MEDIAL_TIBIAL_FLARE: -2.0,
+        AreaName.MEDIAL_PRETIBIAL: -1.5,
+        AreaName.LATERAL_PRETIBIAL: -2.0,
+        AreaName.FIBULAR_SHAFT: -1.5,
+        AreaName.POPLITEAL: -3.0,
         AreaName.FIBULAR_HEAD: 4.0,
         AreaName.TIBIAL_CREST: 2.5,
         AreaName.TIBIAL_TUBERCLE: 2.5,
@@ -92,7 +92,7 @@ def demo_shape() -> ShapePlan:
         AreaName.MEDIAL_HAMSTRING: 3.0,
         AreaName.LATERAL_HAMSTRING: 3.0,
     }
-    take_up = ((0.0, 4.0), (60.0, 3.5), (110.0, 2.0))
+    take_up = ((0.0, 3.5), (60.0, 3.0), (110.0, 2.0))
     return ShapePlan(
         areas=tuple(AreaPlan(name=name, depth_mm=depth) for name, depth in depths.items()),
         take_up=tuple(TakeUpPoint(level_mm=at, girth_percent=part) for at, part in take_up),

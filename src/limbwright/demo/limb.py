@@ -13,6 +13,7 @@ from limbwright.capture.result import LevelMeasure, RawScan
 from limbwright.capture.tape import TapeRow
 from limbwright.core.frame import LimbFrame, Side, mesh_to_scan, to_scan
 from limbwright.core.mesh import Mesh, Vector, with_vertices
+from limbwright.core.remeshing import remesh_uniform
 from limbwright.core.slicing import slice_moments
 from limbwright.core.units import LengthUnit
 from limbwright.demo.body import FIBULA, TIBIA
@@ -23,8 +24,7 @@ TAPE_LEVELS_MM = (-20.0, 0.0, 20.0, 40.0, 60.0, 80.0, 100.0, 120.0)
 _HAND_ERROR_MM = 1.2
 """How far the invented hand with the tape strays, one standard deviation."""
 
-_SCAN_ACCURACY_MM = 1e-3
-"""Far below the scanner's noise."""
+_SCAN_EDGE_MM = 1.35
 
 _FOUND_FROM: dict[str, tuple[Vector, Vector]] = {
     name: (np.array(inside), np.array(way))
@@ -156,9 +156,8 @@ def demo_limb(seed: int = 1, side: Side = Side.RIGHT) -> DemoLimb:
 @lru_cache(maxsize=1)
 def demo_scan_mm(seed: int) -> Mesh:
     """The demo limb as a scanner sees it, mm, limb frame, wound outward but for a few faces."""
-    random = np.random.default_rng([seed, 0])
-    skin = skin_mesh(1.3, 270, shake=0.5, random=random, accuracy_mm=_SCAN_ACCURACY_MM)
-    return scanned(_moved(skin, demo_truth().shift_mm), random)
+    even = remesh_uniform(demo_truth().skin, _SCAN_EDGE_MM)
+    return scanned(even, np.random.default_rng([seed, 0]))
 
 
 @lru_cache(maxsize=1)

@@ -10,7 +10,7 @@ from limbwright.core.mesh import Faces, Mesh, face_normals, merged, vertex_norma
 
 _NOISE_MM = 0.25
 _HOLES = 7
-_HOLE_RADIUS_MM = (2.5, 7.0)
+_HOLE_RADIUS_MM = (2.0, 4.5)
 _TURNED_SHARE = 0.003
 _SPECKS = 5
 _OCTAHEDRON = np.array(

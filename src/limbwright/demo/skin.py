@@ -18,13 +18,12 @@ _REACH_MM = 130.0
 """Farther from the axis than any skin."""
 
 
-def cut(origins: Vertices, directions: Vertices, accuracy_mm: float = _ON_SKIN_MM) -> Vertices:
+def cut(origins: Vertices, directions: Vertices) -> Vertices:
     """Points where rays from inside leave the body.
 
     Parameters
     ----------
     origins, directions : (n, 3) float64; directions of unit length
-    accuracy_mm : float
 
     Returns
     -------
@@ -51,19 +50,13 @@ def cut(origins: Vertices, directions: Vertices, accuracy_mm: float = _ON_SKIN_M
         near[todo], far[todo] = np.where(inside, new, n), np.where(inside, f, new)
         low[todo] = np.where(inside, value, 0.5 * a)
         high[todo] = np.where(inside, 0.5 * b, value)
-        todo = todo[np.abs(value) > accuracy_mm]
+        todo = todo[np.abs(value) > _ON_SKIN_MM]
         if len(todo) == 0:
             return np.asarray(origins + at[:, None] * directions)
     raise NotConverged("the skin of the demo body was not found to the accuracy asked for")
 
 
-def skin_mesh(
-    spacing_mm: float,
-    around: int,
-    shake: float = 0.0,
-    random: np.random.Generator | None = None,
-    accuracy_mm: float = _ON_SKIN_MM,
-) -> Mesh:
+def skin_mesh(spacing_mm: float, around: int) -> Mesh:
     """Skin of the demo body, open at the top, wound outward.
 
     Parameters
@@ -72,35 +65,25 @@ def skin_mesh(
         Between rings.
     around : int
         Vertices in a ring.
-    shake : float
-        How far vertices stray along the skin from their place in the grid, share of a cell.
-    random : Generator
-        Needed for shaking.
-    accuracy_mm : float
-        How near the vertices lie to the skin.
     """
-    origins, directions = _rays(spacing_mm, around, shake, random)
-    vertices = cut(origins, directions, accuracy_mm)
+    vertices = cut(*_rays(spacing_mm, around))
     return Mesh(vertices, _ring_faces((len(vertices) - 1) // around, around))
 
 
-def _rays(
-    spacing_mm: float, around: int, shake: float, random: np.random.Generator | None
-) -> tuple[Vertices, Vertices]:
+def _rays(spacing_mm: float, around: int) -> tuple[Vertices, Vertices]:
+    """Rays level by level down the axis, then fanning out from its lowest point, then the pole."""
     levels = round((TOP_U_MM - _FAN_U_MM) / spacing_mm)
     fan = round(0.25 * np.pi * (_FAN_U_MM - LIMB_END_U_MM + 45.0) / spacing_mm)
-    ring: NDArray[np.float64] = np.repeat(np.arange(float(levels + fan)), around)
-    turn: NDArray[np.float64] = np.tile(np.arange(float(around)), levels + fan)
-    if random is not None and shake > 0.0:
-        ring = ring + shake * random.uniform(-0.5, 0.5, ring.shape) * (ring > 0)
-        turn = turn + shake * random.uniform(-0.5, 0.5, turn.shape)
+    ring = np.repeat(np.arange(float(levels + fan)), around)
+    angle = np.tile(np.arange(around) * (2.0 * np.pi / around), levels + fan)
     height = np.maximum(TOP_U_MM - ring * (TOP_U_MM - _FAN_U_MM) / levels, _FAN_U_MM)
     dip = np.clip((ring - levels) / fan, 0.0, None) * (0.5 * np.pi)
-    angle = turn * (2.0 * np.pi / around)
-    directions = _directions(angle, dip)
     origins = np.column_stack([np.tile(_AXIS_MM, (ring.size, 1)), height])
     pole = np.array([[*_AXIS_MM, _FAN_U_MM]])
-    return np.concatenate([origins, pole]), np.concatenate([directions, [[0.0, 0.0, -1.0]]])
+    return (
+        np.concatenate([origins, pole]),
+        np.concatenate([_directions(angle, dip), [[0.0, 0.0, -1.0]]]),
+    )
 
 
 def _directions(angle: Scalars, dip: Scalars) -> Vertices:
