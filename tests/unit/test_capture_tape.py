@@ -3,7 +3,8 @@
 import pytest
 
 from limbwright.capture.result import LevelMeasure, Measures
-from limbwright.capture.tape import compare, read_tape
+from limbwright.capture.tape import read_tape
+from limbwright.capture.tape_check import compare
 from limbwright.core.errors import CannotRead, InvalidTape
 from limbwright.core.findings import Severity
 from limbwright.core.sources import Origin

@@ -45,6 +45,8 @@ from limbwright.core.units import LengthUnit
 __all__ = ["RawBones", "quick_measure", "take_in"]
 
 _SURFACE_EDGE_MM = float(CapturePlan.model_fields["surface_edge_mm"].default)
+_MOST_NAMED = 4
+"""More landmarks than this off the surface are not each a slip."""
 _LEAST_ABOVE_DATUM_MM = 2.0
 """The skin must be whole this far above the datum for its section to mean anything."""
 
@@ -193,12 +195,13 @@ def _check_on_surface(surface: Mesh, points_mm: Mapping[str, Vector]) -> None:
     if not off:
         return
     names = ", ".join(f"{name} by {away:.0f} mm" for name, away in off.items())
-    if len(off) == len(points_mm):
+    if len(off) > _MOST_NAMED:
+        names = f"by {min(off.values()):.0f} to {max(off.values()):.0f} mm"
         advice = "check that landmarks and scan belong together, and their units"
     else:
         advice = "pick them again on the scan, or leave them out"
     raise InvalidLandmarks(
-        f"{len(off)} of {len(points_mm)} landmarks lie off the scanned surface: {names} (up to "
+        f"Of {len(points_mm)} landmarks {len(off)} lie off the scanned surface: {names} (up to "
         f"{limit:g} mm is taken); {advice}.",
         where="landmarks.points",
         fields={"off_surface_mm": off, "limit_mm": limit},

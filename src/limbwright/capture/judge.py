@@ -16,7 +16,8 @@ from limbwright.capture.tables import (
     RESIDUAL_LIMB_VOLUME_RANGE_ML,
     UNIT_SURE_FROM,
 )
-from limbwright.capture.tape import TapeSheet, compare
+from limbwright.capture.tape import TapeSheet
+from limbwright.capture.tape_check import compare
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Mesh
 from limbwright.core.sources import Basis, Sourced

@@ -1,4 +1,4 @@
-"""The tape sheet: what was measured by hand, and how the scan compares with it."""
+"""The tape sheet: what was measured by hand."""
 
 from __future__ import annotations
 
@@ -8,20 +8,7 @@ from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 
-import numpy as np
-
-from limbwright.capture.measure import place
-from limbwright.capture.result import LevelMeasure, Measures
-from limbwright.capture.tables import (
-    SCAN_AGAINST_HAND_MM,
-    SCAN_BREADTH_BIAS_MM,
-    SCAN_DEPTH_BIAS_MM,
-    SCAN_GIRTH_BIAS_MM,
-    TAPE_BETWEEN_RATERS_MM,
-)
 from limbwright.core.errors import CannotRead, InvalidTape
-from limbwright.core.findings import Finding, Severity
-from limbwright.core.sources import Basis, Sourced
 
 LEVEL_COLUMN = "level_below_mpt_mm"
 TAPE_COLUMN = "tape_mm"
@@ -30,7 +17,6 @@ _POSSIBLE_LEVEL_MM = (-400.0, 600.0)
 _POSSIBLE_MEASURE_MM = (10.0, 1500.0)
 """Outside these a number is a slip of the pen or in another unit."""
 _LARGEST_BYTES = 1 << 20
-_SAME_LEVEL_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,145 +74,6 @@ def read_tape(path: Path) -> TapeSheet:
         )
     _check_levels(path, rows, [number for number, _ in numbered[1:]])
     return TapeSheet(tuple(sorted(rows, key=lambda row: row.level_mm)))
-
-
-def compare(measures: Measures, tape: TapeSheet) -> tuple[Finding, ...]:
-    """Where scan and tape differ by more than is known to happen.
-
-    Parameters
-    ----------
-    measures : Measures
-        Of the scan, at the levels of the tape sheet; levels without a partner are left out.
-    tape : TapeSheet
-
-    Returns
-    -------
-    tuple of Finding
-        One for each level that differs, one when all differ the same way, and one that says so
-        when nothing does.
-    """
-    pairs = _pairs(measures, tape)
-    if not pairs:
-        return ()
-    findings = [
-        *(_girth_finding(scan, row) for scan, row in pairs if _girth_differs(scan, row)),
-        *_width_findings(pairs),
-        *_bias_findings(pairs),
-    ]
-    if findings:
-        return tuple(findings)
-    return (
-        Finding(
-            "capture",
-            "tape-agrees",
-            Severity.OK,
-            f"Scan and tape agree within known variation at all {len(pairs)} levels.",
-            value=max(abs(scan.tape_mm - row.tape_mm) for scan, row in pairs),
-            limit=SCAN_AGAINST_HAND_MM.value,
-            unit="mm",
-            basis=Basis.MEASURED,
-            source=SCAN_AGAINST_HAND_MM.source,
-        ),
-    )
-
-
-_Pairs = list[tuple[LevelMeasure, TapeRow]]
-
-
-def _pairs(measures: Measures, tape: TapeSheet) -> _Pairs:
-    return [
-        (scan, row)
-        for row in tape.rows
-        for scan in measures.levels
-        if abs(scan.level_mm - row.level_mm) <= _SAME_LEVEL_MM
-    ]
-
-
-def _girth_differs(scan: LevelMeasure, row: TapeRow) -> bool:
-    return abs(scan.tape_mm - row.tape_mm) > SCAN_AGAINST_HAND_MM.value
-
-
-def _girth_finding(scan: LevelMeasure, row: TapeRow) -> Finding:
-    difference = scan.tape_mm - row.tape_mm
-    raters = TAPE_BETWEEN_RATERS_MM.value
-    if abs(difference) > raters:
-        advice = "measure again, and check the level, the side and what was worn under the scanner"
-    else:
-        advice = (
-            f"two people's tapes may differ by up to {raters:g} mm (from memory), so measure again"
-        )
-    return Finding(
-        "capture",
-        "girth-differs-from-tape",
-        Severity.WARNING,
-        f"The scan is {abs(difference):.1f} mm {'larger' if difference > 0 else 'smaller'} around "
-        f"than the tape ({scan.tape_mm:.0f} against {row.tape_mm:.0f} mm); {advice}.",
-        where=place(row.level_mm),
-        value=difference,
-        limit=SCAN_AGAINST_HAND_MM.value,
-        unit="mm",
-        basis=Basis.MEASURED,
-        source=SCAN_AGAINST_HAND_MM.source,
-    )
-
-
-def _width_findings(pairs: _Pairs) -> list[Finding]:
-    ml = [(scan.ml_mm - row.ml_mm, row.level_mm) for scan, row in pairs if row.ml_mm is not None]
-    ap = [(scan.ap_mm - row.ap_mm, row.level_mm) for scan, row in pairs if row.ap_mm is not None]
-    return [
-        *_one_width(ml, "ml-differs", "ML", SCAN_BREADTH_BIAS_MM),
-        *_one_width(ap, "ap-differs", "AP", SCAN_DEPTH_BIAS_MM),
-    ]
-
-
-def _one_width(
-    differences: list[tuple[float, float]], code: str, name: str, limit: Sourced[float]
-) -> list[Finding]:
-    return [
-        Finding(
-            "capture",
-            f"{code}-from-tape",
-            Severity.WARNING,
-            f"{name} of the scan is {abs(difference):.1f} mm "
-            f"{'more' if difference > 0 else 'less'} than the hand measure; measure again, and "
-            "check that both were taken along the same axis.",
-            where=place(level_mm),
-            value=difference,
-            limit=limit.value,
-            unit="mm",
-            basis=Basis.MEASURED,
-            source=limit.source,
-        )
-        for difference, level_mm in differences
-        if abs(difference) > limit.value
-    ]
-
-
-def _bias_findings(pairs: _Pairs) -> list[Finding]:
-    """All levels off the same way: the mean and its 95 % confidence against the standard."""
-    difference = np.array([scan.tape_mm - row.tape_mm for scan, row in pairs])
-    if len(difference) < 3:
-        return []
-    mean = float(difference.mean())
-    error = 1.96 * float(difference.std(ddof=1)) / math.sqrt(len(difference))
-    limit = SCAN_GIRTH_BIAS_MM
-    if abs(mean) - error <= limit.value:
-        return []
-    return [
-        Finding(
-            "capture",
-            "scan-and-tape-biased",
-            Severity.WARNING,
-            f"At all levels together the scan is {abs(mean):.1f} mm "
-            f"{'larger' if mean > 0 else 'smaller'} around than the tape: check the time after "
-            "doffing, the pull on the tape, the scan's unit and whether a liner was worn.",
-            value=mean,
-            limit=limit.value,
-            unit="mm",
-            basis=Basis.MEASURED,
-            source=limit.source,
-        )
-    ]
 
 
 def _text(path: Path) -> str:

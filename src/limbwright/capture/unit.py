@@ -29,7 +29,7 @@ from limbwright.core.units import LengthUnit
 
 _SURE = 0.99
 """Sureness when landmarks and size agree; a statement is surer still."""
-_MAX_SAMPLE = 300_000
+_MAX_SAMPLE = 60_000
 _MAX_EDGES = 20_000
 _Gaps = Mapping[LengthUnit, float]
 """Median distance of the landmarks from the surface, mm, for each unit of the scan."""
