@@ -83,8 +83,8 @@ def test_a_landmark_is_placed_by_touching_the_limb(bench: Bench) -> None:
     expect(bench.page.get_by_text("Touch the limb at the place of")).to_be_visible()
     x, y = bench.centre()
     bench.page.mouse.click(x, y - 30)
-    expect(row).to_contain_text("Given")
     bench.settle()
+    expect(row).to_contain_text("Given")
     expect(bench.page.get_by_text("Touch the limb at the place of")).to_be_hidden()
     marker = bench.page.locator("[data-marker='landmark:popliteal_centre']")
     box = marker.locator(".marker-dot").bounding_box()
@@ -92,6 +92,16 @@ def test_a_landmark_is_placed_by_touching_the_limb(bench: Bench) -> None:
     # It stands where the limb was touched: within a few pixels, the frame having moved a little.
     assert abs(box["x"] + box["width"] / 2 - x) < 12
     assert abs(box["y"] + box["height"] / 2 - (y - 30)) < 12
+
+
+def test_a_proposed_landmark_is_accepted_where_it_stands(bench: Bench) -> None:
+    bench.go("capture")
+    row = bench.panel.get_by_role("row").filter(has_text="Medial hamstring tendon")
+    expect(row).to_contain_text("A guess")
+    row.get_by_role("button", name="Accept").click()
+    bench.settle()
+    expect(row).to_contain_text("Given")
+    expect(row.get_by_role("button", name="Accept")).to_have_count(0)
 
 
 def test_a_landmark_is_dragged_along_the_limb(bench: Bench) -> None:

@@ -6,6 +6,7 @@ import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
 import { named } from "../words/words";
 import { floats } from "./painting";
+import { toPatient } from "./patient-frame";
 import type { StageView, ViewSettings } from "./view-settings";
 
 const SEEN_THROUGH = 0.38;
@@ -171,9 +172,4 @@ function jointMarkers({ view, alignment, side }: SceneParts): MarkerItem[] {
           },
         ];
   });
-}
-
-/** Results stand in the limb's frame (outward, forward, up); the picture in the patient's. */
-function toPatient(point: readonly [number, number, number], side: Side): Triple {
-  return [side === "right" ? point[0] : -point[0], point[1], point[2]];
 }

@@ -3,7 +3,8 @@ import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
+import { useDocument, useSection, useSession } from "../../workshop/case-context";
+import { toPatient } from "../../workshop/patient-frame";
 import { useView } from "../../workshop/view-context";
 
 /** Landmarks: what each rests on, how far it lay from the skin, and placing it anew. */
@@ -45,18 +46,10 @@ export function LandmarkList({ limb }: { limb: Limb }) {
 function LandmarkRow({ landmark }: { landmark: Landmark }) {
   const { settings, setSettings } = useView();
   const { number } = useUnits();
-  const [capture, change] = useSection("capture");
+  const accept = useAccept(landmark);
   const { name, basis } = landmark;
   const picking = settings.picking === name;
   const selected = picking || settings.landmark === name;
-  const stored = capture.landmarks.points[name] !== undefined;
-  const accept = (): void =>
-    change({
-      landmarks: {
-        ...capture.landmarks,
-        guessed: capture.landmarks.guessed.filter((guess) => guess !== name),
-      },
-    });
   return (
     <tr className={selected ? "chosen" : undefined}>
       <th scope="row">
@@ -74,11 +67,12 @@ function LandmarkRow({ landmark }: { landmark: Landmark }) {
       </td>
       <td className="number">{number(landmark.to_skin_mm, "mm")}</td>
       <td className="row-actions">
-        {basis === "guessed" && stored ? (
+        {accept === null ? null : (
           <button type="button" onClick={accept}>
             Accept
+            <span className="unseen"> {named(name)}</span>
           </button>
-        ) : null}
+        )}
         <button
           type="button"
           aria-pressed={picking}
@@ -92,4 +86,25 @@ function LandmarkRow({ landmark }: { landmark: Landmark }) {
       </td>
     </tr>
   );
+}
+
+/** How a proposal is accepted where it stands; null when there is nothing to accept. */
+function useAccept(landmark: Landmark): (() => void) | null {
+  const session = useSession();
+  const [capture, change] = useSection("capture");
+  const { side } = useDocument().person;
+  const { points, guessed } = capture.landmarks;
+  const { name, basis, point_mm } = landmark;
+  const stored = points[name] !== undefined;
+  if (basis !== "guessed" || (stored && !guessed.includes(name))) {
+    return null;
+  }
+  if (!stored) {
+    // A proposal of the program stands in no document yet: it is placed where it was proposed.
+    return () => session.placeLandmark(name, toPatient(point_mm, side));
+  }
+  return () =>
+    change({
+      landmarks: { ...capture.landmarks, guessed: guessed.filter((guess) => guess !== name) },
+    });
 }
