@@ -2,8 +2,9 @@
 
 Each landmark has a usual level, counted from the datum or from the limb's end, and a usual
 bearing around the section there. Where neighbours in the same row (extensor tendon and crest,
-fibula, medial side) are given, their departure from the usual bearing is carried over. A
-proposal is a guess for a person to accept or to move.
+fibula, medial side) are given, their departure from the usual bearing is carried over. What
+would stand above the scan's rim is proposed at the rim. A proposal is a guess for a person to
+accept or to move.
 """
 
 from __future__ import annotations

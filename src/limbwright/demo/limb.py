@@ -25,6 +25,7 @@ _HAND_ERROR_MM = 1.2
 """How far the invented hand with the tape strays, one standard deviation."""
 
 _SCAN_EDGE_MM = 1.35
+"""Even triangles, as a scanner's fusion leaves them; slivers would fold under its noise."""
 
 _FOUND_FROM: dict[str, tuple[Vector, Vector]] = {
     name: (np.array(inside), np.array(way))
