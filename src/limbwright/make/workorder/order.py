@@ -2,27 +2,62 @@
 
 from __future__ import annotations
 
-from limbwright.make.workorder import tables
-from limbwright.make.workorder.drawing import Drawing
-from limbwright.make.workorder.figures import (
-    alignment_drawing,
-    coupling_drawing,
-    screw_drawing,
-    shape_picture,
+from limbwright.core.findings import Severity
+from limbwright.make.workorder import bench_tables, shape_tables, verdict_tables
+from limbwright.make.workorder.limb_pictures import governing_case, pressure_bands
+from limbwright.make.workorder.panels import (
+    Files,
+    alignment_panel,
+    coupling_panel,
+    pressure_panel,
+    shape_panel,
+    tags_of,
 )
-from limbwright.make.workorder.picture import View
 from limbwright.make.workorder.sheet import Sheet
-from limbwright.make.workorder.typeset import compiled, escaped, page_settings, table
+from limbwright.make.workorder.typeset import (
+    Markup,
+    beside,
+    compiled,
+    fine,
+    kept,
+    page_settings,
+    quoted,
+    shown,
+)
+from limbwright.make.workorder.wording import (
+    BASIS_WORDS,
+    SourceList,
+    number,
+    plain,
+    shortened,
+)
 
 FOOT_CAUTION = (
     "Supports a practitioner's decision and never makes it. Follow licensed practice, the"
     " component makers' instructions and local codes."
 )
-_FACTS = "(38mm, 1fr)"
+INVENTED = "INVENTED PERSON, NOT FOR USE"
+_TITLE_LENGTH = 60
+_LIMITS = (
+    "Highest: largest mean over 1 cm². ▲ above the limit. The limits rank places and warn; they"
+    " never approve. Where none is known, none is shown."
+)
+_WEIGHTS = {
+    Severity.STOP: "STOP: answer these before anything is made",
+    Severity.NOT_ESTABLISHED: "NOT ESTABLISHED: nobody can say from what is known here",
+    Severity.WARNING: "WARNING: look at these",
+    Severity.NOTE: "NOTE: what else was found and assumed",
+}
+_MARKS = {
+    Severity.STOP: "#box(fill: black, inset: 3pt, text(fill: white)[■])",
+    Severity.NOT_ESTABLISHED: '#box(stroke: (dash: "dashed", thickness: 0.8pt), inset: 3pt)[?]',
+    Severity.WARNING: "#box(stroke: 1.6pt, inset: 3pt)[▲]",
+    Severity.NOTE: "#box(inset: 3pt)[○]",
+}
 
 
 def work_order_pdf(sheet: Sheet) -> bytes:
-    """The whole work order as PDF.
+    """The whole work order as PDF; the same sheet gives the same bytes.
 
     Parameters
     ----------
@@ -32,174 +67,222 @@ def work_order_pdf(sheet: Sheet) -> bytes:
     -------
     bytes
     """
-    files: dict[str, bytes] = {}
+    files: Files = {}
+    sources = SourceList()
     parts = [
-        page_settings(page_title(sheet), sheet.person.side.value.upper(), FOOT_CAUTION),
+        page_settings(page_title(sheet), page_marks(sheet), FOOT_CAUTION),
         _opening(sheet),
         _shape(sheet, files),
+        _dimensions(sheet),
         _coupling(sheet, files),
+        _heights_and_materials(sheet),
         _alignment(sheet, files),
-        _making(sheet),
-        _proof(sheet),
-        _findings(sheet),
+        _checks(sheet, sources),
+        _pressure(sheet, files, sources),
+        _findings(sheet, sources),
         _closing(sheet),
+        _sources(sources),
     ]
     return compiled("\n".join(parts), files)
 
 
 def page_title(sheet: Sheet) -> str:
     """What stands at the head of every page."""
-    parts = ["Limbwright work order", sheet.title or sheet.person.code]
-    if sheet.invented:
-        parts.append("INVENTED PERSON, for demonstration")
-    return " · ".join([*parts, f"print {sheet.case_key[:8]}"])
+    name = shortened(sheet.title or sheet.person.code, _TITLE_LENGTH)
+    return f"Limbwright work order · {name} · print {sheet.case_key[:8]}"
 
 
-def _opening(sheet: Sheet) -> str:
+def page_marks(sheet: Sheet) -> list[str]:
+    """What is boxed at the head of every page; the side comes last."""
     side = sheet.person.side.value.upper()
-    facts = tables.person_rows(sheet)
-    half = (len(facts) + 1) // 2
-    return (
-        f"= Socket for a #box(fill: black, inset: 4pt, text(white)[{side}]) limb\n"
-        "#grid(columns: (1fr, 1fr), gutter: 8mm,\n"
-        f"[{table(['Who', ''], facts[:half], _FACTS)}],\n"
-        f"[{table(['Rests on', ''], facts[half:], _FACTS)}])\n"
-    )
+    return [INVENTED, side] if sheet.invented else [side]
 
 
-def _shape(sheet: Sheet, files: dict[str, bytes]) -> str:
-    views = [View.FRONT, View.LATERAL, View.BACK, View.MEDIAL]
-    cells = []
-    for view in views:
-        name = f"shape-{view.value}.png"
-        files[name] = shape_picture(sheet, view).png
-        cells.append(
-            f'figure(image("{name}", width: 100%), caption: [{view.value}], numbering: none)'
+def _opening(sheet: Sheet) -> Markup:
+    side = sheet.person.side.value.upper()
+    badge = f'#box(fill: black, inset: 4pt, text(fill: white, "{side}"))'
+    named = f"#text(11pt, {quoted(sheet.title)})\n" if sheet.title else ""
+    return Markup(
+        f"= Socket for a {badge} limb\n{named}"
+        + beside(
+            "(1fr, 1fr)",
+            shape_tables.facts("Who", shape_tables.person_rows(sheet), "30mm"),
+            shape_tables.facts("Rests on", shape_tables.foundation_rows(sheet), "30mm"),
         )
-    change = sheet.shape.model_volume_ml - sheet.shape.limb_volume_ml
-    volume = (
-        "Volume below the trim line's lowest point: limb"
-        f" {tables.number(sheet.shape.limb_volume_ml)} ml, model"
-        f" {tables.number(sheet.shape.model_volume_ml)} ml"
-        f" ({tables.number(change)} ml; the model holds the liner where the skin was scanned)."
+        + _verdict(sheet)
     )
-    legend = (
-        "#text(8pt)[#box(width: 8pt, height: 8pt, fill: rgb(204, 92, 26)) load area, presses in"
-        " #h(8pt) #box(width: 8pt, height: 8pt, fill: rgb(26, 107, 158)) relief area, space added"
-        " #h(8pt) #box(width: 12pt, height: 2pt, baseline: -3pt, fill: black) trim line]\n"
+
+
+def _verdict(sheet: Sheet) -> Markup:
+    """Whether anything stops the job, before anything else is read."""
+    stops = verdict_tables.findings_of(sheet.findings, Severity.STOP)
+    counts = ", ".join(
+        f"{len(verdict_tables.findings_of(sheet.findings, weight))} × {weight.value}"
+        for weight in (Severity.NOT_ESTABLISHED, Severity.WARNING, Severity.NOTE)
     )
-    return (
-        "== Shape\n"
-        f"#grid(columns: 4, gutter: 3mm, {', '.join(cells)})\n{legend}\n"
-        "#grid(columns: (1.25fr, 1fr), gutter: 8mm, [\n"
-        "=== Dimensions (mm; levels below the mid-patellar tendon)\n"
-        + table(
-            ["level", "limb girth", "model girth", "take-up %", "ML", "AP"],
-            tables.dimension_rows(sheet),
-            "(auto, 1fr, 1fr, 1fr, 1fr, 1fr)",
+    also = f"{counts}; from page #context counter(page).at(<findings>).first()."
+    if not stops:
+        return Markup(f"#boxed[*No finding stops this job.* Also {also}]\n")
+    texts, _ = verdict_tables.finding_texts(stops)
+    listed = "\n".join(f"- {shown(texts[id(finding)])}" for finding in stops)
+    return Markup(
+        f"#boxed[{_MARKS[Severity.STOP]} *STOP. Do not make this socket until these are answered:*"
+        f"\n{listed}\nAlso {also}]\n"
+    )
+
+
+def _shape(sheet: Sheet, files: Files) -> Markup:
+    areas = (
+        shape_tables.area_table(sheet, tags_of(sheet))
+        + fine(
+            "Depth, length and width: of full depth, along and across the limb's surface; blend:"
+            " from full depth to nothing; surface: where at least half the depth is reached."
         )
-        + f"#text(8.5pt)[{escaped(volume)}]\n], [\n=== Trim line (mm above the datum)\n"
-        + table(["place", "height"], tables.trim_rows(sheet), "(1fr, auto)")
-        + f"#text(8.5pt)[Brim rolled outward"
-        f" {tables.number(sheet.shape_plan.brim.flare_mm, 1)} mm over"
-        f" {tables.number(sheet.shape_plan.brim.height_mm, 1)} mm.]\n])\n"
-        "=== Areas and depths\n"
-        + table(
-            ["area", "what it does", "depth mm", "surface cm²", "placed by"],
-            tables.area_rows(sheet),
-            "(1.4fr, 1fr, auto, auto, 1fr)",
+        if sheet.shape.areas
+        else shown("No area is asked for: the limb's shape, its liner and the take-up alone.")
+    )
+    return Markup(kept("== Shape", shape_panel(sheet, files)) + f"== Areas and depths\n{areas}")
+
+
+def _dimensions(sheet: Sheet) -> Markup:
+    brim = sheet.shape_plan.brim
+    rolled = (
+        f"Above the datum; below it negative. Brim rolled outward {number(brim.flare_mm, 1)} mm"
+        f" over the last {number(brim.height_mm, 1)} mm."
+    )
+    return kept(
+        beside(
+            "(1fr, 50mm)",
+            "== Dimensions\n" + shape_tables.dimension_table(sheet),
+            "== Trim line\n" + shape_tables.trim_table(sheet) + fine(rolled),
+        ),
+        fine(shape_tables.dimension_words(sheet)),
+    )
+
+
+def _coupling(sheet: Sheet, files: Files) -> Markup:
+    seat = shape_tables.facts("Coupling", bench_tables.seat_rows(sheet), "34mm")
+    return kept("== Coupling", coupling_panel(sheet, files, seat))
+
+
+def _heights_and_materials(sheet: Sheet) -> Markup:
+    height = bench_tables.height_table(sheet) + fine(bench_tables.height_words(sheet))
+    materials = shape_tables.facts("Socket", bench_tables.material_rows(sheet), "34mm") + fine(
+        "No mass is given: densities are the maker's. The wall was measured on the part away from"
+        " brim and seat."
+    )
+    return kept(
+        beside(
+            "(72mm, 1fr)", f"== Build height\n{height}", f"== Materials, quantities\n{materials}"
         )
     )
 
 
-def _coupling(sheet: Sheet, files: dict[str, bytes]) -> str:
-    return (
-        "#pagebreak()\n== Coupling\n"
-        "#grid(columns: (1fr, 1fr, 1fr), gutter: 4mm, align: bottom,\n"
-        + _figure(files, "coupling-front", coupling_drawing(sheet, View.FRONT), "100%")
-        + ", "
-        + _figure(files, "coupling-side", coupling_drawing(sheet, View.LATERAL), "100%")
-        + ", "
-        + _figure(files, "screws", screw_drawing(sheet), "100%")
-        + ")\n#text(8pt)[Right: the socket's end from below; the true-size template has it 1:1.]\n"
-        "#grid(columns: (1fr, 1fr), gutter: 8mm,\n["
-        + table(["coupling", ""], tables.seat_rows(sheet), "(1fr, 1fr)")
-        + "],\n["
-        + table(["build height", "mm", "basis"], tables.height_rows(sheet), "(1fr, auto, auto)")
-        + "])\n"
-    )
-
-
-def _alignment(sheet: Sheet, files: dict[str, bytes]) -> str:
+def _alignment(sheet: Sheet, files: Files) -> Markup:
     adjustment = sheet.alignment.adjustment
-    turns = tables.turn_rows(sheet)
-    drive = (
-        table(["adapter", "drive in", "by"], turns, "(1fr, 1fr, 1fr)")
-        + "#text(8.5pt)[Back out the opposite screw first by the same turns.]\n"
-        if turns
-        else "#text(8.5pt)[No change of foot position is asked for.]\n"
-    )
-    return (
-        "== Alignment\n#grid(columns: (0.7fr, 0.7fr, 1.2fr), gutter: 6mm,\n"
-        + _figure(files, "align-front", alignment_drawing(sheet, View.FRONT), "100%")
-        + ", "
-        + _figure(files, "align-side", alignment_drawing(sheet, View.LATERAL), "100%")
-        + ", [\n"
-        + table(
-            ["bench setting", "value", "basis"], tables.setting_rows(sheet), "(1fr, auto, auto)"
+    change = f"Length changes by {number(adjustment.length_change_mm, 1)} mm."
+    if adjustment.turns:
+        drive = bench_tables.turn_table(sheet) + fine(
+            f"Back out the opposite screw first by the same turns. {adjustment.text} {change}"
         )
-        + "=== Screws for the wanted change\n"
-        + drive
-        + f"#text(8.5pt)[{escaped(adjustment.text)} Length changes by"
-        f" {tables.number(adjustment.length_change_mm, 1)} mm.]\n])\n"
+    else:
+        drive = fine(adjustment.text if _change_wanted(sheet) else "No change is asked for.")
+    screws = f"=== Screws for the wanted change\n{drive}\n{fine(bench_tables.plumb_words(sheet))}"
+    return Markup(
+        kept("== Alignment", alignment_panel(sheet, files))
+        + kept(
+            beside(
+                "(1fr, 1fr)",
+                bench_tables.setting_table(sheet),
+                screws,
+            )
+        )
     )
 
 
-def _making(sheet: Sheet) -> str:
-    return "== Materials\n" + table(["material", ""], tables.material_rows(sheet), "(60mm, 1fr)")
+def _change_wanted(sheet: Sheet) -> bool:
+    plan = sheet.align_plan
+    return any(
+        (
+            plan.wanted_forward_mm,
+            plan.wanted_outward_mm,
+            plan.wanted_foot_flexion_deg,
+            plan.wanted_foot_adduction_deg,
+        )
+    )
 
 
-def _proof(sheet: Sheet) -> str:
+def _pressure(sheet: Sheet, files: Files, sources: SourceList) -> Markup:
+    case, interface = governing_case(sheet), sheet.proof.interface
+    kind, _, rest = interface.label.partition(":")
+    box = f"#boxed[*{shown(kind.upper())}*: {shown(rest)}]\n"
+    if case is None:
+        nothing = shown("No load case found its equilibrium, so there is no pressure to show.")
+        return kept("== Pressure", box, nothing)
+    bands = pressure_bands(max((area.peak_kpa for area in case.areas), default=1.0))
+    name = plain(case.load_case).capitalize()
+    caption = f"*{shown(name)}*, the load case with the highest share of a limit.\n"
+    return Markup(
+        kept("== Pressure", box, caption, pressure_panel(sheet, case, bands, files))
+        + kept(
+            verdict_tables.case_table(sheet),
+            f"*Balance.* {shown(verdict_tables.balance_words(sheet))}\n",
+        )
+        + kept("=== By area", verdict_tables.pressure_table(sheet, sources), fine(_LIMITS))
+    )
+
+
+def _checks(sheet: Sheet, sources: SourceList) -> Markup:
     checks = (*sheet.proof.suspension, *sheet.proof.strength)
-    return (
-        "== Checks\n"
-        + table(
-            ["check", "demand", "capacity", "margin", "wanted", "basis", "source of the capacity"],
-            tables.check_rows(checks),
-            "(1.3fr, auto, auto, auto, auto, auto, 1.4fr)",
-        )
-        + "#text(8.5pt)[Compared with reference loads; not a conformity test.]\n"
-        f"== Pressure by area\n#text(8.5pt)[{escaped(sheet.proof.interface.label)}]\n\n"
-        + table(
-            ["area", "highest in", "mean kPa", "peak kPa", "limit kPa", "share"],
-            tables.pressure_rows(sheet),
-            "(1.3fr, 1fr, auto, auto, auto, auto)",
-        )
-        + "#text(8.5pt)[Peak: highest mean over 1 cm². The limits are a project choice on"
-        " remembered pain thresholds; they warn and never approve.]\n"
+    if not checks:
+        return kept("== Strength and suspension", shown("Nothing could be checked."))
+    missing = (
+        ""
+        if sheet.proof.strength
+        else " No reference load is established for this body mass: strength was not compared."
+    )
+    return kept(
+        "== Strength and suspension",
+        verdict_tables.check_table(checks, sources),
+        fine(verdict_tables.check_words(checks) + missing),
     )
 
 
-def _findings(sheet: Sheet) -> str:
-    return "== Findings, worst first\n" + table(
-        ["weight", "stage", "finding", "value / limit", "basis", "source of the limit"],
-        tables.finding_rows(sheet.findings),
-        "(auto, auto, 2fr, auto, auto, 1.2fr)",
+def _findings(sheet: Sheet, sources: SourceList) -> Markup:
+    texts, once = verdict_tables.finding_texts(sheet.findings)
+    opening = f"== Findings, worst first <findings>\n{fine(BASIS_WORDS)}"
+    parts = [f"#block(sticky: true, width: 100%)[\n{opening}]\n"]
+    for weight in verdict_tables.SHOWN:
+        findings = verdict_tables.findings_of(sheet.findings, weight)
+        if findings:
+            parts.append(f"=== {_MARKS[weight]} #h(2mm) {_WEIGHTS[weight]} ({len(findings)})\n")
+            parts.append(verdict_tables.finding_table(findings, texts, sources))
+    if once:
+        said = " ".join(f"{mark} {sentence}" for mark, sentence in once.items())
+        parts.append(fine(f"Said of several findings: {said}"))
+    return Markup("".join(parts))
+
+
+def _sources(sources: SourceList) -> Markup:
+    listed = "\n".join(
+        f"#block(breakable: false, above: 3pt, below: 3pt)[{shown(f'[{place}] {text}')}]"
+        for place, text in enumerate(sources.texts, start=1)
     )
+    if not listed:
+        return Markup("")
+    return Markup(f"== Sources\n#text(7.5pt)[#columns(2, gutter: 6mm)[\n{listed}\n]]\n")
 
 
-def _closing(sheet: Sheet) -> str:
-    cautions = "\n".join(f"- {escaped(caution)}" for caution in sheet.cautions)
-    return (
-        "#block(breakable: false)[\n== Cautions\n" + cautions + "\n\n#v(10mm)\n"
-        "#grid(columns: (1fr, 1fr, 1fr), gutter: 8mm,\n"
-        "  [#line(length: 100%) Prosthetist], [#line(length: 100%) Technician],"
-        " [#line(length: 100%) Date])\n"
-        f"#text(7.5pt, fill: luma(90))[Engine {escaped(sheet.engine_version)},"
-        f" case {sheet.case_key[:16]}]\n]\n"
+def _closing(sheet: Sheet) -> Markup:
+    cautions = "\n".join(f"- {shown(caution)}" for caution in sheet.cautions)
+    signed = ", ".join(
+        f"[#line(length: 100%, stroke: 0.5pt)#v(-2mm) {who}]"
+        for who in ("Prosthetist", "Technician", "Date")
     )
-
-
-def _figure(files: dict[str, bytes], name: str, drawing: Drawing, width: str) -> str:
-    files[f"{name}.svg"] = drawing.svg()
-    return f'image("{name}.svg", width: {width})'
+    print_of = f"Engine {sheet.engine_version}, case {sheet.case_key[:16]}."
+    return kept(
+        "== Cautions",
+        cautions,
+        f"#v(14mm)\n#grid(columns: (1fr, 1fr, 1fr), column-gutter: 8mm, {signed})",
+        fine(print_of),
+    )

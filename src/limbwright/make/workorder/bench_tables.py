@@ -1,0 +1,185 @@
+"""The work order's tables of how to build: coupling, heights, bench settings and materials."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from limbwright.align.setup import socket_centre
+from limbwright.core.mesh import Vector, face_areas
+from limbwright.core.sources import Basis
+from limbwright.couple.tables import FREE_CATCH_MM, KINDS_WITH_BODY, SCREW_CLEARANCE_MM
+from limbwright.make.result import Part
+from limbwright.make.workorder.sheet import Sheet
+from limbwright.make.workorder.typeset import Column, Markup, table
+from limbwright.make.workorder.wording import (
+    basis_word,
+    number,
+    plain,
+    quarter_turns,
+    unit_word,
+)
+from limbwright.prove.materials import LAYERED, material_of
+
+Rows = list[list[str]]
+
+
+def seat_rows(sheet: Sheet) -> Rows:
+    """The coupling's figures."""
+    seat, plan = sheet.coupling.seat, sheet.couple_plan.coupling
+    body = (
+        f"⌀ {number(seat.body_diameter_mm, 1)} mm, height {number(seat.body_height_mm, 1)} mm"
+        if plan.kind in KINDS_WITH_BODY
+        else "none: the plate is screwed to the socket's own floor"
+    )
+    drill = plan.screw_diameter_mm + SCREW_CLEARANCE_MM.value
+    rows = [
+        ["Kind", f"{plan.kind.value}, axis: {_axis_word(plan.axis.value)}"],
+        ["Body", body],
+        [
+            "Screws",
+            f"4 of ⌀ {number(plan.screw_diameter_mm, 1)} mm in holes of {number(drill, 1)} mm, on a"
+            f" square of {number(plan.screw_square_mm, 1)} mm",
+        ],
+        ["Middle of the screws", f"{_beside_axis(seat.base_mm)} at the floor's outside"],
+    ]
+    if plan.kind in KINDS_WITH_BODY:
+        rows.insert(2, ["Spacing", f"{number(plan.spacing_mm, 1)} mm from liner cap to coupling"])
+        rows += [["Target off the axis", misfit_words(sheet)]]
+    return [*rows, ["Model drawn out", _withdrawal(sheet)]]
+
+
+def misfit_words(sheet: Sheet) -> str:
+    """Tilt and offset of the liner's target, unloaded and at worst under load."""
+    seat, proof = sheet.coupling.seat, sheet.proof
+    words = f"{number(seat.tilt_deg, 1)}°, {number(seat.offset_mm, 1)} mm unloaded"
+    if not proof.coupling_tilt_deg:
+        return words
+    tilt, offset = max(proof.coupling_tilt_deg.values()), max(proof.coupling_offset_mm.values())
+    return f"{words}; up to {number(tilt, 1)}°, {number(offset, 1)} mm under load"
+
+
+def _withdrawal(sheet: Sheet) -> str:
+    out = sheet.coupling.withdrawal
+    if out.catch_mm <= FREE_CATCH_MM.value:
+        return "comes straight out along the axis"
+    return (
+        f"catches by {number(out.catch_mm, 1)} mm {number(out.level_mm)} mm below the datum:"
+        " break it out"
+    )
+
+
+def _beside_axis(place_mm: Vector) -> str:
+    """Where a place is from the limb's axis, in words."""
+    out, forward = float(place_mm[0]), float(place_mm[1])
+    side = "lateral" if out >= 0 else "medial"
+    front = "in front" if forward >= 0 else "behind"
+    return (
+        f"{number(abs(out), 1)} mm {side} of and {number(abs(forward), 1)} mm {front} of the limb's"
+        " axis"
+    )
+
+
+def _axis_word(axis: str) -> str:
+    return {"limb": "the limb's", "distal": "the distal third's", "chosen": "as chosen"}[axis]
+
+
+def height_table(sheet: Sheet) -> Markup:
+    """Everything between datum and floor along the limb's axis; the sum is exact."""
+    height = sheet.coupling.height
+    rows = [[item.name, number(item.height_mm, 1), basis_word(item.basis)] for item in height.items]
+    weakest = weakest_basis((*(item.basis for item in height.items), height.datum_basis))
+    rows.append(["tube that is left", number(height.pylon_mm, 1), basis_word(weakest)])
+    rows.append(
+        ["datum to floor", number(height.datum_floor_mm, 1), basis_word(height.datum_basis)]
+    )
+    return table([Column("build height", "1fr"), Column("mm", numeric=True), Column("basis")], rows)
+
+
+def height_words(sheet: Sheet) -> str:
+    """What to do with the tube that is left."""
+    height = sheet.coupling.height
+    short = height.pylon_minimum_mm - height.pylon_mm
+    if short > 0:
+        return (
+            f"The parts do not fit: {number(short, 1)} mm are missing to the shortest tube of"
+            f" {number(height.pylon_minimum_mm, 1)} mm."
+        )
+    cut = sheet.alignment.settings["pylon"][0]
+    return (
+        "A first look: rises along the limb's axis. Cut the tube to the length that flexion and"
+        f" adduction ask for: {number(cut, 1)} mm from end to end, both ends at their stops; the"
+        f" clamps take no tube shorter than {number(height.pylon_minimum_mm, 1)} mm."
+    )
+
+
+def weakest_basis(bases: Iterable[Basis]) -> Basis:
+    """The least certain of several bases."""
+    order = (Basis.MEASURED, Basis.GIVEN, Basis.ESTIMATED, Basis.DEFAULT, Basis.GUESSED)
+    return max(bases, key=order.index)
+
+
+def setting_table(sheet: Sheet) -> Markup:
+    """Bench settings and what follows from them; defaults marked."""
+    rows = [
+        [plain(name), number(value, 1), unit_word(unit), basis_word(basis)]
+        for name, (value, unit, basis) in sheet.alignment.settings.items()
+    ]
+    columns = [Column("bench setting", "1fr"), Column("value", numeric=True)]
+    return table([*columns, Column(""), Column("basis")], rows)
+
+
+def plumb_words(sheet: Sheet) -> str:
+    """Where the plumb line starts."""
+    return (
+        "The plumb line hangs through the middle of the socket's section at the datum,"
+        f" {_beside_axis(socket_centre(sheet.shape))}. Positive flexion: the part above leans"
+        " forward over the part below (at the foot: toes up); positive adduction: it leans outward."
+        " Adapter angles count from straight."
+    )
+
+
+def turn_table(sheet: Sheet) -> Markup:
+    """Screw turns for the wanted change."""
+    rows = [
+        [turn.adapter, turn.screw, quarter_turns(turn.turns)]
+        for turn in sheet.alignment.adjustment.turns
+    ]
+    return table([Column("adapter", "1fr"), Column("drive in", "1fr"), Column("by", "1fr")], rows)
+
+
+def material_rows(sheet: Sheet) -> Rows:
+    """What the socket is made of, and how much."""
+    plan, made = sheet.prove_plan, sheet.made
+    known = material_of(plan)
+    inside_cm2 = float(face_areas(sheet.shape.model).sum()) / 100.0
+    rows = [
+        ["Process", plain(plan.process.value)],
+        ["Material", known.name if known is not None else plan.material],
+    ]
+    if plan.process in LAYERED:
+        total = number(plan.layers * plan.layer_mm, 1)
+        rows.append(
+            ["Layers", f"{plan.layers} of {number(plan.layer_mm, 2)} mm, together {total} mm"]
+        )
+        covered = number(plan.layers * inside_cm2 / 10000.0, 2)
+        rows.append(["Cloth or tape", f"{covered} m² in all layers, overlap and waste not counted"])
+    rows += [
+        [
+            "Wall of the part",
+            f"{number(made.wall_median_mm, 2)} mm (2nd to 98th percentile"
+            f" {number(made.wall_p02_mm, 2)} to {number(made.wall_p98_mm, 2)} mm)",
+        ],
+        ["Floor at the coupling", f"{number(plan.distal_plate_mm, 1)} mm"],
+        ["Inside of the socket", f"{number(inside_cm2)} cm², brim included"],
+        ["Socket shell", f"{number(made.shell.volume_ml)} ml of material, {_extent(made.shell)}"],
+        ["Positive model", f"{number(made.positive.volume_ml)} ml, {_extent(made.positive)}"],
+    ]
+    return rows
+
+
+def _extent(part: Part) -> str:
+    """The smallest upright box that a part fits into."""
+    width, depth, height = np.ptp(part.mesh.vertices, axis=0)
+    return f"in a box of {number(width)} × {number(depth)} × {number(height)} mm"

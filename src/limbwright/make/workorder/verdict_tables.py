@@ -1,0 +1,211 @@
+"""The work order's tables of what was checked: pressure, strength, suspension, findings."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+import numpy as np
+
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.mesh import vertex_areas
+from limbwright.core.units import kpa_from_mpa
+from limbwright.make.workorder.sheet import Sheet
+from limbwright.make.workorder.typeset import Column, Markup, table
+from limbwright.make.workorder.wording import (
+    NONE,
+    SourceList,
+    basis_word,
+    finding_text,
+    number,
+    plain,
+    said_once,
+    short,
+    unit_word,
+)
+from limbwright.prove.result import AreaPressure, CasePressure, Check
+
+SHOWN = (Severity.STOP, Severity.NOT_ESTABLISHED, Severity.WARNING, Severity.NOTE)
+"""Passes are left to the findings' own file."""
+_CONDITION = re.compile(r"P\d condition I{1,2}\b")
+_ONCE = "Compared with the reference force, not a conformity test."
+
+
+def case_table(sheet: Sheet) -> Markup:
+    """Each load case with its load, highest place, contact, and how the limb moves."""
+    loads = {case.name: case for case in sheet.alignment.load_cases}
+    columns = [
+        Column("load case", "1.1fr"),
+        Column("load N", numeric=True),
+        Column("mean in contact kPa", "18mm", True),
+        Column("highest over 1 cm² kPa", "21mm", True),
+        Column("where", "1.6fr"),
+        Column("in contact %", "15mm", True),
+        Column("limb sinks mm", "13mm", True),
+        Column("target tilt °", "12mm", True),
+        Column("target offset mm", "13mm", True),
+    ]
+    rows = []
+    for case in sheet.proof.interface.cases:
+        load = loads.get(case.load_case)
+        worst = max(case.areas, key=lambda area: area.peak_kpa, default=None)
+        rows.append(
+            [
+                plain(case.load_case),
+                number(float(np.linalg.norm(load.wrench_on_limb.force_n))) if load else NONE,
+                number(_mean_kpa(sheet, case)),
+                number(worst.peak_kpa) if worst else NONE,
+                plain(worst.area) if worst else NONE,
+                number(100 * case.contact_share),
+                number(-float(case.pose.shift_mm[2]), 1),
+                number(sheet.proof.coupling_tilt_deg.get(case.load_case), 1),
+                number(sheet.proof.coupling_offset_mm.get(case.load_case), 1),
+            ]
+        )
+    return table(columns, rows)
+
+
+def _mean_kpa(sheet: Sheet, case: CasePressure) -> float:
+    areas = vertex_areas(sheet.limb.surface)
+    touching = areas[case.pressure_mpa > 0].sum()
+    return kpa_from_mpa(float(areas @ case.pressure_mpa / touching)) if touching > 0 else 0.0
+
+
+def pressure_table(sheet: Sheet, sources: SourceList) -> Markup:
+    """For each area: donned, standing, and the load case with the highest value."""
+    cases = {case.load_case: case for case in sheet.proof.interface.cases}
+    columns = [
+        Column("area", "1.4fr"),
+        Column("donned kPa", "16mm", True),
+        Column("standing kPa", "17mm", True),
+        Column("highest kPa", "17mm", True),
+        Column("in", "1fr"),
+        Column("mean there kPa", "17mm", True),
+        Column("limit kPa", "13mm", True),
+        Column("share %", "13mm", True),
+        Column("source"),
+    ]
+    names = dict.fromkeys(area.area for case in cases.values() for area in case.areas)
+    rows = [_pressure_row(name, cases, sources) for name in names]
+    return table(columns, rows)
+
+
+def _pressure_row(name: str, cases: dict[str, CasePressure], sources: SourceList) -> list[str]:
+    found: dict[str, AreaPressure] = {
+        case: area for case, result in cases.items() for area in result.areas if area.area == name
+    }
+    worst = max(found, key=lambda case: found[case].peak_kpa)
+    area = found[worst]
+    return [
+        plain(name),
+        *(
+            number(found[case].peak_kpa) if case in found else NONE
+            for case in ("donned", "standing")
+        ),
+        number(area.peak_kpa),
+        plain(worst),
+        number(area.mean_kpa),
+        number(area.limit_kpa),
+        _share(area.share),
+        sources.mark(area.limit_source),
+    ]
+
+
+def _share(share: float | None) -> str:
+    if share is None:
+        return NONE
+    return ("▲ " if share > 1 else "") + number(100 * share)
+
+
+def check_table(checks: Sequence[Check], sources: SourceList) -> Markup:
+    """Demand against capacity; a missing capacity reads "not established"."""
+    columns = [
+        Column("check", "1fr"),
+        Column("place", "1.5fr"),
+        Column("demand", numeric=True),
+        Column("capacity", "17mm", True),
+        Column("unit"),
+        Column("margin", numeric=True),
+        Column("wanted", numeric=True),
+        Column("basis"),
+        Column("source"),
+    ]
+    return table(columns, [_check_row(check, sources) for check in checks])
+
+
+def _check_row(check: Check, sources: SourceList) -> list[str]:
+    condition = _CONDITION.search(check.text)
+    falls_short = check.margin is not None and check.margin < check.required_margin
+    margin = short(check.margin)
+    place = ", ".join(
+        part
+        for part in (check.place if check.place != check.name else "", condition and condition[0])
+        if part
+    )
+    return [
+        check.name,
+        place or NONE,
+        short(check.demand),
+        "not established" if check.capacity is None else short(check.capacity),
+        check.unit,
+        f"▼ {margin}" if falls_short else margin,
+        short(check.required_margin),
+        basis_word(check.capacity_basis),
+        sources.mark(check.capacity_source),
+    ]
+
+
+def check_words(checks: Sequence[Check]) -> str:
+    """What is said once of all checks."""
+    words = "▼ falls short. Margin: capacity over demand."
+    if any(_ONCE in check.text for check in checks):
+        words += " Strength is compared with the reference forces; this is not a conformity test."
+    return words
+
+
+def findings_of(findings: Sequence[Finding], severity: Severity) -> list[Finding]:
+    """The findings of one weight, in their order."""
+    return [finding for finding in findings if finding.severity is severity]
+
+
+def finding_texts(findings: Sequence[Finding]) -> tuple[dict[int, str], dict[str, str]]:
+    """Texts of the shown findings by identity, and the sentences that are said once."""
+    shown = [finding for finding in findings if finding.severity in SHOWN]
+    texts, marks = said_once([finding_text(finding) for finding in shown])
+    return {id(finding): text for finding, text in zip(shown, texts, strict=True)}, marks
+
+
+def finding_table(
+    findings: Sequence[Finding], texts: dict[int, str], sources: SourceList
+) -> Markup:
+    """Findings of one weight with value, limit, basis and source."""
+    columns = [
+        Column("stage", "14mm"),
+        Column("finding", "1fr"),
+        Column("value", "14mm", True),
+        Column("limit", "14mm", True),
+        Column("unit", "9mm"),
+        Column("basis", "17mm"),
+        Column("source", "12mm"),
+    ]
+    rows = [
+        [
+            finding.stage,
+            texts[id(finding)],
+            short(finding.value),
+            short(finding.limit),
+            unit_word(finding.unit),
+            basis_word(finding.basis),
+            sources.mark(finding.source),
+        ]
+        for finding in findings
+    ]
+    return table(columns, rows)
+
+
+def balance_words(sheet: Sheet) -> str:
+    """Whether the donned limb is pushed aside, in the proof's own sentence."""
+    for finding in sheet.findings:
+        if finding.code == "donned-balance":
+            return finding_text(finding)
+    return "The balance of the donned limb was not established."
