@@ -21,24 +21,20 @@ export class ArrayStore {
   }
 
   /**
-   * Fetch what is wanted and not held under its key; forget what no longer exists.
+   * Fetch what is wanted and not held under its key; forget what is out of date.
    * All or nothing: what is handed out belongs to one evaluation.
    */
   async gather(
     wanted: ReadonlySet<string>,
     entries: Readonly<Record<string, ArrayEntry>>,
   ): Promise<ArraySet> {
-    const names = [...wanted].filter((name) => entries[name] !== undefined);
-    const next = new Map<string, Held>();
+    const next = new Map([...this.held].filter(([name, { key }]) => entries[name]?.key === key));
     await Promise.all(
-      names.map(async (name) => {
+      [...wanted].map(async (name) => {
         const entry = entries[name];
-        if (entry === undefined) {
-          return;
+        if (entry !== undefined && !next.has(name)) {
+          next.set(name, await this.fetch(name, entry));
         }
-        const old = this.held.get(name);
-        const fresh = old?.key === entry.key ? old : await this.fetch(name, entry);
-        next.set(name, fresh);
       }),
     );
     this.held = next;

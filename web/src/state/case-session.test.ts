@@ -169,6 +169,24 @@ describe("a session with the service", () => {
     expect([...session.arrays().keys()].sort()).toEqual(["displacement", "limb.positions"]);
   });
 
+  it("fetches arrays that are named while an evaluation is under way", async () => {
+    service.arrays = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
+    let release = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      release = resolve;
+    });
+    service.gates.set("array", held);
+    service.arrays["limb.positions"] = { key: "p1", dtype: "float32", shape: [3] };
+    session.want(new Set(["limb.positions"]));
+    session.edit("align", inset(1));
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    session.want(new Set(["limb.positions", "displacement"]));
+    service.gates.delete("array");
+    release();
+    await vi.runAllTimersAsync();
+    expect([...session.arrays().keys()].sort()).toEqual(["displacement", "limb.positions"]);
+  });
+
   it("forgets an array that no longer exists", async () => {
     service.arrays = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
     session.want(new Set(["displacement"]));

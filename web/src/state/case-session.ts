@@ -81,7 +81,7 @@ export class CaseSession {
   want(names: ReadonlySet<string>): void {
     const grown = [...names].some((name) => !this.wanted.has(name));
     this.wanted = names;
-    if (grown && this.state.evaluated !== null) {
+    if (grown) {
       this.arraysBehind = true;
       this.schedule(0);
     }
@@ -92,10 +92,6 @@ export class CaseSession {
     this.opening = this.state.stored === null;
     this.dispatch({ type: "dismissed" });
     this.schedule(0);
-  }
-
-  dismissRefusal(): void {
-    this.dispatch({ type: "dismissed" });
   }
 
   /** Answer a conflict by storing the document as it stands here over the other one. */

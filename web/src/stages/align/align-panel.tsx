@@ -1,3 +1,4 @@
+import "./align.css";
 import type { Alignment } from "../../api/results";
 import { Block } from "../../components/block";
 import { LineChart } from "../../components/line-chart";

@@ -1,3 +1,4 @@
+import "./couple.css";
 import type { Coupling, Withdrawal } from "../../api/results";
 import { Block } from "../../components/block";
 import { Fact, Facts } from "../../components/fact";

@@ -1,3 +1,4 @@
+import "./make.css";
 import { useState } from "react";
 import { sentenceOf } from "../../api/errors";
 import { Block } from "../../components/block";

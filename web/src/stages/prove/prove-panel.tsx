@@ -1,3 +1,4 @@
+import "./prove.css";
 import type { CasePressure, Proof } from "../../api/results";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";

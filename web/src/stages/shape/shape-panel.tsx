@@ -1,3 +1,4 @@
+import "./shape.css";
 import { Block } from "../../components/block";
 import { StageResults } from "../../components/stage-results";
 import { useStage } from "../../workshop/case-context";
