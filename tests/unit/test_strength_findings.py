@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import pytest
 
 from limbwright.core.findings import Severity
-from limbwright.core.sources import Basis
+from limbwright.core.sources import Basis, Origin
 from limbwright.couple.plan import CouplePlan, CouplingPlan, PartsPlan
 from limbwright.prove.materials import allowable
 from limbwright.prove.plan import MaterialPlan, ProvePlan, SocketProcess
@@ -140,6 +140,23 @@ def test_every_judged_place_carries_value_limit_unit_and_source():
         assert told.unit in ("MPa", "N")
         assert told.source is not None
         assert told.where
+
+
+def test_what_holds_is_told_and_never_approved_even_with_an_own_figure():
+    # Offsets of the load lines are from memory, and sockets are outside the standard.
+    result = proved(ProvePlan(own_material=STRONG, distal_plate_mm=40.0, wall_mm=15.0))
+    assert all(margin > 1.0 for margin in margins(result).values())
+    assert all(item.severity is not Severity.OK for item in result.findings)
+    assert finding(result, "strength-compared").source.origin is Origin.MEMORY
+
+
+def test_a_tube_that_would_not_bear_ordinary_steps_asks_for_a_better_tube():
+    # 30 x 0.5 mm: the cyclic force, 1150 N of 2013 N, already yields 6061-T6.
+    thin = CouplePlan(parts=PartsPlan(pylon_wall_mm=0.5))
+    told = finding(proved(couple=thin), "strength-pylon")
+    assert told.severity is Severity.STOP
+    assert "stronger tube" in told.text
+    assert "material's best strength" not in told.text
 
 
 def test_the_lightest_level_says_that_its_load_line_is_borrowed():

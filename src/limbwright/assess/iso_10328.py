@@ -72,7 +72,9 @@ _PLANES_SOURCE = Source(
     Confidence.HIGH,
 )
 _MASS_SOURCE = Source(
-    Origin.PUBLISHED, "ISO 10328:2016, body mass limits of levels P3, P4, P5", Confidence.HIGH
+    Origin.PUBLISHED,
+    "body mass limits of levels P3, P4, P5 as cited from ISO 10328:2016 in public project notes",
+    Confidence.HIGH,
 )
 
 PLANES_MM: Sourced[tuple[float, float, float, float]] = Sourced(

@@ -18,11 +18,12 @@ WALKING_SPEED_M_S: Sourced[Mapping[Activity, float]] = Sourced(
     "m/s",
     Source(
         Origin.MEMORY,
-        "speeds by functional class: K1 0.2-0.4, K2 0.4-0.7, K3 0.8-1.2, K4 from 1.2 m/s",
+        "speeds by functional class: K1 0.2-0.4, K2 0.4-0.7, K3 0.8-1.2, K4 from 1.2 m/s; K0, for"
+        " which none is known, at the low end of K1",
         Confidence.MEDIUM,
     ),
 )
-"""Default walking speed by class; the middle of the range."""
+"""Default walking speed by class, within its range."""
 
 FOOT_LENGTH_BY_STATURE: Sourced[tuple[float, float]] = Sourced(
     (24.3, 0.1386),

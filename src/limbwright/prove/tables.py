@@ -15,7 +15,7 @@ TISSUE_MODULUS_KPA = Sourced(
     "kPa",
     Source(
         Origin.MEMORY,
-        "linear bulk modulus of elasticity of limb models, Zhang, Lee et al. 1995 to 2004 "
+        "Young's modulus of soft tissue in linear limb models, Zhang, Lee et al. 1995 to 2004 "
         "(60 to 260 kPa by region)",
         Confidence.MEDIUM,
     ),
