@@ -145,7 +145,7 @@ def with_pull(case: LoadCase, pull_n: float) -> LoadCase:
 
 def real_limb(folder: Path, vertex_count: int = 8000) -> Limb:
     """A limb from an open data set with its true bones, cut 40 mm above the datum."""
-    told = json.loads((folder / "landmarks.json").read_text())
+    told = json.loads((folder / "landmarks.json").read_text(encoding="utf-8"))
     side = Side(told["side"])
     points = {name: np.array(point, float) for name, point in told["points"].items()}
     axes = np.array([told["axes"][name] for name in ("lateral", "anterior", "proximal")])

@@ -68,7 +68,7 @@ def demo_leg() -> TrueLeg:
 
 @lru_cache(maxsize=2)
 def _test_limb(folder: Path) -> TrueLeg:
-    truth = json.loads((folder / "landmarks.json").read_text())
+    truth = json.loads((folder / "landmarks.json").read_text(encoding="utf-8"))
     axes = np.array([truth["axes"][k] for k in ("lateral", "anterior", "proximal")])
     return TrueLeg(
         Side(truth["side"]),

@@ -32,7 +32,7 @@ class Truth:
     """A limb's folder: landmarks, true axes and volume, tape sheet."""
 
     def __init__(self, folder):
-        content = json.loads((folder / "landmarks.json").read_text())
+        content = json.loads((folder / "landmarks.json").read_text(encoding="utf-8"))
         self.side = Side(content["side"])
         self.landmarks = LandmarkSet.model_validate(
             {"unit": content["unit"], "points": content["points"]}, strict=False

@@ -106,6 +106,7 @@ def test_every_finding_with_a_limit_has_a_unit_and_a_source(capsys, demo_folder)
         assert finding["basis"]
 
 
+@pytest.mark.slow
 def test_make_writes_all_files_and_the_parts_are_watertight(capsys, demo_copy, tmp_path):
     out_folder = tmp_path / "out"
     code, out, _ = run(capsys, "make", demo_copy, "--out", out_folder, "--json")
@@ -190,7 +191,7 @@ def test_a_landmark_off_the_limb_is_named_with_its_distance(capsys, demo_folder,
     source = tmp_path / "source"
     source.mkdir()
     shutil.copy(demo_folder / "scan.stl", source)
-    data = json.loads((demo_folder / "landmarks.json").read_text())
+    data = json.loads((demo_folder / "landmarks.json").read_text(encoding="utf-8"))
     data["points"]["fibular_head"] = [value + 60.0 for value in data["points"]["fibular_head"]]
     (source / "landmarks.json").write_text(json.dumps(data))
     code, _, err = run(capsys, *new_words(tmp_path / "case", source))
@@ -201,18 +202,18 @@ def test_a_landmark_off_the_limb_is_named_with_its_distance(capsys, demo_folder,
 
 def test_a_trim_line_above_the_scan_is_refused_and_the_case_kept(capsys, demo_copy):
     path = demo_copy / "case.toml"
-    text = path.read_text().replace("anterior_mm = 22.0", "anterior_mm = 190.0")
+    text = path.read_text(encoding="utf-8").replace("anterior_mm = 22.0", "anterior_mm = 190.0")
     path.write_text(text)
     code, _, err = run(capsys, "evaluate", demo_copy)
     assert code == 1
     assert "trim" in err
-    assert path.read_text() == text
+    assert path.read_text(encoding="utf-8") == text
 
 
 def test_every_problem_of_a_case_is_told_at_once(capsys, demo_copy):
     path = demo_copy / "case.toml"
     path.write_text(
-        path.read_text()
+        path.read_text(encoding="utf-8")
         .replace("mass_kg = 74.0", 'mass_kg = "heavy"')
         .replace("thickness_mm = 6.0", "thicknes_mm = 6.0")
     )
@@ -223,6 +224,7 @@ def test_every_problem_of_a_case_is_told_at_once(capsys, demo_copy):
 
 
 @pytest.mark.skipif(os.name != "posix", reason="file size limits of POSIX")
+@pytest.mark.slow
 def test_a_disk_that_fills_up_while_writing_keeps_what_was_there(demo_folder, tmp_path):
     out = tmp_path / "out"
     out.mkdir()

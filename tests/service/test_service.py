@@ -198,6 +198,7 @@ def test_an_array_that_is_no_longer_offered_is_told(client):
     assert "evaluate again" in reply.json()["detail"]
 
 
+@pytest.mark.slow
 def test_making_runs_as_a_job_and_its_files_can_be_fetched(client):
     job = client.post("/api/cases/demo/make").json()["job"]
     for _ in range(600):

@@ -154,7 +154,7 @@ def test_the_tape_reads_the_true_girth_within_a_hands_error(right: DemoLimb) -> 
 
 def test_the_files_hold_side_landmarks_and_tape(written: tuple[Path, CapturePlan]) -> None:
     folder, plan = written
-    record = json.loads((folder / "landmarks.json").read_text())
+    record = json.loads((folder / "landmarks.json").read_text(encoding="utf-8"))
     assert (record["side"], record["unit"]) == ("right", "mm")
     assert record["points"].keys() == plan.landmarks.points.keys()
     assert "popliteal_centre" not in record["points"]

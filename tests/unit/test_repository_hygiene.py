@@ -72,14 +72,16 @@ def lines_with(needles: list[str]) -> Iterator[str]:
 def pinned(lock: Path) -> dict[str, list[str]]:
     """Map each package of a lock file to the versions that it pins."""
     versions: dict[str, list[str]] = {}
-    for name, version in re.findall(r"^([A-Za-z0-9_.-]+)==([^\s;]+)", lock.read_text(), re.M):
+    for name, version in re.findall(
+        r"^([A-Za-z0-9_.-]+)==([^\s;]+)", lock.read_text(encoding="utf-8"), re.M
+    ):
         versions.setdefault(canonicalize_name(name), []).append(version)
     return versions
 
 
 def project() -> dict[str, list[str]]:
     """List what pyproject.toml asks for: of a user, and in each optional group."""
-    table = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    table = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     return {"run": table["dependencies"], **table["optional-dependencies"]}
 
 
@@ -98,7 +100,7 @@ def test_there_are_lock_files_for_python_and_for_the_page() -> None:
 
 @pytest.mark.parametrize("lock", LOCKS, ids=lambda path: path.name)
 def test_a_python_lock_names_no_address_and_no_option(lock: Path) -> None:
-    text = lock.read_text()
+    text = lock.read_text(encoding="utf-8")
     assert "://" not in text
     assert "file:" not in text
     assert not re.search(r"^\s*-(?!-hash=)", text, re.M)
@@ -106,13 +108,13 @@ def test_a_python_lock_names_no_address_and_no_option(lock: Path) -> None:
 
 @pytest.mark.parametrize("lock", LOCKS, ids=lambda path: path.name)
 def test_every_package_of_a_python_lock_has_a_hash(lock: Path) -> None:
-    for entry in re.split(r"^(?=\S)", lock.read_text(), flags=re.M)[1:]:
+    for entry in re.split(r"^(?=\S)", lock.read_text(encoding="utf-8"), flags=re.M)[1:]:
         assert "--hash=sha256:" in entry, entry.splitlines()[0]
 
 
 @pytest.mark.parametrize("lock", PAGE_LOCKS, ids=lambda path: path.parent.name)
 def test_a_page_lock_records_integrity_and_no_address(lock: Path) -> None:
-    packages = json.loads(lock.read_text())["packages"]
+    packages = json.loads(lock.read_text(encoding="utf-8"))["packages"]
     entries = {name: entry for name, entry in packages.items() if name}
     assert entries
     assert [name for name, entry in entries.items() if "resolved" in entry] == []
@@ -124,7 +126,7 @@ def test_a_page_lock_records_integrity_and_no_address(lock: Path) -> None:
 
 @pytest.mark.parametrize("folder", ["web", "web/openapi"])
 def test_the_page_pins_each_package_to_one_version(folder: str) -> None:
-    package = json.loads((ROOT / folder / "package.json").read_text())
+    package = json.loads((ROOT / folder / "package.json").read_text(encoding="utf-8"))
     wanted = {**package.get("dependencies", {}), **package["devDependencies"]}
     loose = [
         name for name, version in wanted.items() if not re.fullmatch(r"\d+\.\d+\.\d+", version)

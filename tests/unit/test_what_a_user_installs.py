@@ -24,7 +24,7 @@ USED_THROUGH_OTHERS = {"python-multipart", "pillow"}
 
 def asked_for() -> dict[str, Requirement]:
     """Read what pyproject.toml asks of a user."""
-    table = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    table = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     return {
         canonicalize_name(wanted.name): wanted for wanted in map(Requirement, table["dependencies"])
     }
