@@ -64,6 +64,7 @@ def test_bench_failures_stand_in_where_no_maker_states_a_force(kind, bench_n):
     # Gholizadeh et al. 2014, pull at failure on a tensile machine.
     hold = holding(CouplingPlan(kind=kind), ROUND_300)
     assert hold.force_n == bench_n
+    assert "no working load" in hold.says
     assert hold.basis is Basis.DEFAULT
     assert hold.source.origin is Origin.PUBLISHED
 
@@ -87,7 +88,10 @@ def test_suction_is_taken_from_pressure_and_the_sockets_own_section():
 def test_a_wide_socket_does_not_hold_more_by_suction_than_was_pulled_on_the_bench():
     # Gholizadeh et al. 2014: 310 N.
     wide = shape_of(round_socket(radius_mm=80.0))
-    assert holding(CouplingPlan(kind=CouplingKind.SUCTION), wide).force_n == 310
+    hold = holding(CouplingPlan(kind=CouplingKind.SUCTION), wide)
+    assert hold.force_n == 310
+    assert "Gholizadeh" in hold.source.citation
+    assert not hold.at_least  # it failed there: it holds no more
 
 
 @pytest.mark.parametrize("kind", [CouplingKind.SLEEVE, CouplingKind.LANYARD])

@@ -8,13 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from limbwright.align.swing import prosthesis_mass_kg, swing_pull
-from limbwright.align.tables import PULL_BY_SPEED
 from limbwright.assess.plan import Activity, Person
 from limbwright.assess.result import Assessment
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.slicing import slice_moments
 from limbwright.core.sources import Basis, Source
-from limbwright.couple.figures import coupling_figures
+from limbwright.couple.figures import Figure, coupling_figures
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.couple.tables import MAGNET_FOR_WHOM
 from limbwright.prove.result import Check
@@ -120,18 +119,21 @@ def holding(plan: CouplingPlan, shape: SocketShape) -> Holding:
         says = f"{figure.value:g} N as entered for the {kind}"
         return Holding(figure.value, False, Basis.GIVEN, figure.source, says)
     if plan.kind in SEAL_PRESSURE_KPA:
-        return _sealed(plan.kind, figure.value, shape)
+        return _sealed(plan.kind, figure, shape)
     if figure.value is None:
         says = (
             f"no holding force of a {kind} is established; enter what its maker states, or pull it"
             " with a spring balance"
         )
         return Holding(None, False, Basis.DEFAULT, None, says)
-    says = f"{figure.value:.1f} N by default for a {kind}; enter what its maker states"
+    says = f"{figure.value:.1f} N by default for a {kind}"
     if plan.kind is CouplingKind.MAGNET:
         says += f" (one was pulled off at {MAGNET_BENCH_N.value:.0f} N on the bench)"
+    else:
+        says += ", at which such suspensions failed on the bench: no working load"
     if plan.kind is CouplingKind.STRAP:
         says += " (a hook-and-loop strap at the liner's end, not a cuff above the knee)"
+    says += "; enter what its maker states"
     return Holding(figure.value, False, Basis.DEFAULT, figure.source, says)
 
 
@@ -145,7 +147,7 @@ def round_section_mm2(girth_mm: float) -> float:
     return girth_mm**2 / (4.0 * math.pi)
 
 
-def _sealed(kind: CouplingKind, bench_n: float | None, shape: SocketShape) -> Holding:
+def _sealed(kind: CouplingKind, bench: Figure, shape: SocketShape) -> Holding:
     pressure = SEAL_PRESSURE_KPA[kind]
     level = SEAL_DEPTH_SHARE.value * float(shape.surface.vertices[:, 2].min())
     section_mm2 = float(slice_moments(shape.surface, np.array([level])).area_mm2[0])
@@ -155,11 +157,12 @@ def _sealed(kind: CouplingKind, bench_n: float | None, shape: SocketShape) -> Ho
         " where the seal is assumed; it holds at least that while it stays airtight, so enter what"
         " yours holds"
     )
-    if bench_n is not None and bench_n < force:
-        force = bench_n
+    if bench.value is not None and bench.value < force:
         says = (
-            f"{force:.0f} N on the bench, less than pressure times section; enter what yours holds"
+            f"{bench.value:.0f} N on the bench, less than pressure times section; enter what yours"
+            " holds"
         )
+        return Holding(bench.value, False, Basis.DEFAULT, bench.source, says)
     return Holding(force, True, Basis.DEFAULT, pressure.source, says)
 
 
@@ -278,9 +281,10 @@ def _left_out() -> Finding:
         "suspension-not-looked-at",
         Severity.NOTE,
         "Not looked at: a foot stuck in mud, kicking, play, wear of cord or strap, dirt on a"
-        " magnet, a seal that lets go. Pull the donned leg off once by hand at every visit",
+        " magnet, a pull from the side or at a tilt, a seal that lets go. Pull the donned leg off"
+        " once by hand at every visit",
         where="suspension",
         value=SWING_RESERVE.value,
         basis=Basis.DEFAULT,
-        source=PULL_BY_SPEED.source,
+        source=SWING_RESERVE.source,
     )
