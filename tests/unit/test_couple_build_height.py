@@ -97,6 +97,24 @@ def test_stated_heights_leave_no_slack():
     assert part_heights(PartsPlan()).slack_mm > 0.0
 
 
+def test_neither_a_remembered_tube_nor_an_estimated_datum_refuses_by_itself():
+    # 42 mm more limb leave 71 mm of tube: 4 mm short of the remembered shortest of 75 mm, which
+    # may be 70. People of one stature differ by 14 mm in the datum's height.
+    remembered = STATED.model_copy(update={"pylon_minimum_mm": None})
+    assert height_of(parts=remembered, end_mm=192.0).slack_mm == pytest.approx(5.0)
+    assert height_finding(height_of(parts=remembered, end_mm=192.0)).severity is (
+        Severity.NOT_ESTABLISHED
+    )
+    estimated = STATED.model_copy(update={"datum_floor_mm": None})
+    assert height_of(parts=estimated).slack_mm == pytest.approx(DATUM_FROM_STATURE.sd_mm)
+
+
+def test_parts_that_fit_by_remembered_heights_are_told_and_not_approved():
+    told = height_finding(height_of(parts=PartsPlan(datum_floor_mm=500.0), body_height_mm=None))
+    assert told.code == "parts-fit"
+    assert told.severity is Severity.NOTE
+
+
 def test_a_measured_datum_is_given_and_an_estimated_one_says_so():
     assert datum_floor(STATED, person()) == (450.0, Basis.GIVEN)
     mm, basis = datum_floor(PartsPlan(shoe_heel_mm=25.0), person(stature_mm=1750.0))

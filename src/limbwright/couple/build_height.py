@@ -20,6 +20,7 @@ from limbwright.couple.tables import (
     PLATE,
     PYLON_MINIMUM_MM,
     TUBE_CLAMP,
+    TUBE_INSERT_LOW_MM,
     PartHeight,
 )
 
@@ -39,7 +40,7 @@ class PartHeights:
     shoe_heel_mm : float
     pylon_minimum_mm : float
     slack_mm : float
-        How much lower the defaulted ones may be.
+        How much lower the defaulted ones may be, the shortest tube included.
     basis : Basis
         DEFAULT when any height is a default, else GIVEN.
     """
@@ -62,6 +63,7 @@ def part_heights(parts: PartsPlan) -> PartHeights:
         _or_default(mm, table) for mm, table in zip(stated, tables, strict=True)
     )
     minimum = parts.pylon_minimum_mm
+    shortest_slack = PYLON_MINIMUM_MM.value - 2.0 * TUBE_INSERT_LOW_MM if minimum is None else 0.0
     return PartHeights(
         plate,
         socket,
@@ -69,7 +71,8 @@ def part_heights(parts: PartsPlan) -> PartHeights:
         foot,
         parts.shoe_heel_mm,
         minimum if minimum is not None else PYLON_MINIMUM_MM.value,
-        sum(
+        shortest_slack
+        + sum(
             table.middle.value - table.low_mm
             for mm, table in zip(stated, tables, strict=True)
             if mm is None
@@ -108,13 +111,14 @@ def build_height(seat: Seat, plan: CouplePlan, person: Person) -> BuildHeight:
         if plan.coupling.body_height_mm is None
         else 0.0
     )
+    datum_slack = 0.0 if datum_basis is Basis.GIVEN else DATUM_FROM_STATURE.sd_mm
     return BuildHeight(
         datum_mm,
         datum_basis,
         items,
         datum_mm - sum(item.height_mm for item in items),
         parts.pylon_minimum_mm,
-        parts.slack_mm + body_slack,
+        parts.slack_mm + body_slack + datum_slack,
     )
 
 
@@ -140,7 +144,9 @@ def height_finding(height: BuildHeight) -> Finding:
     short_mm = _short_mm(height)
     bases = {item.basis for item in height.items} | {height.datum_basis}
     if short_mm <= 0.0:
-        code, severity = "parts-fit", Severity.OK
+        # what rests on a remembered height is told, not approved
+        code = "parts-fit"
+        severity = Severity.NOTE if Basis.DEFAULT in bases else Severity.OK
     elif short_mm <= height.slack_mm:
         # the defaults are from memory: they do not decide by themselves
         code, severity = "parts-may-not-fit", Severity.NOT_ESTABLISHED
@@ -183,8 +189,8 @@ def _text(height: BuildHeight) -> str:
     )
     if height.slack_mm > 0.0:
         text += (
-            f" Heights not stated are middles of their range; at the low end"
-            f" {height.slack_mm:.1f} mm would be gained, so state those of your parts."
+            f" What is not stated is a middle or an estimate and may give up to"
+            f" {height.slack_mm:.1f} mm: measure the datum's height and state those of your parts."
         )
     return text + " Choose a lower coupling, foot or clamp."
 

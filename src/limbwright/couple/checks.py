@@ -25,6 +25,7 @@ from limbwright.couple.tables import (
     SMALL_TARGET_MM,
 )
 from limbwright.couple.withdrawal import FreePath
+from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
 
 
@@ -37,7 +38,7 @@ def seat_findings(
     if coupling.kind in KINDS_WITH_BODY | KINDS_WITH_VALVE:
         found += [_exit_to_trim(seat, coupling, shape), *_exit_to_shin(coupling)]
     if coupling.kind in KINDS_WITH_BODY:
-        found += [*_screws(seat, coupling), *_mouth(seat, shape), *_target(coupling)]
+        found += [*_screws(seat, coupling), *_mouth(seat, coupling, shape), *_target(coupling)]
     if coupling.kind is CouplingKind.MAGNET:
         found += [_magnet_for(person), *_magnet_pull(coupling)]
     return tuple(found)
@@ -50,8 +51,9 @@ def withdrawal_findings(rigid: Withdrawal, limb: Withdrawal, path: FreePath) -> 
         text = "A rigid model comes straight out along the coupling's axis."
     else:
         text = (
-            f"A rigid model catches by {rigid.catch_mm:.1f} mm {_place(rigid)} on its way out along"
-            f" the coupling's axis{_freer(rigid, path)}: break it out, or lower the socket there."
+            f"A rigid model catches by {rigid.catch_mm:.1f} mm at {_place(rigid)}, when it is drawn"
+            f" out along the coupling's axis{_freer(rigid, path)}: break it out, or lower the trim"
+            " line there."
         )
     model = Finding(
         stage="couple",
@@ -73,7 +75,7 @@ def withdrawal_findings(rigid: Withdrawal, limb: Withdrawal, path: FreePath) -> 
         severity=Severity.NOTE,
         text=(
             f"To get in and out, limb and liner must yield by {limb.catch_mm:.1f} mm"
-            f" {_place(limb)}; soft tissue tolerates some, how much is not established."
+            f" at {_place(limb)}; soft tissue tolerates some, how much is not established."
         ),
         where=_place(limb),
         value=limb.catch_mm,
@@ -144,14 +146,14 @@ def _screws(seat: Seat, plan: CouplingPlan) -> list[Finding]:
         f"The screws stand {beside:.1f} mm beside the coupling's body and hold in the socket alone."
         if beside >= 0.0
         else f"The screws would cut the rim of the coupling's body by {-inside:.1f} mm; use a wider"
-        " body or a smaller screw square."
+        " or a narrower body, or another screw square."
     )
     return [
         Finding(
             stage="couple",
             code="screws-beside-body" if beside >= 0.0 else "screws-cut-body",
-            severity=Severity.NOTE if beside >= 0.0 else Severity.STOP,
-            text=text,
+            severity=Severity.NOTE if beside >= 0.0 else _stop_if_stated(plan),
+            text=text + _body_stated(plan),
             where="screw square",
             value=plan.screw_square_mm,
             unit="mm",
@@ -160,7 +162,7 @@ def _screws(seat: Seat, plan: CouplingPlan) -> list[Finding]:
     ]
 
 
-def _mouth(seat: Seat, shape: SocketShape) -> list[Finding]:
+def _mouth(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> list[Finding]:
     """The body goes in from inside: the socket's end must be wide enough not far above it."""
     top = seat.face_mm - seat.mouth_mm * seat.axis
     lowest_trim = float(shape.trim.points_mm[:, 2].min())
@@ -170,16 +172,17 @@ def _mouth(seat: Seat, shape: SocketShape) -> list[Finding]:
         Finding(
             stage="couple",
             code="body-wider-than-end",
-            severity=Severity.STOP,
+            severity=_stop_if_stated(plan),
             text=(
                 f"The socket's end is narrower than the coupling's body of"
                 f" {seat.body_diameter_mm:.0f} mm up to {seat.mouth_mm:.0f} mm above it, so that"
-                " its pocket would reach the trim line; choose a narrower coupling."
+                f" its pocket would reach the trim line; choose a narrower coupling."
+                f"{_body_stated(plan)}"
             ),
             where="coupling",
             value=seat.mouth_mm,
             unit="mm",
-            basis=Basis.MEASURED,
+            basis=Basis.MEASURED if plan.body_diameter_mm is not None else Basis.DEFAULT,
         )
     ]
 
@@ -259,21 +262,26 @@ def _magnet_pull(plan: CouplingPlan) -> list[Finding]:
     ]
 
 
+def _stop_if_stated(plan: CouplingPlan) -> Severity:
+    """A default diameter is from memory: it does not end the job by itself."""
+    return Severity.STOP if plan.body_diameter_mm is not None else Severity.NOT_ESTABLISHED
+
+
+def _body_stated(plan: CouplingPlan) -> str:
+    if plan.body_diameter_mm is not None:
+        return ""
+    return " The body's diameter is a default: enter your part's."
+
+
 def _freer(rigid: Withdrawal, path: FreePath) -> str:
     if path.tilt_deg == 0.0 or path.catch_mm > rigid.catch_mm - FREE_CATCH_MM.value:
         return ""
     return (
-        f" ({path.catch_mm:.1f} mm when drawn {path.tilt_deg:.0f} degrees"
-        f" {_towards(path.angle_deg)})"
+        f" ({path.catch_mm:.1f} mm when drawn {path.tilt_deg:.0f} degrees towards"
+        f" {direction_of(math.radians(path.angle_deg))})"
     )
 
 
 def _place(catch: Withdrawal) -> str:
-    side = "below" if catch.level_mm >= 0.0 else "above"
-    return f"{abs(catch.level_mm):.0f} mm {side} the datum, {_towards(catch.angle_deg)}"
-
-
-def _towards(angle_deg: float) -> str:
-    names = ("outward", "outward and forward", "forward", "inward and forward")
-    more = ("inward", "inward and back", "back", "outward and back")
-    return (*names, *more)[round(angle_deg / 45.0) % 8]
+    angle_rad = math.radians(catch.angle_deg)
+    return f"{height_words(-catch.level_mm)}, {direction_of(angle_rad)}"

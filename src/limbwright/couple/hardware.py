@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from limbwright.core.errors import DesignRefused
 from limbwright.core.holes import boundary_loops, fill_hole
 from limbwright.core.mesh import Mesh, Vector
+from limbwright.couple.figures import coupling_figures
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.couple.result import Seat
 from limbwright.couple.tables import (
@@ -130,9 +131,9 @@ def _floor_bore(
     seat: Seat, plan: CouplingPlan, floor_top: Vector, base: Vector
 ) -> list[manifold3d.Manifold]:
     """A pin reaches through its lock: the floor gives way to it."""
-    if plan.kind is not CouplingKind.PIN:
+    pin_mm = coupling_figures(plan).target_diameter_mm.value
+    if plan.kind is not CouplingKind.PIN or pin_mm is None:
         return []
-    pin_mm = plan.target_diameter_mm if plan.target_diameter_mm is not None else 8.0
     radius = 0.5 * (pin_mm + PIN_BORE_MM.value)
     bottom, top = base + _OVERLAP_MM * seat.axis, floor_top - _OVERLAP_MM * seat.axis
     return [_cylinder(seat.axis, bottom, top, radius, SEGMENTS // 2)]

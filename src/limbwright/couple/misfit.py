@@ -103,7 +103,9 @@ def _finding(what: str, value: float, limit: Figure, unit: str, case: str, stage
         severity = Severity.NOT_ESTABLISHED
         text = f"{says}; no tolerance is established, enter what the coupling's maker states."
     elif value <= limit.value:
-        severity, text = Severity.OK, f"{says}, within its {limit.value:.1f} {shown}."
+        # what rests on a default is told, not approved
+        severity = Severity.OK if limit.basis is Basis.GIVEN else Severity.NOTE
+        text = f"{says}, within its {limit.value:.1f} {shown}."
     else:
         severity = _beyond(limit)
         text = (

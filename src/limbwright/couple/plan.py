@@ -58,8 +58,8 @@ class CouplingPlan(Plan):
     """Side of the square of the four screws."""
     screw_diameter_mm: float = Field(default=6.0, ge=3, le=12)
     exit_angle_deg: float = Field(default=180.0, ge=-180, le=360)
-    """Direction of the button or lanyard exit from outward, anti-clockwise seen from above:
-    180 is medial, 90 forward."""
+    """Direction of the button, lanyard or valve exit on either side: 0 lateral, 90 forward,
+    180 medial, 270 back (from outward, anti-clockwise seen from above in the limb frame)."""
     exit_diameter_mm: float = Field(default=14.0, ge=2, le=40)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from limbwright.core.findings import Finding
@@ -90,8 +89,9 @@ class BuildHeight:
         length to cut is that of the aligned leg.
     pylon_minimum_mm : float
     slack_mm : float
-        By how much the default heights together stand above the low end of what such parts
-        measure; 0 when every height is given.
+        By how much what is not stated may give way: default heights down to the low end of what
+        such parts measure, and an estimated datum by one standard deviation; 0 when every height
+        is given.
     """
 
     datum_floor_mm: float
@@ -133,8 +133,6 @@ class Coupling:
         Of the rigid model (the positive).
     limb_withdrawal : Withdrawal
         Of the limb in its liner, as it sits in the socket.
-    tilt_by_case_deg, offset_by_case_mm : mapping of load case to float
-        Filled once poses are known (prove); empty at first.
     additions : tuple of Mesh
         Closed solids to unite with the shell (seat boss), limb frame. These and the cutters are
         for a common wall; `couple.hardware.seat_solids` makes them for the wall in hand.
@@ -147,8 +145,6 @@ class Coupling:
     height: BuildHeight
     withdrawal: Withdrawal
     limb_withdrawal: Withdrawal
-    tilt_by_case_deg: Mapping[str, float]
-    offset_by_case_mm: Mapping[str, float]
     additions: tuple[Mesh, ...]
     cutters: tuple[Mesh, ...]
     findings: tuple[Finding, ...]

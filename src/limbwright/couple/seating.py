@@ -70,7 +70,7 @@ def seat_coupling(
         *seat_findings(seat, plan, person, shape),
         *withdrawal_findings(rigid, soft, path),
     )
-    return Coupling(seat, height, rigid, soft, {}, {}, additions, cutters, worst_first(findings))
+    return Coupling(seat, height, rigid, soft, additions, cutters, worst_first(findings))
 
 
 def place_seat(

@@ -254,6 +254,8 @@ TUBE_INSERT_MM = Sourced(
         Confidence.LOW,
     ),
 )
+TUBE_INSERT_LOW_MM = 35.0
+"""Low end of the range that the insert is the middle of."""
 
 PLATE = _remembered(10.0, 20.0, "four-hole plate, to the pyramid's ball centre")
 TUBE_CLAMP = _remembered(

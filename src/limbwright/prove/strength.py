@@ -50,6 +50,7 @@ from limbwright.prove.strength_tables import (
     TUBE_YIELD_MPA,
 )
 from limbwright.prove.wall import WallStress, closed_rings, worst_stress
+from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
 
 
@@ -151,7 +152,7 @@ def _wall_check(
     )
     return _check(
         WALL,
-        f"{worst.level_mm:.0f} mm below the datum, {_side(worst.angle_deg)}",
+        f"{height_words(-worst.level_mm)}, {direction_of(math.radians(worst.angle_deg))} wall",
         worst.stress_mpa,
         credit.wall_mpa,
         "MPa",
@@ -313,9 +314,3 @@ def _odd_thread(known: float | None) -> str:
 def _named(load: ReferenceLoad) -> str:
     own = "" if load.own_line else " (load line of P4: none is established for P3)"
     return f"{load.level} condition {load.condition.value}{own}"
-
-
-def _side(angle_deg: float) -> str:
-    names = ("lateral", "anterolateral", "anterior", "anteromedial")
-    more = ("medial", "posteromedial", "posterior", "posterolateral")
-    return (*names, *more)[round(angle_deg / 45.0) % 8] + " wall"
