@@ -186,3 +186,22 @@ def test_a_change_larger_than_any_measured_is_warned_of():
     assert "change-beyond-tested" not in codes(aligned(AlignPlan(wanted_outward_mm=14.0)))
     tilted = codes(aligned(AlignPlan(wanted_foot_flexion_deg=-7.0)))
     assert tilted["change-beyond-tested"].limit == 6.0
+
+
+def test_turns_of_screws_that_nobody_stated_are_told_to_rest_on_a_default():
+    # A pitch of 1 mm at an arm of 12 mm: atan(1 / 12) = 4.76 degrees a turn.
+    told = codes(aligned(AlignPlan(wanted_outward_mm=8.0)))["turns-rest-on-default-screws"]
+    assert told.basis is Basis.DEFAULT
+    assert told.value == pytest.approx(4.76, abs=0.01)
+    stated = tuple(AdapterPlan(place=place, screw_arm_mm=11.0) for place in AdapterPlace)
+    found = codes(aligned(AlignPlan(wanted_outward_mm=8.0, adapters=stated)))
+    assert "turns-rest-on-default-screws" not in found
+    assert "turns-rest-on-default-screws" not in codes(aligned())
+
+
+def test_a_remembered_range_approves_no_adapter():
+    assert all(
+        item.severity is not Severity.OK
+        for item in aligned().findings
+        if item.code == "adapter-within-range"
+    )

@@ -91,8 +91,8 @@ def screw_turns(before: Leg, after: Leg, adapters: Adapters) -> tuple[ScrewTurn,
 
     Of the quarters on either side of each exact turn, those are taken that together bring foot
     place and direction nearest to what is wanted. Sagittal turns come first: the coronal plane
-    is set last, since its moments answer to changes in every plane. A screw that is not to be
-    turned is not named.
+    is set last, since its moments answer to changes in every plane (Sci Rep 2023 13:458). A screw
+    that is not to be turned is not named.
     """
     exact = [
         turns_between(_angle(before, place, plane), _angle(after, place, plane), adapters[place])

@@ -5,16 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from limbwright.align.bench import adapter_plans
 from limbwright.align.chain import Leg, LegPose, Tilt
 from limbwright.align.gait_loads import MID, held_speed_m_s
 from limbwright.align.loads import Walker
 from limbwright.align.plan import AdapterPlace, AdapterPlan, AlignPlan
 from limbwright.align.result import Adjustment, MomentCurve
+from limbwright.align.screws import degrees_per_turn
 from limbwright.align.tables import (
     PEAKS_BY_SPEED,
     PYLON_LEAN_DEG,
     RANGE_DEG,
     RESERVE_DEG,
+    SCREWS,
     TESTED_SHIFT_MM,
     TESTED_TILT_DEG,
     VARUS_AT_MID_STANCE,
@@ -105,7 +108,8 @@ def adjustment_findings(plan: AlignPlan, adjustment: Adjustment) -> tuple[Findin
             where="adapters",
             basis=Basis.GIVEN,
             source=RESERVE_DEG.source,
-        )
+        ),
+        *_default_screws(plan, adjustment),
     ]
     for value, tested, unit in (
         (shift, TESTED_SHIFT_MM, "mm"),
@@ -130,6 +134,38 @@ def adjustment_findings(plan: AlignPlan, adjustment: Adjustment) -> tuple[Findin
                 )
             )
     return tuple(found)
+
+
+def _default_screws(plan: AlignPlan, adjustment: Adjustment) -> tuple[Finding, ...]:
+    """Turns hang on pitch and arm of the screws, which differ between parts."""
+    fields = AdapterPlan.model_fields
+    usual = (fields["screw_pitch_mm"].default, fields["screw_arm_mm"].default)
+    turned = {turn.adapter for turn in adjustment.turns}
+    assumed = [
+        place.value
+        for place, adapter in adapter_plans(plan).items()
+        if place.value in turned and (adapter.screw_pitch_mm, adapter.screw_arm_mm) == usual
+    ]
+    if not assumed:
+        return ()
+    pitch_mm, arm_mm = usual
+    return (
+        Finding(
+            stage=STAGE,
+            code="turns-rest-on-default-screws",
+            severity=Severity.NOTE,
+            text=(
+                f"The turns at the {' and '.join(assumed)} take screws of pitch {pitch_mm:g} mm"
+                f" that press {arm_mm:g} mm from the ball's centre, by default; enter those of"
+                " your adapters, or measure what one turn does."
+            ),
+            where="adapters",
+            value=degrees_per_turn(pitch_mm, arm_mm),
+            unit="deg per turn",
+            basis=Basis.DEFAULT,
+            source=SCREWS,
+        ),
+    )
 
 
 def load_findings(walker: Walker) -> tuple[Finding, ...]:
@@ -200,7 +236,8 @@ def _adapter(place: AdapterPlace, tilt: Tilt, adapter: AdapterPlan) -> Finding:
         code, severity = "adapter-reserve-used", Severity.NOTE
         text = f"{stands}, {limit - abs(angle):.1f} short of its range: little is left to adjust."
     else:
-        code, severity = "adapter-within-range", Severity.OK
+        # what rests on a default is told, not approved
+        code, severity = "adapter-within-range", Severity.OK if given else Severity.NOTE
         text = f"{stands}, within its range of {limit:.0f}."
     return Finding(
         stage=STAGE,

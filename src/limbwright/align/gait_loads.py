@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +17,7 @@ from limbwright.align.tables import (
     ROLL_RISE,
     SHANK_LEAN_DEG,
     STANCE_SHARE,
+    STEP_GROWTH,
     STEPS_SPEED_M_S,
 )
 from limbwright.core.mesh import Scalars, Vertices
@@ -91,7 +91,7 @@ def ground_reaction(stance: Scalars, speed_m_s: float) -> GroundReaction:
     speed_m_s : float
     """
     speed = held_speed_m_s(speed_m_s)
-    step = math.sqrt(speed / STEPS_SPEED_M_S.value)
+    step = (speed / STEPS_SPEED_M_S.value) ** STEP_GROWTH.value
     force = np.column_stack(
         [
             -_at(stance, INWARD_FORCE.value),

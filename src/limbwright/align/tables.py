@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from limbwright.core.sources import Confidence, Origin, Source, Sourced
+from limbwright.core.units import STANDARD_GRAVITY_M_S2
 
 # --- bench ------------------------------------------------------------------------------------
 
@@ -82,6 +83,12 @@ VARUS_AT_MID_STANCE = Source(
 RANGE_DEG = Source(
     Origin.MEMORY, "pyramid adapters tilt 8 to 10 degrees to each side", Confidence.MEDIUM
 )
+SCREWS = Source(
+    Origin.MEMORY,
+    "pyramid screws of pitch 1 mm (1.25 also met) that press 10 to 14 mm from the ball's centre; "
+    "both differ between parts",
+    Confidence.MEDIUM,
+)
 RESERVE_DEG = Sourced(
     2.0,
     "deg",
@@ -106,13 +113,6 @@ TESTED_SHIFT_MM = Sourced(
         Origin.PUBLISHED, "Kobayashi et al. 2014: changes up to 15 mm measured", Confidence.HIGH
     ),
 )
-CORONAL_LAST = Source(
-    Origin.PUBLISHED,
-    "Sci Rep 2023 13:458: coronal moments respond to changes in every plane, so that the coronal "
-    "plane is set last",
-    Confidence.HIGH,
-)
-
 # --- ground reaction ----------------------------------------------------------------------------
 
 ISO_22675_MS = 600.0
@@ -217,11 +217,15 @@ SHANK_LEAN_DEG = Sourced(
     "deg forward of upright, every 5 percent of stance",
     _OPEN_STEPS,
 )
-STEP_BY_SPEED = Source(
-    Origin.MEMORY,
-    "step length 0.52, 0.59, 0.65, 0.70, 0.75 m at 0.8, 1.0, 1.2, 1.4, 1.6 m/s: it grows with the "
-    "square root of speed, and braking, driving and lean of the leg with it",
-    Confidence.MEDIUM,
+STEP_GROWTH = Sourced(
+    0.5,
+    "power of speed",
+    Source(
+        Origin.MEMORY,
+        "step length 0.52, 0.59, 0.65, 0.70, 0.75 m at 0.8, 1.0, 1.2, 1.4, 1.6 m/s: it grows with "
+        "the square root of speed, and braking and driving with it",
+        Confidence.MEDIUM,
+    ),
 )
 
 # --- standing and swing -------------------------------------------------------------------------
@@ -242,7 +246,7 @@ STANDING_POINT = Sourced(
 )
 PULL_BY_SPEED = Sourced(
     (
-        (0.0, 0.0, 9.80665),
+        (0.0, 0.0, STANDARD_GRAVITY_M_S2),
         (0.8, 199.0, 12.6),
         (1.0, 249.0, 13.9),
         (1.2, 298.0, 15.3),
