@@ -26,6 +26,7 @@ from limbwright.make.result import Made
 from limbwright.prove.interface.engine import attempt_all, engine
 from limbwright.prove.interface.sensitivity import PoissonSensitivity, poisson_sensitivity
 from limbwright.prove.interface.spring_bed import Prepared
+from limbwright.prove.materials import wall_thickness_mm
 from limbwright.prove.proof import prove
 from limbwright.prove.result import Proof
 from limbwright.shape.basis import prepare_areas
@@ -184,7 +185,7 @@ def _sensitivity(prepared: Any, inputs: StepInputs) -> PoissonSensitivity | None
 def _make(inputs: StepInputs) -> Made:
     document, results = inputs.document, inputs.results
     shape, coupling = results["shape"], results["couple"]
-    wall_mm = document.prove.wall_mm
+    wall_mm = wall_thickness_mm(document.prove)
     additions, cutters = seat_solids(
         coupling.seat, document.couple, wall_mm, document.prove.distal_plate_mm
     )
@@ -252,7 +253,7 @@ STEPS: tuple[Step, ...] = (
         ("capture", "shape", "couple"),
         lambda folder, document: [
             document.make.model_dump(mode="json"),
-            document.prove.wall_mm,
+            wall_thickness_mm(document.prove),
             document.prove.distal_plate_mm,
         ],
         _make,

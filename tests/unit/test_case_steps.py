@@ -1,0 +1,46 @@
+"""How stages are fed from the case document."""
+
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from limbwright.case import steps
+from limbwright.case.document import CaseDocument
+from limbwright.case.memo import Memo
+from limbwright.demo.case import demo_plans
+from limbwright.prove.plan import ProvePlan, SocketProcess
+
+LAYERED = ProvePlan(
+    process=SocketProcess.LAMINATED, material="carbon_laminate", layers=8, layer_mm=0.5, wall_mm=6.0
+)
+
+
+def document(prove: ProvePlan) -> CaseDocument:
+    capture = {"scan": "scan.stl", "landmarks": {"points": {}}}
+    return CaseDocument.model_validate({"capture": capture, **demo_plans(), "prove": prove})
+
+
+@pytest.mark.parametrize(("plan", "wall_mm"), [(LAYERED, 4.0), (ProvePlan(wall_mm=5.5), 5.5)])
+def test_the_part_is_made_with_the_wall_that_is_proved(monkeypatch, plan, wall_mm):
+    # A laminate of 8 layers of 0.5 mm is 4 mm thick, whatever stands as the wall of a print.
+    walls = []
+
+    def seat_solids(seat, couple, wall, plate):
+        walls.append(wall)
+        return (), ()
+
+    def make_parts(surface, model, additions, cutters, side, wall, make):
+        walls.append(wall)
+
+    monkeypatch.setattr(steps, "seat_solids", seat_solids)
+    monkeypatch.setattr(steps, "make_parts", make_parts)
+    results = {
+        "shape": SimpleNamespace(surface=None, model=None),
+        "couple": SimpleNamespace(seat=None),
+    }
+    step = next(step for step in steps.STEPS if step.stage == "make")
+    case = document(plan)
+    step.run(steps.StepInputs(Path(), case, results, {}, "", Memo()))
+    assert walls == [pytest.approx(wall_mm)] * 2
+    assert wall_mm in step.reads(Path(), case)
