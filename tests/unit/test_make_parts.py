@@ -133,7 +133,10 @@ def test_stl_and_3mf_hold_the_same_solid_with_unit_and_side(made):
     stl = trimesh.load(io.BytesIO(stl_bytes(made.shell)), file_type="stl")
     archive = zipfile.ZipFile(io.BytesIO(threemf_bytes(made.shell)))
     text = archive.read("3D/3dmodel.model").decode()
+    again = trimesh.load(io.BytesIO(threemf_bytes(made.shell)), file_type="3mf", force="mesh")
     assert stl.is_watertight
+    assert again.is_watertight
+    assert len(stl.vertices) == len(again.vertices)
     assert stl.volume / 1000 == pytest.approx(made.shell.volume_ml, rel=1e-6)
     assert 'unit="millimeter"' in text
     assert f"socket shell, {made.shell.side.value}" in text

@@ -29,6 +29,9 @@ WALL_SOURCE = Source(
 )
 MARK_BELOW_BRIM_MM = 35.0
 """The side's letter stands this far below the lowest point of the brim."""
+FILE_GRIDS_MM = (1e-3, 5e-4, 2e-4)
+"""Grids that corners are put on for files, the first that keeps the solid closed: far finer than
+any making, and coarser than single precision at a leg's size."""
 STAGE = "make"
 
 
@@ -95,17 +98,21 @@ def measured_wall(wall: Mesh, model: Mesh, wall_mm: float) -> NDArray[np.float64
 
 
 def as_written(mesh: Mesh) -> Mesh:
-    """The mesh as single-precision files hold it, corners that fall together welded.
+    """The mesh as files hold it: corners on a fine grid, those that fall together welded.
+
+    STL keeps single precision and 3MF a few decimals; on the grid both hold the same corners, so
+    that a reader who joins equal corners gets the same closed solid from either.
 
     Raises
     ------
     DesignRefused
         When it is no longer a closed solid.
     """
-    rounded = weld(Mesh(mesh.vertices.astype(np.float32).astype(np.float64), mesh.faces))
-    if not is_closed_manifold(rounded):
-        raise DesignRefused("The part would not be watertight in a file; change the wall a little.")
-    return rounded
+    for grid_mm in FILE_GRIDS_MM:
+        rounded = weld(Mesh(np.round(mesh.vertices / grid_mm) * grid_mm, mesh.faces))
+        if is_closed_manifold(rounded):
+            return rounded
+    raise DesignRefused("The part would not be watertight in a file; change the wall a little.")
 
 
 def _part(name: str, side: Side, mesh: Mesh) -> Part:
