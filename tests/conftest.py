@@ -8,6 +8,13 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# The same examples on every run, and no failure because a machine was busy.
+settings.register_profile(
+    "project", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.load_profile("project")
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 
