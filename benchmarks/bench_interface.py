@@ -184,6 +184,7 @@ def invented_socket(limb: Limb, deeper_mm: float) -> SocketShape:
         surface=limb.surface,
         displacement_mm=shape + 6.0,
         liner_mm=np.full(count, 6.0),
+        flare_mm=np.zeros(count),
         areas=areas,
         trim=TrimLine(np.zeros((0, 3)), {}),
         below_trim=np.ones(count, bool),

@@ -113,6 +113,7 @@ def socket_of(limb: Limb, model: Mesh, liner_mm: float = LINER_MM) -> SocketShap
         surface=limb.surface,
         displacement_mm=np.full(count, liner_mm),
         liner_mm=np.full(count, liner_mm),
+        flare_mm=np.zeros(count),
         areas=(),
         trim=TrimLine(ring, {}),
         below_trim=np.ones(count, bool),

@@ -106,6 +106,7 @@ def socket_of(
         surface=limb.surface,
         displacement_mm=displacement,
         liner_mm=np.full(count, liner_mm),
+        flare_mm=np.zeros(count),
         areas=areas,
         trim=TrimLine(np.zeros((0, 3)), {}),
         below_trim=np.ones(count, bool) if below_trim is None else below_trim,

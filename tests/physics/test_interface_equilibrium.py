@@ -302,6 +302,21 @@ def test_a_medial_load_area_alone_shifts_the_limb_laterally_and_a_lateral_one_un
     assert second.balanced
 
 
+def test_where_the_brim_rolls_away_from_the_limb_it_does_not_press() -> None:
+    # The socket that is made is the flared one; d = pressing in less the roll outward.
+    limb = bullet()
+    height = limb.surface.vertices[:, 2]
+    flare = 5.0 * np.clip(1.0 - (height.max() - height) / 20.0, 0.0, 1.0) ** 2
+    shape = replace(socket_of(limb, 1.0), flare_mm=flare)
+    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    fitted = SPRING_BED.with_socket(prepared, shape)
+    np.testing.assert_allclose(fitted.bed.press_mm, (1.0 - flare)[fitted.covered])
+    donned = run_all(SPRING_BED, fitted, []).cases[0]
+    gone = flare > 1.0 + np.abs(donned.pose.shift_mm).sum()
+    assert gone.any()
+    assert not donned.pressure_mpa[gone].any()
+
+
 def test_a_weaker_lateral_area_is_named_as_answering_in_part() -> None:
     limb = bullet()
     medial = area_at(limb, AreaName.MEDIAL_TIBIAL_FLARE, np.array([-48.0, 0, -50]), -8.0, 30.0)

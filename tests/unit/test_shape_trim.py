@@ -94,6 +94,20 @@ def test_the_brim_rolls_outward_by_the_flare_and_the_wall_below_stays():
     assert radius[middle].mean() - 350 / (2 * np.pi) == pytest.approx(6 * 0.25, abs=0.4)
 
 
+def test_the_flare_told_is_what_parts_the_model_from_the_uncut_surface():
+    limb = cylinder_limb()
+    level = TrimPlan(anterior_mm=20, medial_mm=20, lateral_mm=20, posterior_mm=20)
+    plan = ShapePlan(trim=level, brim=BrimPlan(flare_mm=6, height_mm=12))
+    shape = rectify(limb, plan, LINER, ScannedOver.SKIN)
+    inside = shape.surface.vertices + shape.flare_mm[:, None] * prepare_areas(limb).normals
+    # corners within an edge of the cut are set onto the line
+    covered = inside[:, 2] < 20 - 4
+    model = trimesh.Trimesh(shape.model.vertices, shape.model.faces, process=False)
+    away = trimesh.proximity.closest_point(model, inside[covered])[1]
+    assert away.max() < 1e-6
+    assert shape.flare_mm[covered].max() > 1.5
+
+
 def test_no_flare_leaves_the_wall_straight():
     brim = BrimPlan(flare_mm=0)
     shape = rectify(cylinder_limb(), ShapePlan(brim=brim), BARE, ScannedOver.SKIN)

@@ -98,6 +98,7 @@ def apply(prepared: Preparation, plan: ShapePlan) -> SocketShape:
         surface=surface,
         displacement_mm=moved_mm,
         liner_mm=prepared.liner_mm,
+        flare_mm=prepared.flare_mm,
         areas=with_depths(prepared.areas, plan),
         trim=TrimLine(cut.rim_mm, control_points(prepared.trim, cut.rim_mm)),
         below_trim=cut.below,

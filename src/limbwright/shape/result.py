@@ -94,6 +94,9 @@ class SocketShape:
         liner allowance, take-up and areas together; positive = space added.
     liner_mm : (n,) float64
         The part of the displacement that is liner allowance (0 when scanned over the liner).
+    flare_mm : (n,) float64
+        How far the brim rolls outward beyond the displacement, along the same normals; in
+        `model` and not in `surface`.
     areas : tuple of PlacedArea
     trim : TrimLine
     below_trim : (n,) bool
@@ -112,6 +115,7 @@ class SocketShape:
     surface: Mesh
     displacement_mm: Scalars
     liner_mm: Scalars
+    flare_mm: Scalars
     areas: tuple[PlacedArea, ...]
     trim: TrimLine
     below_trim: NDArray[np.bool_]

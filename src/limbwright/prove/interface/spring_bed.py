@@ -126,7 +126,7 @@ class SpringBed:
             skin.points_mm[covered],
             skin.normals[covered],
             skin.areas_mm2[covered],
-            (shape.liner_mm - shape.displacement_mm)[covered],
+            (shape.liner_mm - shape.displacement_mm - shape.flare_mm)[covered],
             _stiffness(prepared, shape, covered),
             prepared.assumed.friction,
         )
