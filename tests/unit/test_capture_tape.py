@@ -94,6 +94,18 @@ def test_girths_within_known_variation_agree(tmp_path):
     findings = compare(scanned((0.0, 374.9), (20.0, 345.1), (40.0, 341.0)), tape)
     assert [finding.code for finding in findings] == ["tape-agrees"]
     assert findings[0].value == pytest.approx(4.9)
+    # ISO 20685-1 wants the mean with its 95 % range within 4 mm: three levels that differ by
+    # +4.9, -4.9 and +1.0 mm leave 0.3 +- 5.6 mm.
+    assert findings[0].severity is Severity.NOTE
+    assert "is not shown" in findings[0].text
+
+
+def test_scan_and_tape_that_agree_on_the_whole_are_approved(tmp_path):
+    tape = sheet(tmp_path, HEAD + "0,370\n20,350\n40,340\n60,330\n")
+    near = scanned((0.0, 371.0), (20.0, 350.0), (40.0, 341.0), (60.0, 331.0))
+    (finding,) = compare(near, tape)
+    assert finding.code == "tape-agrees"
+    assert finding.severity is Severity.OK
 
 
 def test_a_girth_beyond_known_variation_is_flagged_where_it_is(tmp_path):

@@ -20,6 +20,8 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis, Sourced
 
 _SAME_LEVEL_MM = 1e-6
+_LEAST_LEVELS = 3
+"""Fewer say nothing of the limb as a whole."""
 
 
 def compare(measures: Measures, tape: TapeSheet) -> tuple[Finding, ...]:
@@ -45,21 +47,7 @@ def compare(measures: Measures, tape: TapeSheet) -> tuple[Finding, ...]:
         *_width_findings(pairs),
         *_bias_findings(pairs),
     ]
-    if findings:
-        return tuple(findings)
-    return (
-        Finding(
-            "capture",
-            "tape-agrees",
-            Severity.OK,
-            f"Scan and tape agree within known variation at all {len(pairs)} levels.",
-            value=max(abs(scan.tape_mm - row.tape_mm) for scan, row in pairs),
-            limit=SCAN_AGAINST_HAND_MM.value,
-            unit="mm",
-            basis=Basis.MEASURED,
-            source=SCAN_AGAINST_HAND_MM.source,
-        ),
-    )
+    return tuple(findings) or (_agreement(pairs),)
 
 
 _Pairs = list[tuple[LevelMeasure, TapeRow]]
@@ -134,13 +122,42 @@ def _one_width(
     ]
 
 
-def _bias_findings(pairs: _Pairs) -> list[Finding]:
-    """All levels off the same way: the mean and its 95 % confidence against the standard."""
+def _mean_difference(pairs: _Pairs) -> tuple[float, float]:
+    """Mean of scan less tape over the levels, and half of its 95 % range; infinite for few."""
     difference = np.array([scan.tape_mm - row.tape_mm for scan, row in pairs])
-    if len(difference) < 3:
-        return []
-    mean = float(difference.mean())
-    error = 1.96 * float(difference.std(ddof=1)) / math.sqrt(len(difference))
+    if len(difference) < _LEAST_LEVELS:
+        return float(difference.mean()), math.inf
+    spread = float(difference.std(ddof=1))
+    return float(difference.mean()), 1.96 * spread / math.sqrt(len(difference))
+
+
+def _agreement(pairs: _Pairs) -> Finding:
+    """No level differs; approved when the mean with its 95 % range keeps the standard too."""
+    limit = SCAN_AGAINST_HAND_MM
+    mean, error = _mean_difference(pairs)
+    shown = abs(mean) + error <= SCAN_GIRTH_BIAS_MM.value
+    text = f"Scan and tape agree within known variation at all {len(pairs)} levels."
+    if not shown:
+        text += (
+            f" That they agree on the whole, the mean within {SCAN_GIRTH_BIAS_MM.value:g} mm with"
+            " 95 % confidence, is not shown: measure more levels."
+        )
+    return Finding(
+        "capture",
+        "tape-agrees",
+        Severity.OK if shown else Severity.NOTE,
+        text,
+        value=max(abs(scan.tape_mm - row.tape_mm) for scan, row in pairs),
+        limit=limit.value,
+        unit="mm",
+        basis=Basis.MEASURED,
+        source=limit.source,
+    )
+
+
+def _bias_findings(pairs: _Pairs) -> list[Finding]:
+    """All levels off the same way: more than the standard allows, with 95 % confidence."""
+    mean, error = _mean_difference(pairs)
     limit = SCAN_GIRTH_BIAS_MM
     if abs(mean) - error <= limit.value:
         return []
