@@ -55,7 +55,6 @@ def proved(cases, kind=CouplingKind.MAGNET, refused=(), **who):
         ProvePlan(),
         couple_plan,
         walker,
-        liner,
         zones=zones,
         refused=refused,
     )

@@ -166,7 +166,6 @@ def _prove(inputs: StepInputs) -> Proof:
         document.prove,
         document.couple,
         document.person,
-        liner,
         zones=fitted.zones,
         refused=attempt.refused,
         sensitivity=_sensitivity(prepared, inputs),

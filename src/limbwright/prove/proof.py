@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from limbwright.align.result import Alignment
-from limbwright.assess.plan import Liner, Person
+from limbwright.assess.plan import Person
 from limbwright.assess.result import Assessment
 from limbwright.capture.result import Limb
 from limbwright.core.errors import NotConverged
@@ -34,7 +34,6 @@ def prove(
     plan: ProvePlan,
     couple_plan: CouplePlan,
     person: Person,
-    liner: Liner,
     *,
     zones: ZoneMap | None = None,
     refused: Iterable[NotConverged] = (),
@@ -47,7 +46,7 @@ def prove(
     limb, shape, coupling, alignment, assessment : results of the stages before
     interface : InterfaceResult
         Pressure of all load cases, donned first.
-    plan, couple_plan, person, liner : plans
+    plan, couple_plan, person : plans
     zones : ZoneMap, optional
         The division of the surface that the engine used; made anew when not given.
     refused : iterable of NotConverged

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from limbwright.align.tables import STANDING_SHARE
 from limbwright.capture.result import Bones
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
@@ -237,10 +238,16 @@ def _distal_end(result: InterfaceResult) -> list[Finding]:
     end = next(area for area in standing.areas if area.area == DISTAL_END)
     share = 100 * end.force_n[2] / whole
     low, high = DISTAL_END_PERCENT_BW.value
+    of_body = (
+        f", {share * STANDING_SHARE.value:.0f} % of body weight"
+        if standing.load_case == _STANDING
+        else ""
+    )
     text = (
-        f"The distal end carries {share:.0f} % of the load in {plain(standing.load_case)} "
-        f"({end.force_n[2]:.0f} N, mean {end.mean_kpa:.0f} kPa); with pin liners {low:g} to "
-        f"{high:g} % of body weight were measured."
+        f"The distal end carries {share:.0f} % of the load in {plain(standing.load_case)}{of_body} "
+        f"({end.force_n[2]:.0f} N, mean {end.mean_kpa:.0f} kPa); in daily life with pin liners "
+        f"{low:g} to {high:g} % of body weight were measured. Take-up and the cap's thickness "
+        "change it."
     )
     return [
         Finding(
