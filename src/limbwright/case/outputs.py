@@ -11,6 +11,7 @@ from pathlib import Path
 from limbwright import __version__
 from limbwright.case.evaluate import Evaluation
 from limbwright.case.folder import dump_document
+from limbwright.case.memo import key_of
 from limbwright.case.report import CAUTIONS, evaluation_json
 from limbwright.core.atomic import refuse_writing
 from limbwright.make.formats import stl_bytes, threemf_bytes
@@ -81,7 +82,7 @@ def work_sheet(evaluation: Evaluation) -> Sheet:
     return Sheet(
         title=document.title,
         invented=document.invented,
-        case_key=outcomes["make"].key,
+        case_key=key_of("print", [document.model_dump(mode="json"), outcomes["capture"].key]),
         engine_version=__version__,
         person=document.person,
         liner=document.liner,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from limbwright.assess.plan import LinerMaterial
 from limbwright.core.frame import points_to_patient
 from limbwright.core.mesh import Mesh, Vector, Vertices, vertex_normals, with_vertices
 from limbwright.core.slicing import slice_loops
@@ -181,7 +182,8 @@ def _soft_notes(cut: Cut) -> list[Note]:
     """Skin, liner and wall, named where the limb is still wide."""
     sheet, height = cut.sheet, 0.8 * ABOVE_FACE_MM
     liner, seat = sheet.liner, sheet.coupling.seat
-    notes = [Note((_edge(cut.skin, height) - 5.0, height), "limb, line of the skin")]
+    name = "limb" if cut.lined or liner.material is LinerMaterial.NONE else "limb in its liner"
+    notes = [Note((_edge(cut.skin, height) - 5.0, height), name)]
     if cut.lined:
         middle = _edge(cut.lined, 0.9 * height) - 0.5 * liner.thickness_mm
         text = f"liner, {number(liner.thickness_mm, 1)}"

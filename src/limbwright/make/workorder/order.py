@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from limbwright.core.findings import Severity
 from limbwright.make.workorder import bench_tables, shape_tables, verdict_tables
 from limbwright.make.workorder.limb_pictures import governing_case, pressure_bands
@@ -30,6 +32,7 @@ from limbwright.make.workorder.wording import (
     number,
     plain,
     shortened,
+    with_minus,
 )
 
 FOOT_CAUTION = (
@@ -116,11 +119,13 @@ def _opening(sheet: Sheet) -> Markup:
 def _verdict(sheet: Sheet) -> Markup:
     """Whether anything stops the job, before anything else is read."""
     stops = verdict_tables.findings_of(sheet.findings, Severity.STOP)
+    others = (Severity.NOT_ESTABLISHED, Severity.WARNING, Severity.NOTE)
     counts = ", ".join(
-        f"{len(verdict_tables.findings_of(sheet.findings, weight))} × {weight.value}"
-        for weight in (Severity.NOT_ESTABLISHED, Severity.WARNING, Severity.NOTE)
+        f"{len(found)} × {weight.value}"
+        for weight in others
+        if (found := verdict_tables.findings_of(sheet.findings, weight))
     )
-    also = f"{counts}; from page #context counter(page).at(<findings>).first()."
+    also = f"{counts or 'nothing'}; from page #context counter(page).at(<findings>).first()."
     if not stops:
         return Markup(f"#boxed[*No finding stops this job.* Also {also}]\n")
     texts, _ = verdict_tables.finding_texts(stops)
@@ -181,12 +186,16 @@ def _heights_and_materials(sheet: Sheet) -> Markup:
 def _alignment(sheet: Sheet, files: Files) -> Markup:
     adjustment = sheet.alignment.adjustment
     change = f"Length changes by {number(adjustment.length_change_mm, 1)} mm."
-    if adjustment.turns:
-        drive = bench_tables.turn_table(sheet) + fine(
-            f"Back out the opposite screw first by the same turns. {adjustment.text} {change}"
-        )
+    says = with_minus(adjustment.text)
+    if not _change_wanted(sheet):
+        drive: Markup = fine("No change is asked for.")
+    elif adjustment.turns:
+        first = f"Back out the opposite screw first by the same turns. {says} {change}"
+        drive = Markup(bench_tables.turn_table(sheet) + fine(first))
     else:
-        drive = fine(adjustment.text if _change_wanted(sheet) else "No change is asked for.")
+        drive = fine(says)
+    if _change_wanted(sheet) and not adjustment.feasible:
+        drive = Markup(f"{_MARKS[Severity.WARNING]} *Cannot be reached as asked.*\n{drive}")
     screws = f"=== Screws for the wanted change\n{drive}\n{fine(bench_tables.plumb_words(sheet))}"
     return Markup(
         kept("== Alignment", alignment_panel(sheet, files))
@@ -264,13 +273,16 @@ def _findings(sheet: Sheet, sources: SourceList) -> Markup:
 
 
 def _sources(sources: SourceList) -> Markup:
-    listed = "\n".join(
-        f"#block(breakable: false, above: 3pt, below: 3pt)[{shown(f'[{place}] {text}')}]"
-        for place, text in enumerate(sources.texts, start=1)
-    )
-    if not listed:
+    if not sources.texts:
         return Markup("")
-    return Markup(f"== Sources\n#text(7.5pt)[#columns(2, gutter: 6mm)[\n{listed}\n]]\n")
+    listed = [f"[{place}] {text}" for place, text in enumerate(sources.texts, start=1)]
+    reach = np.cumsum([len(text) for text in listed])
+    half = int(np.searchsorted(reach, 0.5 * reach[-1])) + 1
+    columns = [
+        "#text(7.5pt)[\n" + " \\\n".join(shown(text) for text in part) + "\n]"
+        for part in (listed[:half], listed[half:])
+    ]
+    return Markup("== Sources\n" + beside("(1fr, 1fr)", *columns, gutter_mm=6.0))
 
 
 def _closing(sheet: Sheet) -> Markup:

@@ -144,17 +144,17 @@ def fitted(
 def _drawings(
     name: str, drawings: Sequence[Drawing], captions: Sequence[str], files: Files
 ) -> Markup:
-    cells, widths = [], []
+    cells, captioned, widths = [], [], []
     for place, (drawing, caption) in enumerate(zip(drawings, captions, strict=True)):
         file = f"{name}-{place}.svg"
         files[file] = drawing.svg()
-        picture = image(file, drawing.paper_mm[0], caption)
-        cells.append(f"[{picture}\n{fine(caption)}]")
+        cells.append(f"[{image(file, drawing.paper_mm[0], caption)}]")
+        captioned.append(f"grid.cell(align: top)[{fine(caption)}]")
         widths.append(f"{drawing.paper_mm[0]:.3f}mm")
     gap = f"{GAP_MM:g}mm"
     return Markup(
         f"#grid(columns: ({', '.join(widths)},), column-gutter: {gap}, align: left + bottom,"
-        f" {', '.join(cells)})\n"
+        f" row-gutter: 2mm, {', '.join([*cells, *captioned])})\n"
     )
 
 

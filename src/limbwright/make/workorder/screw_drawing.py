@@ -72,9 +72,11 @@ def _exit_arrow(
         )
     drawing.arrow(way * (boss_mm - 6), way * (boss_mm + 3 * drawing.scale))
     word = "valve" if plan.kind in KINDS_WITH_VALVE else "exit"
-    place = way * (boss_mm + 1.5 * drawing.scale) - np.array([0, 1.3 * drawing.text_mm])
-    anchor = "start" if way[0] > 0.3 else "end" if way[0] < -0.3 else "middle"
-    drawing.text(place, word, anchor=anchor)
+    rightward = way[0] >= 0
+    along = way * (boss_mm + 1.5 * drawing.scale)
+    clear = [0.5 if rightward else -0.5, -1.3 if abs(way[0]) > abs(way[1]) else 0.0]
+    anchor = "start" if rightward else "end"
+    drawing.text(along + drawing.text_mm * np.array(clear), word, anchor=anchor)
 
 
 def _sides(drawing: Drawing, right: Vector, boss_mm: float) -> None:
