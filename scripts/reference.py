@@ -11,7 +11,9 @@ import importlib
 import io
 import pkgutil
 import sys
+from collections.abc import Iterator, Mapping
 from contextlib import redirect_stdout, suppress
+from dataclasses import fields, is_dataclass
 from enum import Enum
 from pathlib import Path
 from types import UnionType
@@ -68,9 +70,10 @@ def source_page() -> str:
     for name in _modules():
         module = importlib.import_module(name)
         rows = [
-            (key, item)
+            row
             for key, item in sorted(vars(module).items())
-            if isinstance(item, Sourced) and not key.startswith("_") and _defined_in(module, key)
+            if not key.startswith("_") and _defined_in(module, key)
+            for row in _sourced(key, item)
         ]
         if rows:
             lines.append(f"## `{name.removeprefix('limbwright.')}`\n")
@@ -88,6 +91,18 @@ def stage_page() -> str:
     """The stages in the order of the job."""
     rows = [f"| `{stage.name}` | {stage.question} |" for stage in STAGES]
     return NOTICE + "# The stages\n\n| stage | question |\n|---|---|\n" + "\n".join(rows) + "\n"
+
+
+def _sourced(name: str, item: Any) -> Iterator[tuple[str, Sourced[Any]]]:
+    """Every sourced number in a constant: itself, or in a table of them, by its path."""
+    if isinstance(item, Sourced):
+        yield name, item
+    elif isinstance(item, Mapping):
+        for key, inner in item.items():
+            yield from _sourced(f"{name}.{_value(key)}", inner)
+    elif is_dataclass(item) and not isinstance(item, type):
+        for field in fields(item):
+            yield from _sourced(f"{name}.{field.name}", getattr(item, field.name))
 
 
 def _modules() -> list[str]:
