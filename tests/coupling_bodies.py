@@ -18,7 +18,7 @@ from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
 from limbwright.couple.plan import CouplingPlan
 from limbwright.couple.result import Seat
-from limbwright.couple.seating import place_seat
+from limbwright.couple.seating import place_seat, seat_basis
 from limbwright.shape.result import SocketShape, TrimLine
 
 RADIUS_MM = 50.0
@@ -152,4 +152,11 @@ def seat_on(
 ) -> Seat:
     """The seat of a coupling on a round-ended limb."""
     limb, shape = round_limb_and_socket(lean, end_mm, side)
-    return place_seat(limb, shape, coupling, liner, floor_mm, DistanceTree(shape.model))
+    return place_seat(
+        seat_basis(limb, shape.liner_mm),
+        shape,
+        coupling,
+        liner,
+        floor_mm,
+        DistanceTree(shape.model),
+    )

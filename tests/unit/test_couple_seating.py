@@ -25,7 +25,7 @@ from limbwright.couple.axis import distal_axis, seat_frame, tilted
 from limbwright.couple.checks import seat_findings
 from limbwright.couple.misfit import misfit_findings, target_misfit
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, SeatAxis
-from limbwright.couple.seating import place_seat, seat_coupling
+from limbwright.couple.seating import place_seat, seat_basis, seat_coupling
 from limbwright.prove.result import Pose
 from limbwright.shape.result import TrimLine
 
@@ -86,7 +86,14 @@ def test_the_spacing_is_exact_on_a_tilted_and_shifted_axis():
 def test_a_limb_scanned_in_its_liner_gets_no_second_liner():
     limb, shape = round_limb_and_socket()
     over = socket_of(limb, shape.model, liner_mm=0.0)
-    seat = place_seat(limb, over, CouplingPlan(), LINER, 10.0, DistanceTree(shape.model))
+    seat = place_seat(
+        seat_basis(limb, over.liner_mm),
+        over,
+        CouplingPlan(),
+        LINER,
+        10.0,
+        DistanceTree(shape.model),
+    )
     assert seat.cap_mm[2] == pytest.approx(-END_MM, abs=1e-9)
 
 
@@ -239,7 +246,9 @@ def test_an_axis_beside_the_limb_is_refused():
     shape = socket_of(limb, limb.surface)
     aside = CouplingPlan(axis=SeatAxis.LIMB, offset_o_mm=30.0)
     with pytest.raises(DesignRefused, match="beside the end of the limb"):
-        place_seat(limb, shape, aside, LINER, 10.0, DistanceTree(limb.surface))
+        place_seat(
+            seat_basis(limb, shape.liner_mm), shape, aside, LINER, 10.0, DistanceTree(limb.surface)
+        )
 
 
 def test_a_seat_frame_is_right_handed_and_square():

@@ -20,7 +20,7 @@ from limbwright.case.folder import file_digest
 from limbwright.case.memo import Memo, key_of
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.result import Coupling
-from limbwright.couple.seating import seat_coupling
+from limbwright.couple.seating import seat_basis, seat_coupling
 from limbwright.make.making import make_parts
 from limbwright.make.result import Made
 from limbwright.prove.interface.engine import attempt_all, engine
@@ -119,14 +119,20 @@ def _shape(inputs: StepInputs) -> SocketShape:
 
 
 def _couple(inputs: StepInputs) -> Coupling:
-    document = inputs.document
+    document, limb, shape = inputs.document, inputs.results["capture"], inputs.results["shape"]
+    worn = [document.liner.model_dump(mode="json"), document.capture.scanned_over.value]
+    basis = inputs.memo.get(
+        key_of("seat basis", [inputs.keys["capture"], worn]),
+        lambda: seat_basis(limb, shape.liner_mm),
+    )
     return seat_coupling(
-        inputs.results["capture"],
-        inputs.results["shape"],
+        limb,
+        shape,
         document.couple,
         document.person,
         document.liner,
-        floor_mm=document.prove.distal_plate_mm,
+        document.prove.distal_plate_mm,
+        basis,
     )
 
 

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
 from limbwright.assess.plan import Liner, LinerMaterial, Person
 from limbwright.capture.result import Limb
 from limbwright.core.findings import worst_first
-from limbwright.core.mesh import Mesh, Vector, Vertices, vertex_normals, with_vertices
+from limbwright.core.mesh import (
+    Mesh,
+    Scalars,
+    Vector,
+    Vertices,
+    vertex_normals,
+    with_vertices,
+)
 from limbwright.core.proximity import DistanceTree
 from limbwright.couple.axis import Line, distal_axis, leaves_at, seat_frame, seat_line
 from limbwright.couple.build_height import build_height, height_finding
@@ -20,7 +28,7 @@ from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
 from limbwright.couple.plan import CouplePlan, CouplingPlan
 from limbwright.couple.result import Coupling, Seat
 from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, FREE_CATCH_MM, KINDS_WITH_BODY
-from limbwright.couple.withdrawal import FreePath, easiest_path, polar_radii, withdrawal
+from limbwright.couple.withdrawal import FreePath, easiest_path, polar_radii, withdrawals
 from limbwright.shape.result import SocketShape
 
 COMMON_WALL_MM = 5.0
@@ -30,6 +38,30 @@ MOUTH_LIMIT_MM = 60.0
 _CAVITY_ABOVE_MM = 30.0
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class SeatBasis:
+    """What a limb and its liner give to every seat, whatever the socket's depths.
+
+    Parameters
+    ----------
+    skin, lined : DistanceTree
+        Of the limb, and of the limb in its liner before the socket shapes it.
+    distal : Line
+        Axis of the distal limb.
+    """
+
+    skin: DistanceTree
+    lined: DistanceTree
+    distal: Line
+
+
+def seat_basis(limb: Limb, liner_mm: Scalars) -> SeatBasis:
+    """Prepare a limb for seating; `liner_mm` is (n,) room for the liner per vertex."""
+    skin = DistanceTree(limb.surface)
+    lined = DistanceTree(_in_liner(limb, liner_mm)) if bool(liner_mm.any()) else skin
+    return SeatBasis(skin, lined, distal_axis(limb.surface))
+
+
 def seat_coupling(
     limb: Limb,
     shape: SocketShape,
@@ -37,6 +69,7 @@ def seat_coupling(
     person: Person,
     liner: Liner,
     floor_mm: float = FLOOR_MM.value,
+    basis: SeatBasis | None = None,
 ) -> Coupling:
     """The coupling placed under the limb: its seat, its fit, its height and the way out.
 
@@ -49,18 +82,20 @@ def seat_coupling(
     liner : Liner
     floor_mm : float
         Thickness of the socket's floor between coupling and plate.
+    basis : SeatBasis, optional
+        As `seat_basis` prepares it; made anew when not given.
 
     Raises
     ------
     DesignRefused
         When the axis passes beside the limb's end, or the socket's inside is no solid.
     """
+    basis = basis if basis is not None else seat_basis(limb, shape.liner_mm)
     inside = DistanceTree(shape.model)
-    seat = place_seat(limb, shape, plan.coupling, liner, floor_mm, inside)
+    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, inside)
     line = Line(seat.face_mm, seat.axis)
     height = build_height(seat, plan, person)
-    rigid = withdrawal(inside, line)
-    soft = withdrawal(inside, line, DistanceTree(_in_liner(limb, shape)))
+    rigid, soft = withdrawals(inside, line, basis.lined)
     catches = rigid.catch_mm > FREE_CATCH_MM.value
     path = easiest_path(inside, line) if catches else FreePath(rigid.catch_mm, 0.0, 0.0)
     additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
@@ -74,7 +109,7 @@ def seat_coupling(
 
 
 def place_seat(
-    limb: Limb,
+    basis: SeatBasis,
     shape: SocketShape,
     plan: CouplingPlan,
     liner: Liner,
@@ -86,10 +121,9 @@ def place_seat(
     The liner cap lies under the skin at the thickness that the liner has there; on a limb that
     was scanned in its liner it is the scanned surface itself. `inside` is of `shape.model`.
     """
-    distal = distal_axis(limb.surface)
+    distal, skin = basis.distal, basis.skin
     figures = coupling_figures(plan)
     line = seat_line(plan, distal)
-    skin = DistanceTree(limb.surface)
     under_mm = _cap_mm(shape, liner)
     cap = leaves_at(skin, line, "limb") + under_mm * line.direction
     with_body = plan.kind in KINDS_WITH_BODY
@@ -132,10 +166,10 @@ def _cap_mm(shape: SocketShape, liner: Liner) -> float:
     return liner.cap_thickness_mm
 
 
-def _in_liner(limb: Limb, shape: SocketShape) -> Mesh:
+def _in_liner(limb: Limb, liner_mm: Scalars) -> Mesh:
     """The limb in its liner, before the socket shapes it."""
     normals = vertex_normals(limb.surface)
-    return with_vertices(limb.surface, limb.surface.vertices + shape.liner_mm[:, None] * normals)
+    return with_vertices(limb.surface, limb.surface.vertices + liner_mm[:, None] * normals)
 
 
 def _screw_square(axis: Vector, base: Vector, side_mm: float) -> Vertices:

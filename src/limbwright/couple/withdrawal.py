@@ -25,7 +25,7 @@ SEARCH_DIRECTIONS = 8
 FIRST_TILT_DEG = 6.0
 OTHER_TILTS_DEG = (3.0, 9.0, 12.0)
 """Directions are compared at the first tilt; the best of them is then tried at the others."""
-_COARSE = (3.0, 60)
+_COARSE = (4.0, 48)
 _ROUNDING_MM = 1e-6
 
 
@@ -109,7 +109,15 @@ def withdrawal(socket: DistanceTree, line: Line, body: DistanceTree | None = Non
     Withdrawal
         Catch, its level below the datum and its angle.
     """
-    return _catch(socket, line, body, STEP_MM, ANGLES)
+    return _catch(line, _seen(socket, line, STEP_MM, ANGLES), body)
+
+
+def withdrawals(
+    socket: DistanceTree, line: Line, body: DistanceTree
+) -> tuple[Withdrawal, Withdrawal]:
+    """`withdrawal` of a rigid model and of a body, the socket looked at once."""
+    seen = _seen(socket, line, STEP_MM, ANGLES)
+    return _catch(line, seen, None), _catch(line, seen, body)
 
 
 def easiest_path(socket: DistanceTree, line: Line) -> FreePath:
@@ -118,7 +126,7 @@ def easiest_path(socket: DistanceTree, line: Line) -> FreePath:
     All are tried on the same coarse grid, so that they compare; the catch itself is to be read
     from `withdrawal`.
     """
-    straight = FreePath(_catch(socket, line, None, *_COARSE).catch_mm, 0.0, 0.0)
+    straight = FreePath(_catch(line, _seen(socket, line, *_COARSE), None).catch_mm, 0.0, 0.0)
     around = [
         _tilted_path(socket, line, FIRST_TILT_DEG, 360.0 * number / SEARCH_DIRECTIONS)
         for number in range(SEARCH_DIRECTIONS)
@@ -134,20 +142,19 @@ def _tilted_path(socket: DistanceTree, line: Line, tilt_deg: float, angle_deg: f
         [lean * math.cos(angle), lean * math.sin(angle), 1.0]
     )
     way = Line(line.point_mm, -up / np.linalg.norm(up))
-    return FreePath(_catch(socket, way, None, *_COARSE).catch_mm, tilt_deg, angle_deg)
+    return FreePath(_catch(way, _seen(socket, way, *_COARSE), None).catch_mm, tilt_deg, angle_deg)
 
 
-def _catch(
-    tree: DistanceTree,
-    line: Line,
-    body: DistanceTree | None,
-    step_mm: float,
-    angles: int,
-) -> Withdrawal:
-    up = -line.direction
-    along = (tree.mesh.vertices - line.point_mm) @ up
+def _seen(tree: DistanceTree, line: Line, step_mm: float, angles: int) -> PolarRadii:
+    """The whole socket as seen from an axis, brim first."""
+    along = (tree.mesh.vertices - line.point_mm) @ -line.direction
     heights = np.arange(float(along.max()), float(along.min()), -step_mm)
-    socket = polar_radii(tree, line, heights, angles).radii_mm
+    return polar_radii(tree, line, heights, angles)
+
+
+def _catch(line: Line, seen: PolarRadii, body: DistanceTree | None) -> Withdrawal:
+    socket, heights = seen.radii_mm, seen.heights_mm
+    angles = socket.shape[1]
     passed = np.fmin.accumulate(np.where(np.isnan(socket), np.inf, socket), axis=0)
     seated = socket
     if body is not None:
