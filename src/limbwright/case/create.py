@@ -15,7 +15,7 @@ from limbwright.capture.plan import BoneFiles, CapturePlan, LandmarkSet, Scanned
 from limbwright.capture.result import Limb
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import evaluate
-from limbwright.case.folder import new_folder, write_case
+from limbwright.case.folder import new_folder, validation_problems, write_case
 from limbwright.case.memo import Memo
 from limbwright.core.errors import CannotRead, InvalidLandmarks
 from limbwright.core.frame import Side
@@ -62,7 +62,8 @@ def read_landmarks(path: Path) -> LandmarkFile:
             {"unit": data.get("unit", "mm"), "points": points}, strict=False
         )
     except ValidationError as error:
-        raise InvalidLandmarks(f"{path}: {_first_problem(error)}.", where=str(path)) from error
+        place, text = validation_problems(error)[0]
+        raise InvalidLandmarks(f"{path}: {place} {text}.", where=str(path)) from error
     return LandmarkFile(side, landmarks)
 
 
@@ -163,9 +164,3 @@ def _json_object(path: Path) -> dict[str, Any]:
     if not isinstance(data, dict):
         raise InvalidLandmarks(f"{path} must hold a JSON object.", where=str(path))
     return data
-
-
-def _first_problem(error: ValidationError) -> str:
-    item = error.errors()[0]
-    place = ".".join(str(part) for part in item["loc"])
-    return f"{place}: {item['msg']} (given: {item.get('input')!r})"

@@ -151,15 +151,42 @@ def file_digest(path: Path) -> str:
         ) from error
 
 
+_PLAIN_PROBLEMS = {
+    "extra_forbidden": "is not a known entry; check its spelling",
+    "missing": "is missing",
+    "greater_than_equal": "must be at least {ge:g}",
+    "greater_than": "must be above {gt:g}",
+    "less_than_equal": "must be at most {le:g}",
+    "less_than": "must be below {lt:g}",
+    "float_parsing": "must be a number",
+    "float_type": "must be a number",
+    "int_parsing": "must be a whole number",
+    "int_type": "must be a whole number",
+    "int_from_float": "must be a whole number",
+    "bool_parsing": "must be true or false",
+    "bool_type": "must be true or false",
+    "finite_number": "must be a finite number",
+    "string_type": "must be text",
+    "string_too_short": "must not be empty",
+    "string_too_long": "must be at most {max_length} characters long",
+    "enum": "must be one of {expected}",
+}
+"""What the checker of types reports, in the words of people; others keep its own."""
+
+
 def _problem(error: dict[str, Any], prefix: str) -> tuple[str, str]:
     path = prefix
     for part in error["loc"]:
         path += f"[{part}]" if isinstance(part, int) else (f".{part}" if path else str(part))
-    if error["type"] == "extra_forbidden":
-        return path, "is not a known entry; check its spelling"
-    if error["type"] == "missing":
-        return path, "is missing"
-    given = error.get("input")
-    shown = f" (given: {given!r})" if isinstance(given, str | int | float | bool) else ""
+    kind, given = error["type"], error.get("input")
     message = str(error["msg"])
-    return path, message[0].lower() + message[1:] + shown
+    text = _PLAIN_PROBLEMS.get(kind, message[0].lower() + message[1:])
+    text = text.format(**error.get("ctx", {})) if kind in _PLAIN_PROBLEMS else text
+    told = kind not in ("missing", "extra_forbidden") and isinstance(given, str | int | float)
+    return path, text + (f", not {_shown(given)}" if told else "")
+
+
+def _shown(given: object) -> str:
+    """What was given, short: a whole file pasted into a field is not said back."""
+    text = repr(given)
+    return text if len(text) <= 40 else text[:37] + "..."
