@@ -94,7 +94,7 @@ def test_the_chain_has_the_lengths_of_its_parts():
 
 def test_a_seat_tilted_to_the_upright_leaves_the_adapters_near_their_middle():
     # the plate level under a socket in 5 degrees of flexion and adduction
-    seat = CouplingPlan(axis=SeatAxis.CHOSEN, tilt_flexion_deg=5.0, tilt_adduction_deg=-5.0)
+    seat = CouplingPlan(axis=SeatAxis.CHOSEN, tilt_forward_deg=5.0, tilt_inward_deg=-5.0)
     level = aligned(couple=CouplePlan(coupling=seat)).leg
     plain = aligned().leg
     assert abs(level.socket.flexion_rad) < 0.5 * abs(plain.socket.flexion_rad)

@@ -130,7 +130,7 @@ def test_boss_and_shell_make_one_solid_with_the_floor_asked_for():
 
 def test_a_tilted_seat_carries_its_solids_along():
     seat, _, _, additions, _ = solids(
-        axis=SeatAxis.CHOSEN, tilt_flexion_deg=10.0, tilt_adduction_deg=5.0
+        axis=SeatAxis.CHOSEN, tilt_forward_deg=10.0, tilt_inward_deg=5.0
     )
     plane = (additions[0].vertices - seat.base_mm) @ seat.axis
     assert plane.max() == pytest.approx(0.0, abs=1e-6)

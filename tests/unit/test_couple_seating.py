@@ -73,8 +73,8 @@ def test_the_spacing_is_exact_on_a_tilted_and_shifted_axis():
     seat, _ = seated(
         LEAN,
         axis=SeatAxis.CHOSEN,
-        tilt_flexion_deg=8.0,
-        tilt_adduction_deg=-5.0,
+        tilt_forward_deg=8.0,
+        tilt_inward_deg=-5.0,
         offset_o_mm=4.0,
         spacing_mm=2.5,
     )

@@ -66,14 +66,14 @@ def distal_axis(surface: Mesh) -> Line:
     return Line(middle, direction * -math.copysign(1.0, direction[2]))
 
 
-def tilted(flexion_deg: float, adduction_deg: float) -> Vector:
-    """Direction of an axis whose distal end is tilted forward (flexion) and inward (adduction)."""
-    flexion, adduction = math.radians(flexion_deg), math.radians(adduction_deg)
+def tilted(forward_deg: float, inward_deg: float) -> Vector:
+    """Direction of an axis whose distal end is tilted forward and inward."""
+    forward, inward = math.radians(forward_deg), math.radians(inward_deg)
     return np.array(
         [
-            -math.sin(adduction),
-            math.cos(adduction) * math.sin(flexion),
-            -math.cos(adduction) * math.cos(flexion),
+            -math.sin(inward),
+            math.cos(inward) * math.sin(forward),
+            -math.cos(inward) * math.cos(forward),
         ]
     )
 
@@ -89,7 +89,7 @@ def seat_line(plan: CouplingPlan, distal: Line) -> Line:
     elif plan.axis is SeatAxis.DISTAL:
         line = distal
     else:
-        chosen = tilted(plan.tilt_flexion_deg, plan.tilt_adduction_deg)
+        chosen = tilted(plan.tilt_forward_deg, plan.tilt_inward_deg)
         line = Line(distal.point_mm, chosen)
     outward, forward, _ = seat_frame(line.direction).T
     shift = plan.offset_o_mm * outward + plan.offset_f_mm * forward

@@ -40,9 +40,10 @@ class CouplingPlan(Plan):
 
     kind: CouplingKind = CouplingKind.MAGNET
     axis: SeatAxis = SeatAxis.DISTAL
-    tilt_flexion_deg: float = Field(default=0.0, ge=-25, le=25)
-    """Only with axis "chosen": forward tilt of the distal end of the axis."""
-    tilt_adduction_deg: float = Field(default=0.0, ge=-25, le=25)
+    tilt_forward_deg: float = Field(default=0.0, ge=-25, le=25)
+    """Only with axis "chosen": tilt of the axis, its distal end going forward."""
+    tilt_inward_deg: float = Field(default=0.0, ge=-25, le=25)
+    """Only with axis "chosen": tilt of the axis, its distal end going inward."""
     offset_o_mm: float = Field(default=0.0, ge=-30, le=30)
     offset_f_mm: float = Field(default=0.0, ge=-30, le=30)
     spacing_mm: float = Field(default=2.0, ge=0, le=30)

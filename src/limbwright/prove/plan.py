@@ -29,7 +29,6 @@ class MaterialPlan(Plan):
     """Figures of the practitioner's own material, if known: they replace the table."""
 
     strength_mpa: float | None = Field(default=None, ge=1, le=2000)
-    modulus_mpa: float | None = Field(default=None, ge=1, le=300000)
     source: str = ""
     """Where the figure comes from, for example "own coupon test 2026-10-02"."""
 

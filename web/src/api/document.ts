@@ -93,8 +93,8 @@ export type CouplingKind = "pin" | "magnet" | "lanyard" | "suction" | "vacuum" |
 export interface CouplingPlan {
   readonly kind: CouplingKind;
   readonly axis: "limb" | "distal" | "chosen";
-  readonly tilt_flexion_deg: Degrees;
-  readonly tilt_adduction_deg: Degrees;
+  readonly tilt_forward_deg: Degrees;
+  readonly tilt_inward_deg: Degrees;
   readonly offset_o_mm: Mm;
   readonly offset_f_mm: Mm;
   readonly spacing_mm: Mm;
@@ -151,7 +151,6 @@ export interface ProvePlan {
   readonly material: string;
   readonly own_material: {
     readonly strength_mpa: number | null;
-    readonly modulus_mpa: number | null;
     readonly source: string;
   };
   readonly layers: number;

@@ -457,8 +457,8 @@ export interface components {
              *         "screw_diameter_mm": 6,
              *         "screw_square_mm": 36,
              *         "spacing_mm": 2,
-             *         "tilt_adduction_deg": 0,
-             *         "tilt_flexion_deg": 0
+             *         "tilt_forward_deg": 0,
+             *         "tilt_inward_deg": 0
              *       },
              *       "parts": {
              *         "pylon_outside_mm": 30,
@@ -605,8 +605,8 @@ export interface components {
              *       "screw_diameter_mm": 6,
              *       "screw_square_mm": 36,
              *       "spacing_mm": 2,
-             *       "tilt_adduction_deg": 0,
-             *       "tilt_flexion_deg": 0
+             *       "tilt_forward_deg": 0,
+             *       "tilt_inward_deg": 0
              *     }
              */
             coupling: components["schemas"]["CouplingPlan"];
@@ -679,15 +679,15 @@ export interface components {
             /** Target Diameter Mm */
             target_diameter_mm?: number | null;
             /**
-             * Tilt Adduction Deg
+             * Tilt Forward Deg
              * @default 0
              */
-            tilt_adduction_deg: number;
+            tilt_forward_deg: number;
             /**
-             * Tilt Flexion Deg
+             * Tilt Inward Deg
              * @default 0
              */
-            tilt_flexion_deg: number;
+            tilt_inward_deg: number;
             /** Tolerance Offset Mm */
             tolerance_offset_mm?: number | null;
             /** Tolerance Tilt Deg */
@@ -925,8 +925,6 @@ export interface components {
          * @description Figures of the practitioner's own material, if known: they replace the table.
          */
         MaterialPlan: {
-            /** Modulus Mpa */
-            modulus_mpa?: number | null;
             /**
              * Source
              * @default

@@ -86,19 +86,19 @@ function TiltFields({ coupling, set }: PartProps) {
     <>
       <NumberField
         label="Tilt: end forward"
-        value={coupling.tilt_flexion_deg}
+        value={coupling.tilt_forward_deg}
         unit="deg"
         step={0.5}
-        path="couple.coupling.tilt_flexion_deg"
-        onChange={(tilt) => set({ tilt_flexion_deg: degrees(tilt) })}
+        path="couple.coupling.tilt_forward_deg"
+        onChange={(tilt) => set({ tilt_forward_deg: degrees(tilt) })}
       />
       <NumberField
         label="Tilt: end inward"
-        value={coupling.tilt_adduction_deg}
+        value={coupling.tilt_inward_deg}
         unit="deg"
         step={0.5}
-        path="couple.coupling.tilt_adduction_deg"
-        onChange={(tilt) => set({ tilt_adduction_deg: degrees(tilt) })}
+        path="couple.coupling.tilt_inward_deg"
+        onChange={(tilt) => set({ tilt_inward_deg: degrees(tilt) })}
       />
     </>
   );

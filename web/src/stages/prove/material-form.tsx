@@ -68,17 +68,6 @@ export function MaterialForm() {
             onChange={(strength) => setOwn({ strength_mpa: strength })}
             onDefault={() => setOwn({ strength_mpa: null })}
           />
-          <NumberField
-            label="Modulus"
-            value={own.modulus_mpa}
-            unit="MPa"
-            digits={0}
-            step={50}
-            fallback="from the table"
-            path="prove.own_material.modulus_mpa"
-            onChange={(modulus) => setOwn({ modulus_mpa: modulus })}
-            onDefault={() => setOwn({ modulus_mpa: null })}
-          />
           <TextField
             label="Where these figures come from"
             value={own.source}
