@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
+import shutil
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from pydantic import ValidationError
@@ -16,15 +17,19 @@ from limbwright.capture.read import read_scan
 from limbwright.case.checks import mass_problems
 from limbwright.case.codec import plain
 from limbwright.case.create import demo_case, new_case, read_landmarks
-from limbwright.case.evaluate import Evaluation, State, evaluate
+from limbwright.case.evaluate import Evaluation, evaluate
 from limbwright.case.folder import read_case, validation_problems
 from limbwright.case.memo import Memo
-from limbwright.case.report import CAUTIONS, error_json, evaluation_json
+from limbwright.case.report import error_json, evaluation_json
+from limbwright.case.report_text import evaluation_lines, finding_lines, first_lines
 from limbwright.core.errors import InvalidCase, InvalidLandmarks, LimbwrightError
-from limbwright.core.findings import Finding, Severity, stops_job
+from limbwright.core.findings import stops_job
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGE_NAMES
 from limbwright.core.units import LengthUnit
+
+WIDEST = 100
+"""Letters in a line beyond which text is hard to read."""
 
 
 def print_error_json(error: LimbwrightError) -> None:
@@ -65,8 +70,7 @@ def _new(options: argparse.Namespace) -> int:
         )
         return 0
     print(f"Case written to {options.folder} ({document.person.side.value} limb).")
-    print(limb.unit.text)
-    _print_findings(limb.findings)
+    _print_lines(finding_lines(limb.findings, _width()))
     print(f"Next: limbwright evaluate {options.folder}")
     return 0
 
@@ -122,7 +126,7 @@ def _evaluate(options: argparse.Namespace) -> int:
     if options.json:
         _print_json(evaluation_json(evaluation))
     else:
-        _print_evaluation(evaluation)
+        _print_lines(evaluation_lines(evaluation, _width()))
     return _exit_code(evaluation)
 
 
@@ -141,8 +145,8 @@ def _make(options: argparse.Namespace) -> int:
         print(f"Written to {options.out}:")
         for path in written:
             print(f"  {path.name}")
-        _print_findings(evaluation.findings)
-        _print_cautions()
+        print()
+        _print_lines(first_lines(evaluation, _width()))
     return _exit_code(evaluation)
 
 
@@ -199,37 +203,14 @@ def _exit_code(evaluation: Evaluation) -> int:
     return 1 if stops_job(evaluation.findings) else 0
 
 
-def _print_evaluation(evaluation: Evaluation) -> None:
-    for outcome in evaluation.outcomes.values():
-        if outcome.state is State.NOT_ASKED:
-            continue
-        print(f"{outcome.stage}: {outcome.state.value}")
-        if outcome.state is State.BLOCKED and outcome.error is not None:
-            print(f"  waits for: {outcome.error.message}")
-        _print_findings(outcome.findings)
-    _print_cautions()
+def _print_lines(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line)
 
 
-def _print_findings(findings: tuple[Finding, ...]) -> None:
-    for finding in findings:
-        mark = "" if finding.severity is Severity.OK else f"{finding.severity.value}: "
-        print(f"  {mark}{finding.text}{_held_against(finding)}")
-
-
-def _held_against(finding: Finding) -> str:
-    if finding.value is None:
-        return ""
-    text = f" [{finding.value:.4g} {finding.unit}".rstrip()
-    if finding.limit is not None:
-        text += f", limit {finding.limit:.4g} {finding.unit}".rstrip()
-    text += f"; {finding.basis.value}"
-    return text + (f"; {finding.source}]" if finding.source is not None else "]")
-
-
-def _print_cautions() -> None:
-    print("Cautions:")
-    for caution in CAUTIONS:
-        print(f"  {caution}")
+def _width() -> int:
+    """Letters in a line: the window's, as far as lines of text stay readable."""
+    return min(max(shutil.get_terminal_size((WIDEST, 24)).columns, 40), WIDEST)
 
 
 def _print_json(value: Any) -> None:
