@@ -47,7 +47,8 @@ def test_figures_are_rounded_as_people_write_them() -> None:
     text = "\n".join(finding_lines([NOTE, LONG], 100))
     assert "0°, limit 10°; default [1]" in text
     assert "11672 N, limit 2149 N" in text
-    assert "e-" not in text and "e+" not in text
+    assert "e-" not in text
+    assert "e+" not in text
 
 
 def test_a_source_that_several_findings_share_is_said_once() -> None:
