@@ -1,3 +1,4 @@
+import { Fragment } from "react";
 import type { Finding, Severity, StageName } from "../api/results";
 import { SeverityMark } from "../components/severity-mark";
 import { caseAddress } from "../route";
@@ -7,7 +8,7 @@ import { useCaseState, useInfo } from "./case-context";
 
 const WORST_FIRST: readonly Severity[] = ["stop", "not established", "warning"];
 
-/** The stages in the order of the job, each with its state and its gravest findings. */
+/** The stages in the order of the job, each with its state and all findings to look at. */
 export function JobRail({ stage }: { stage: string }) {
   const { stages } = useInfo();
   const state = useCaseState();
@@ -51,18 +52,24 @@ function StageMark(props: {
   if (state?.kind === "blocked") {
     return <span className="stage-mark quiet">waits</span>;
   }
-  const worst = WORST_FIRST.find((severity) => findings.some((one) => one.severity === severity));
-  if (worst === undefined) {
+  const counts = WORST_FIRST.map((severity) => ({
+    severity,
+    count: findings.filter((one) => one.severity === severity).length,
+  })).filter(({ count }) => count > 0);
+  if (counts.length === 0) {
     return state?.kind === "ready" || state?.kind === "stale" ? (
       <span className="stage-mark quiet">{findings.length === 0 ? "" : "no warning"}</span>
     ) : null;
   }
-  const count = findings.filter((one) => one.severity === worst).length;
   return (
     <span className="stage-mark">
-      <SeverityMark severity={worst} />
-      {count.toString()}
-      <span className="unseen"> {counted(count, "finding")}</span>
+      {counts.map(({ severity, count }) => (
+        <Fragment key={severity}>
+          <SeverityMark severity={severity} />
+          {count.toString()}
+          <span className="unseen"> {counted(count, "finding")}</span>
+        </Fragment>
+      ))}
     </span>
   );
 }

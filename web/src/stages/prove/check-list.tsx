@@ -4,24 +4,33 @@ import { fittingDigits } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 
-/** Checks of demand against capacity. What is not established says so and is never a pass. */
-export function CheckList({ checks }: { checks: readonly Check[] }) {
+/**
+ * Checks of demand against capacity, the smallest margin first. What is not established says so and
+ * is never a pass; nor is a reference load, or a figure that nobody stated for the part in hand.
+ */
+export function CheckList({
+  checks,
+  reference = false,
+}: {
+  checks: readonly Check[];
+  reference?: boolean;
+}) {
   if (checks.length === 0) {
     return <p className="quiet">Nothing is checked here.</p>;
   }
   return (
     <ul className="checks">
-      {checks.map((check) => (
-        <CheckItem key={`${check.name} ${check.place}`} check={check} />
+      {smallestMarginFirst(checks).map((check) => (
+        <CheckItem key={`${check.name} ${check.place}`} check={check} reference={reference} />
       ))}
     </ul>
   );
 }
 
-function CheckItem({ check }: { check: Check }) {
+function CheckItem({ check, reference }: { check: Check; reference: boolean }) {
   const { text } = useUnits();
   const write = (value: number): string => text(value, check.unit, fittingDigits(value));
-  const verdict = verdictOf(check);
+  const verdict = verdictOf(check, reference);
   return (
     <li className={`check check-${verdict.kind}`}>
       <div className="check-head">
@@ -59,11 +68,26 @@ function CheckItem({ check }: { check: Check }) {
   );
 }
 
-function verdictOf(check: Check): { kind: string; words: string } {
+function smallestMarginFirst(checks: readonly Check[]): Check[] {
+  const share = ({ margin, required_margin }: Check): number =>
+    margin === null ? 0 : margin / required_margin;
+  return [...checks].sort((a, b) => share(a) - share(b));
+}
+
+function verdictOf(check: Check, reference: boolean): { kind: string; words: string } {
   if (check.demand === null || check.capacity === null || check.margin === null) {
     return { kind: "unknown", words: "Not established" };
   }
-  return check.margin >= check.required_margin
-    ? { kind: "holds", words: "Margin met" }
-    : { kind: "fails", words: "Margin not met" };
+  const met = check.margin >= check.required_margin;
+  if (reference) {
+    return met
+      ? { kind: "reached", words: "Reaches the reference" }
+      : { kind: "short", words: "Short of the reference" };
+  }
+  if (check.capacity_basis !== "given" && check.capacity_basis !== "measured") {
+    return met
+      ? { kind: "reached", words: "Met, on defaults" }
+      : { kind: "short", words: "Not met, on defaults" };
+  }
+  return met ? { kind: "holds", words: "Margin met" } : { kind: "fails", words: "Margin not met" };
 }

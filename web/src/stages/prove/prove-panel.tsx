@@ -24,7 +24,7 @@ export function ProvePanel() {
               <CheckList checks={proof.suspension} />
             </Block>
             <Block title="Strength">
-              <CheckList checks={proof.strength} />
+              <CheckList checks={proof.strength} reference />
             </Block>
           </>
         )}
@@ -43,7 +43,7 @@ function Interface({ proof }: { proof: Proof }) {
   }
   return (
     <Block title="Pressure by area">
-      <p className="trust-label">{label}</p>
+      <p className="trust-label">{named(label)}</p>
       <SelectField
         label="Under load"
         value={shown.load_case}
