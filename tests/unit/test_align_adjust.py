@@ -34,6 +34,7 @@ def test_a_pure_shift_turns_both_adapters_by_the_same_against_each_other():
     adjustment = adjust(straight_leg(), FootChange(8.0, 0.0, 0.0, 0.0), ADAPTERS)
     assert turns_of(adjustment) == {("socket", "anterior"): 0.5, ("foot", "posterior"): 0.5}
     # half a turn of pitch 1 mm at an arm of 12 mm: 2.39 degrees, 200 sin 2.39 = 8.3 mm
+    assert "socket adapter, anterior screw in by 1/2 turn;" in adjustment.text
     assert adjustment.reached_forward_mm == pytest.approx(8.33, abs=0.01)
     assert adjustment.reached_foot_flexion_deg == pytest.approx(0.0, abs=1e-9)
     assert adjustment.length_change_mm == pytest.approx(-0.17, abs=0.01)

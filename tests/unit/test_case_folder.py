@@ -72,6 +72,14 @@ def test_every_problem_is_told_at_once_with_its_path(folder):
     assert "spelling" in problems["person.sied"]
 
 
+@pytest.mark.parametrize(
+    ("path", "value", "bound"),
+    [("person.mass_kg", 4.0, "20 kg"), ("person.stature_mm", 68.0, "1000 mm")],
+)
+def test_a_bound_names_its_unit(folder, path, value, bound):
+    assert f"must be at least {bound}," in problems_of(folder, changed(path, value))[path]
+
+
 def test_a_mass_in_pounds_is_named_with_its_kilograms(folder):
     problems = problems_of(folder, changed("person.mass_kg", 180.0))
     # 180 lb = 81.6 kg by the international pound.

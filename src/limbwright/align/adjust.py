@@ -29,6 +29,7 @@ from limbwright.align.tables import RESERVE_DEG
 Adapters = Mapping[AdapterPlace, AdapterPlan]
 PLANES = ("flexion", "adduction")
 SCREWS = tuple(product(PLANES, AdapterPlace))
+_QUARTERS = ("", "1/4", "1/2", "3/4")
 """In the order in which they are turned."""
 
 
@@ -226,9 +227,15 @@ def _text(turns: tuple[ScrewTurn, ...], lacking: list[str]) -> str:
     if not turns:
         return "Nothing to turn: no quarter turn brings the foot nearer."
     steps = "; ".join(
-        f"{turn.adapter} adapter, {turn.screw} screw in by {turn.turns:g} turns" for turn in turns
+        f"{turn.adapter} adapter, {turn.screw} screw in by {_turns(turn.turns)}" for turn in turns
     )
     return f"Back out the opposite screw first each time: {steps}."
+
+
+def _turns(turns: float) -> str:
+    whole, quarters = divmod(round(4 * turns), 4)
+    words = " ".join(part for part in (str(whole or ""), _QUARTERS[quarters]) if part)
+    return f"{words} turn{'s' if turns > 1 else ''}"
 
 
 def _out_of_reach(text: str) -> Adjustment:

@@ -174,6 +174,20 @@ _PLAIN_PROBLEMS = {
 """What the checker of types reports, in the words of people; others keep its own."""
 
 
+_BOUNDS = ("greater_than_equal", "greater_than", "less_than_equal", "less_than")
+_UNITS = {
+    "mm": " mm",
+    "kg": " kg",
+    "deg": " degrees",
+    "percent": " %",
+    "n": " N",
+    "mpa": " MPa",
+    "kpa": " kPa",
+    "m_s": " m/s",
+}
+"""Ends of an entry's name and the unit that they say: a bound without it misleads in lb or inch."""
+
+
 def _problem(error: dict[str, Any], prefix: str) -> tuple[str, str]:
     path = prefix
     for part in error["loc"]:
@@ -182,8 +196,15 @@ def _problem(error: dict[str, Any], prefix: str) -> tuple[str, str]:
     message = str(error["msg"])
     text = _PLAIN_PROBLEMS.get(kind, message[0].lower() + message[1:])
     text = text.format(**error.get("ctx", {})) if kind in _PLAIN_PROBLEMS else text
+    if kind in _BOUNDS:
+        text += _unit_of(path)
     told = kind not in ("missing", "extra_forbidden") and isinstance(given, str | int | float)
     return path, text + (f", not {_shown(given)}" if told else "")
+
+
+def _unit_of(path: str) -> str:
+    name = path.rsplit(".", 1)[-1].split("[", 1)[0]
+    return next((unit for end, unit in _UNITS.items() if name.endswith(f"_{end}")), "")
 
 
 def _shown(given: object) -> str:
