@@ -20,6 +20,7 @@ describe("showing a quantity", () => {
     expect(quantityText(645.16, "mm2", INCHES, 2)).toBe("1.00\u00a0in²");
     expect(quantityText(645.16, "mm2", METRIC, 2)).toBe("6.45\u00a0cm²");
     expect(quantityText(6.4516, "cm2", INCHES, 2)).toBe("1.00\u00a0in²");
+    expect(quantityText(10, "cm2", INCHES, 0)).toBe("1.6\u00a0in²");
   });
 
   it("never shows a negative zero", () => {

@@ -76,9 +76,12 @@ export function usualDigits(stored: string): number {
   }
 }
 
-/** Digits after the point once the shown unit's own need is added; inches never below two. */
+/** Digits after the point once the shown unit's own need is added; inches never below two, their squares one. */
 export function digitsShown(stored: string, digits: number, choice: UnitChoice): number {
   const shown = shownUnit(stored, choice);
+  if (shown.label === "in²") {
+    return Math.max(1, digits);
+  }
   return shown.label === "in" ? Math.max(2, digits + shown.moreDigits) : digits;
 }
 
