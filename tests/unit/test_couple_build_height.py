@@ -48,9 +48,7 @@ def test_the_pylon_is_what_a_sum_on_paper_leaves():
 
 @pytest.mark.parametrize("kind", list(CouplingKind))
 def test_the_sum_is_exact_for_every_kind_and_a_tilted_seat(kind):
-    height = height_of(
-        kind=kind, axis=SeatAxis.CHOSEN, tilt_forward_deg=7.0, tilt_inward_deg=-4.0
-    )
+    height = height_of(kind=kind, axis=SeatAxis.CHOSEN, tilt_forward_deg=7.0, tilt_inward_deg=-4.0)
     total = sum(item.height_mm for item in height.items) + height.pylon_mm
     assert total == pytest.approx(450.0, abs=1e-9)
 
