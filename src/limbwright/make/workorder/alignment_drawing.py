@@ -109,9 +109,11 @@ def alignment_drawing(bench: Bench, scale: float) -> Drawing:
     left = float(min(shell[:, 0].min(), min(part[:, 0].min() for part in foot)))
     right = float(max(shell[:, 0].max(), max(part[:, 0].max() for part in foot)))
     drawing.line([[left - 5 * scale, floor], [right + 5 * scale, floor]], width=0.45)
-    _heights(drawing, bench, left)
-    column = float(shell[:, 0].max()) + 3.5 * scale
-    drawing.notes(_notes(bench, plumb, top), column)
+    # Names stand over the forefoot, where there is room.
+    names_right = bool(bench.at("toe")[0] >= bench.at("heel")[0]) or bench.view is View.FRONT
+    edge = float(shell[:, 0].max()) if names_right else float(shell[:, 0].min())
+    _height(drawing, bench, left if names_right else right, names_right)
+    drawing.notes(_notes(bench, plumb, top), edge + 3.5 * scale * (1 if names_right else -1))
     _foot_shift(drawing, bench, plumb)
     _directions(drawing, bench, left - 5 * scale, right + 5 * scale)
     return drawing
@@ -171,13 +173,16 @@ def _limb_axis(drawing: Drawing, bench: Bench) -> None:
     drawing.circle(bench.at("datum"), 0.7 * drawing.scale, fill="#000000", width=0.0)
 
 
-def _heights(drawing: Drawing, bench: Bench, left: float) -> None:
-    """Datum over the floor, left of everything."""
+def _height(drawing: Drawing, bench: Bench, edge: float, leftmost: bool) -> None:
+    """Datum over the floor, beside everything."""
     datum = bench.at("datum")
     height = float(datum[1]) - bench.floor_mm
-    edge = left - 7 * drawing.scale
+    away = -1.0 if leftmost else 1.0
+    edge = edge + 7 * away * drawing.scale
     drawing.line([_pair(datum), (edge, float(datum[1]))], width=0.1, colour=PALE)
-    drawing.dimension((edge, bench.floor_mm), (edge, datum[1]), number(height), offset_mm=1e-3)
+    drawing.dimension(
+        (edge, bench.floor_mm), (edge, datum[1]), number(height), offset_mm=-1e-3 * away
+    )
 
 
 def _foot_shift(drawing: Drawing, bench: Bench, plumb: NDArray[np.float64]) -> None:

@@ -152,7 +152,7 @@ def _shape(sheet: Sheet, files: Files) -> Markup:
 def _dimensions(sheet: Sheet) -> Markup:
     brim = sheet.shape_plan.brim
     rolled = (
-        f"Above the datum; below it negative. Brim rolled outward {number(brim.flare_mm, 1)} mm"
+        f"Over the datum; negative below it. Brim rolled outward {number(brim.flare_mm, 1)} mm"
         f" over the last {number(brim.height_mm, 1)} mm."
     )
     return kept(

@@ -12,6 +12,7 @@ from limbwright.couple.tables import KINDS_WITH_BODY, KINDS_WITH_VALVE
 from limbwright.make.workorder.drawing import AXIS, HIDDEN, PART_GREY, Drawing, Points2
 from limbwright.make.workorder.sheet import Sheet
 from limbwright.make.workorder.wording import number
+from limbwright.prove.materials import wall_thickness_mm
 
 
 def screw_drawing(sheet: Sheet, scale: float) -> Drawing:
@@ -19,7 +20,7 @@ def screw_drawing(sheet: Sheet, scale: float) -> Drawing:
     seat, plan = sheet.coupling.seat, sheet.couple_plan.coupling
     right, forward = plate_axes(seat.axis, sheet.person.side)
     drawing = Drawing(scale)
-    boss = boss_radius_mm(seat, plan, sheet.prove_plan.wall_mm)
+    boss = boss_radius_mm(seat, plan, wall_thickness_mm(sheet.prove_plan))
     drawing.circle((0, 0), boss, fill=PART_GREY if scale > 1 else "none")
     if plan.kind in KINDS_WITH_BODY:
         drawing.circle((0, 0), 0.5 * seat.body_diameter_mm, width=0.18, dash=HIDDEN)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
+from limbwright.core.mesh import Scalars, Vertices
 from limbwright.core.sources import Basis
 from limbwright.make.workorder.picture import direction_word
 from limbwright.make.workorder.sheet import Sheet
@@ -21,6 +20,18 @@ from limbwright.shape.result import PlacedArea
 from limbwright.shape.tables import AREA_TEMPLATES
 
 Rows = list[list[str]]
+
+AROUND = (
+    "lateral",
+    "anterolateral",
+    "anterior",
+    "anteromedial",
+    "medial",
+    "posteromedial",
+    "posterior",
+    "posterolateral",
+)
+"""Places around the limb, every 45 degrees from lateral by way of anterior."""
 
 
 def facts(head: str, rows: Rows, width: str = "34mm") -> Markup:
@@ -176,10 +187,24 @@ def _moved(area: PlacedArea, plan: AreaPlan) -> str:
 
 
 def trim_table(sheet: Sheet) -> Markup:
-    """Heights of the trim line over the datum."""
-    rows = []
-    for name, point in sheet.shape.trim.controls_mm.items():
-        around = math.degrees(math.atan2(float(point[1]), float(point[0]))) % 360
-        where = name if not name.startswith("extra") else f"at {number(around)}° from lateral"
-        rows.append([where, number(float(point[2]), 1)])
-    return table([Column("place", "1fr"), Column("height mm", numeric=True)], rows)
+    """Heights of the trim line over the datum, every 45 degrees and at extra points."""
+    line, controls = sheet.shape.trim.points_mm, sheet.shape.trim.controls_mm
+    angles = _around_deg(line)
+    order = np.argsort(angles)
+    heights = np.interp(45.0 * np.arange(8), angles[order], line[order, 2], period=360.0)
+    rows = [
+        (45.0 * step, name, float(controls[name][2] if name in controls else heights[step]))
+        for step, name in enumerate(AROUND)
+    ]
+    for point in (point for name, point in controls.items() if name not in AROUND):
+        around = float(_around_deg(point[None])[0])
+        rows.append((around, f"extra, at {number(around)}°", float(point[2])))
+    return table(
+        [Column("place", "1fr"), Column("height mm", numeric=True)],
+        [[name, number(height, 1)] for _, name, height in sorted(rows)],
+    )
+
+
+def _around_deg(points_mm: Vertices) -> Scalars:
+    """Angle about the limb's axis from lateral by way of anterior, (n,) 0 to 360."""
+    return np.asarray(np.degrees(np.arctan2(points_mm[:, 1], points_mm[:, 0])) % 360.0)
