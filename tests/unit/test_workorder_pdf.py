@@ -15,9 +15,13 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.frame import Side
 from limbwright.couple.plan import CouplingKind
 from limbwright.make.workorder import picture
-from limbwright.make.workorder.bench_tables import height_words
+from limbwright.make.workorder.bench_tables import height_words, material_rows
 from limbwright.make.workorder.order import work_order_pdf
+from limbwright.make.workorder.panels import tags_of
+from limbwright.make.workorder.shape_tables import AROUND, area_table, trim_table
 from limbwright.make.workorder.template import section_levels, template_pdf
+from limbwright.prove.plan import SocketProcess
+from limbwright.shape.plan import AreaName
 from order_sheets import (
     POINTS_PER_MM,
     demo_sheet,
@@ -306,3 +310,51 @@ def test_parts_that_do_not_fit_are_told_with_the_shortfall(sheet):
     height = replace(sheet.coupling.height, pylon_mm=60.0, pylon_minimum_mm=75.0)
     short = replace(sheet, coupling=replace(sheet.coupling, height=height))
     assert "15.0 mm are missing" in height_words(short)
+
+
+def test_the_trim_line_is_told_every_45_degrees(sided):
+    rows = dict(re.findall(r'#"([a-z]+)";\], \[#"(−?[\d.]+)";', trim_table(sided)))
+    assert len(rows) == 8
+    line = sided.shape.trim.points_mm
+    angle = np.degrees(np.arctan2(line[:, 1], line[:, 0])) % 360
+    for step, name in enumerate(AROUND):
+        off = np.abs((angle - 45 * step + 180) % 360 - 180)
+        told_mm = float(rows[name].replace("−", "-"))
+        assert told_mm == pytest.approx(line[np.argmin(off), 2], abs=2.5)
+    plan = sided.shape_plan.trim
+    for name, height in (("anterior", plan.anterior_mm), ("posterior", plan.posterior_mm)):
+        assert float(rows[name].replace("−", "-")) == pytest.approx(height, abs=0.5)
+
+
+def test_quantities_are_those_of_the_parts_by_another_library(sheet):
+    rows = dict(material_rows(sheet))
+    model = trimesh.Trimesh(sheet.shape.model.vertices, sheet.shape.model.faces, process=False)
+    assert f"{model.area / 100:.0f} cm²" in rows["Inside of the socket"]
+    for name, part in (("Socket shell", sheet.made.shell), ("Positive model", sheet.made.positive)):
+        body = trimesh.Trimesh(part.mesh.vertices, part.mesh.faces, process=False)
+        assert f"{body.volume / 1000:.0f} ml" in rows[name]
+        assert " × ".join(f"{extent:.0f}" for extent in body.extents) in rows[name]
+
+
+def test_cloth_is_counted_for_all_layers(sheet):
+    plan = sheet.prove_plan.model_copy(
+        update={"process": SocketProcess.LAMINATED, "layers": 8, "layer_mm": 0.5}
+    )
+    rows = dict(material_rows(replace(sheet, prove_plan=plan)))
+    model = trimesh.Trimesh(sheet.shape.model.vertices, sheet.shape.model.faces, process=False)
+    assert f"{8 * model.area / 1e6:.2f} m²" in rows["Cloth or tape"]
+    assert "8 of 0.50 mm, together 4.0 mm" in rows["Layers"]
+
+
+def test_a_moved_area_is_told_in_the_patients_directions(sheet):
+    """Around is anti-clockwise from lateral by way of anterior: a lateral area goes forward."""
+    areas = tuple(
+        plan.model_copy(update={"move_around_mm": 6.0, "move_distal_mm": -4.0})
+        for plan in sheet.shape_plan.areas
+    )
+    moved = replace(sheet, shape_plan=sheet.shape_plan.model_copy(update={"areas": areas}))
+    table = area_table(moved, tags_of(moved))
+    assert "4 up, 6 anterior" in table
+    rows = {plan.name: row for plan, row in zip(areas, table.splitlines()[2:], strict=False)}
+    assert "4 up, 6 anterior" in rows[AreaName.FIBULAR_SHAFT]
+    assert "4 up, 6 medial" in rows[AreaName.PATELLAR_TENDON]
