@@ -73,6 +73,12 @@ def solved(limb: Limb, shape: SocketShape, force: tuple[float, ...]) -> CasePres
         return error
 
 
+def touches_when_donned(limb: Limb, shape: SocketShape) -> bool:
+    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    fitted = SPRING_BED.with_socket(prepared, shape)
+    return SPRING_BED.solve(fitted, unloaded())[0].contact_share > 0.0
+
+
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(sockets, loads)
 def test_any_socket_and_load_end_in_equilibrium_or_in_a_plain_refusal(
@@ -80,8 +86,10 @@ def test_any_socket_and_load_end_in_equilibrium_or_in_a_plain_refusal(
 ) -> None:
     found = solved(BODY, shape_of(BODY, socket), force)
     if isinstance(found, NotConverged):
-        # never a stall next to equilibrium: the limb has really gone somewhere
-        assert found.fields["shift_mm"] > 20 or found.fields["turn_deg"] > 10
+        # never a stall next to equilibrium: the limb has really gone somewhere, or nothing
+        # gripped it to begin with and it is drawn out without ever touching
+        far = found.fields["shift_mm"] > 20 or found.fields["turn_deg"] > 10
+        assert far or not touches_when_donned(BODY, shape_of(BODY, socket))
         assert "no equilibrium in load case" in found.message
         return
     skin = SPRING_BED.prepare(BODY, NO_LINER, TissuePlan()).skin
