@@ -98,7 +98,8 @@ def misfit_findings(
 
 def _finding(what: str, value: float, limit: Figure, unit: str, case: str, stage: str) -> Finding:
     shown = "degrees" if unit == "deg" else unit
-    says = f"The liner's target stands off the coupling by {value:.1f} {shown} of {what} ({case})"
+    when = case.replace("_", " ")
+    says = f"The liner's target stands off the coupling by {value:.1f} {shown} of {what} ({when})"
     if limit.value is None:
         severity = Severity.NOT_ESTABLISHED
         text = f"{says}; no tolerance is established, enter what the coupling's maker states."

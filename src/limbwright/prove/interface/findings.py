@@ -121,7 +121,7 @@ def _gates(result: InterfaceResult, zones: ZoneMap) -> list[Finding]:
         value = read(zones, worst.pressure_mpa)
         if value > gate.value:
             text = (
-                f"{value:.0f} kPa {what} in {plain(worst.load_case)} is more than any socket was "
+                f"{value:.0f} kPa {what} {_when(worst)} is more than any socket was "
                 "measured at: check the depths, the take-up, the bones and the tissue's figures."
             )
             found.append(
@@ -165,10 +165,16 @@ def _worst(result: InterfaceResult, name: str) -> tuple[CasePressure, AreaPressu
     return max(pairs, key=lambda pair: pair[1].peak_kpa)
 
 
+def _when(case: CasePressure) -> str:
+    """The load case as it is said: "when donned", "in mid stance"."""
+    name = plain(case.load_case)
+    return f"when {name}" if name == "donned" else f"in {name}"
+
+
 def _share(case: CasePressure, area: AreaPressure, limit_kpa: float, share: float) -> Finding:
     text = (
-        f"{plain(area.area).capitalize()}: up to {area.peak_kpa:.0f} kPa over 1 cm² in "
-        f"{plain(case.load_case)}, {100 * share:.0f} % of {limit_kpa:.0f} kPa. "
+        f"{plain(area.area).capitalize()}: up to {area.peak_kpa:.0f} kPa over 1 cm² "
+        f"{_when(case)}, {100 * share:.0f} % of {limit_kpa:.0f} kPa. "
         + (
             "Above the working limit for walking: spare it, or spread the load. "
             if share > 1
