@@ -151,3 +151,29 @@ def test_unusable_input_is_refused() -> None:
 def test_no_point_gives_no_answer() -> None:
     distance, face, point = DistanceTree(box()).closest(np.zeros((0, 3)))
     assert (len(distance), len(face), point.shape) == (0, 0, (0, 3))
+
+
+def _from_segment(point: NDArray[np.float64], a: NDArray[np.float64], b: NDArray[np.float64]):
+    along = b - a
+    square = float(along @ along)
+    share = 0.0 if square == 0.0 else float(np.clip((point - a) @ along / square, 0.0, 1.0))
+    return float(np.linalg.norm(point - a - share * along))
+
+
+@pytest.mark.parametrize("kind", ["a=b", "a=c", "b=c", "one point", "in line", "nearly in line"])
+def test_a_triangle_without_area_is_as_far_as_its_sides(kind: str) -> None:
+    generator = np.random.default_rng(7)
+    for _ in range(20):
+        a, b, c = generator.normal(size=(3, 3))
+        height = {"in line": 0.0, "nearly in line": 1e-9}.get(kind)
+        if height is not None:
+            c = a + (b - a) * generator.uniform(-2.0, 3.0) + height * c
+        b = a if kind in ("a=b", "one point") else b
+        c = {"a=c": a, "b=c": b, "one point": a}.get(kind, c)
+        tree = DistanceTree(Mesh(np.array([a, b, c]), np.array([[0, 1, 2]], dtype=np.int32)))
+        points = generator.normal(size=(20, 3))
+        sides = ((a, b), (b, c), (c, a))
+        expected = [min(_from_segment(p, *side) for side in sides) for p in points]
+        distance, _, foot = tree.closest(points)
+        assert distance == pytest.approx(expected, abs=1e-8)
+        assert np.linalg.norm(points - foot, axis=1) == pytest.approx(expected, abs=1e-8)

@@ -10,6 +10,8 @@ from numpy.typing import NDArray
 from limbwright.core.kernels import indices, kernel, reals
 from limbwright.core.mesh import Mesh, Scalars, Vertices
 
+_NO_AREA = 1e-14
+"""Squared sine between two sides below which rounding decides about the area."""
 Ints = NDArray[np.int32]
 Reals = NDArray[np.float64]
 
@@ -160,6 +162,8 @@ def _triangle_distance2(
     cc = cx * cx + cy * cy + cz * cz
     bc = bx * cx + by * cy + bz * cz
     v, w, part = 0.0, 0.0, 0
+    if bb * cc - bc * bc <= _NO_AREA * bb * cc:
+        return _needle_distance2(tri, t, px, py, pz)
     va = (bp - bb) * (cp - cc) - (bp - bc) * (cp - bc)
     vb = (bp - bc) * cp - bp * (cp - cc)
     vc = bp * (cp - bc) - (bp - bb) * cp
@@ -183,6 +187,37 @@ def _triangle_distance2(
     dy = py - v * by - w * cy
     dz = pz - v * bz - w * cz
     return dx * dx + dy * dy + dz * dz, part, v, w
+
+
+@kernel
+def _needle_distance2(
+    tri: Reals, t: int, px: float, py: float, pz: float
+) -> tuple[float, int, float, float]:
+    """As `_triangle_distance2` for a triangle without area: its longest side, or its point."""
+    best, part, v, w = px * px + py * py + pz * pz, 1, 0.0, 0.0
+    for side in range(3):
+        # weights of the two edges at the side's ends: a to b, b to c, c to a
+        fv, fw = 1.0 if side == 1 else 0.0, 1.0 if side == 2 else 0.0
+        gv, gw = 1.0 if side == 0 else 0.0, 1.0 if side == 1 else 0.0
+        dx = (gv - fv) * tri[t, 3] + (gw - fw) * tri[t, 6]
+        dy = (gv - fv) * tri[t, 4] + (gw - fw) * tri[t, 7]
+        dz = (gv - fv) * tri[t, 5] + (gw - fw) * tri[t, 8]
+        length2 = dx * dx + dy * dy + dz * dz
+        if length2 == 0.0:
+            continue
+        fx = px - fv * tri[t, 3] - fw * tri[t, 6]
+        fy = py - fv * tri[t, 4] - fw * tri[t, 7]
+        fz = pz - fv * tri[t, 5] - fw * tri[t, 8]
+        share = min(1.0, max(0.0, (fx * dx + fy * dy + fz * dz) / length2))
+        away2 = (fx - share * dx) ** 2 + (fy - share * dy) ** 2 + (fz - share * dz) ** 2
+        if away2 < best:
+            best, part = away2, 4 + side
+            v, w = fv + share * (gv - fv), fw + share * (gw - fw)
+            if share == 0.0:
+                part = 1 + side
+            elif share == 1.0:
+                part = 1 + (side + 1) % 3
+    return best, part, v, w
 
 
 @kernel
