@@ -237,3 +237,23 @@ def test_many_holes_are_closed_at_once_without_touching_the_rest():
     assert np.array_equal(
         closed.vertices[: len(holed.vertices)][untouched], holed.vertices[untouched]
     )
+
+
+def test_holes_that_touch_in_a_point_are_closed_one_by_one_without_slivers():
+    generator = np.random.default_rng(1)
+    holed = Mesh(LEG.vertices, LEG.faces[generator.random(len(LEG.faces)) > 0.05])
+    mesh, done = repair(holed)
+    one_clean_open_limb(mesh)
+    peer = trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
+    whole = trimesh.Trimesh(LEG.vertices, LEG.faces, process=False)
+    assert kinds(done)["holes"] > 500
+    assert peer.area_faces.min() > 0.0
+    assert peer.edges_unique_length.min() > 0.5 * whole.edges_unique_length.min()
+    assert peer.area == pytest.approx(whole.area, rel=2e-3)
+
+
+def test_a_scan_in_pieces_is_refused_as_such():
+    generator = np.random.default_rng(1)
+    rags = Mesh(LEG.vertices, LEG.faces[generator.random(len(LEG.faces)) > 0.6])
+    with pytest.raises(InvalidScan, match=r"in [\d,]+ pieces"):
+        repair(rags)

@@ -76,15 +76,13 @@ def _band(vertices: Vertices, loop: Loop) -> NDArray[np.intp]:
 
 def _straight_patches(mesh: Mesh, loops: list[Loop]) -> list[Faces]:
     """Triangles over each hole, in places on its rim; found on the faces beside it only."""
-    which = np.full(len(mesh.vertices), -1, dtype=np.int64)
-    for number, loop in enumerate(loops):
-        which[loop] = number
-    touched = np.stack([which[mesh.faces], np.arange(len(mesh.faces))[:, None].repeat(3, 1)], -1)
-    pairs = np.unique(touched[touched[..., 0] >= 0], axis=0)
-    starts = np.searchsorted(pairs[:, 0], np.arange(len(loops) + 1))
+    # faces by vertex: a vertex may stand on the rims of several holes
+    corners = np.argsort(mesh.faces.ravel(), kind="stable")
+    starts = np.concatenate([[0], np.cumsum(np.bincount(mesh.faces.ravel()))])
     patches = []
-    for number, loop in enumerate(loops):
-        beside = mesh.faces[pairs[starts[number] : starts[number + 1], 1]]
+    for loop in loops:
+        runs = [corners[starts[vertex] : starts[vertex + 1]] for vertex in loop]
+        beside = mesh.faces[np.unique(np.concatenate(runs) // 3)]
         names, local = np.unique(beside, return_inverse=True)
         near = Mesh(mesh.vertices[names], local.reshape(-1, 3).astype(np.int32))
         rim = np.searchsorted(names, loop).astype(np.int32)

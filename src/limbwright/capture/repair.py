@@ -24,13 +24,16 @@ from limbwright.core.topology import (
     compact,
     components,
     oriented,
+    split_fans,
     weld,
-    without_non_manifold,
+    without_crowded_edges,
 )
 
 _LOOSE_WELD_MM = 0.01
 _TORN_SHARE = 0.05
 """With more than this share of its edges open after welding, points only nearly coincide."""
+_MOST_BODIES = 5
+"""With more bodies of comparable size the scan itself is in pieces."""
 _PINHOLE_RIM_MM = 10.0
 """Holes up to this rim are closed before noise is taken off, so that they do not hold it."""
 _AVERAGINGS_PER_WAVE = 6.0
@@ -64,6 +67,8 @@ def repair(mesh: Mesh) -> tuple[Mesh, tuple[Repair, ...]]:
     out, pinholes = _pinholes_closed(out)
     out, noise = _without_noise(out)
     out, holes = _holes_closed(out)
+    # only now: parted earlier, holes that touch in a point would seem one
+    out, _ = split_fans(out)
     _report_holes(pinholes + holes, done)
     out, cap = without_flat_cap(out)
     done += [noise] if noise else []
@@ -92,7 +97,7 @@ def _welded(mesh: Mesh, done: list[Repair]) -> Mesh:
 
 
 def _manifold(mesh: Mesh, done: list[Repair]) -> Mesh:
-    out, removed = without_non_manifold(mesh)
+    out, removed = without_crowded_edges(mesh)
     _need_faces(out)
     if removed:
         text = f"Removed {removed:,} triangles at edges that three or more of them shared."
@@ -113,18 +118,29 @@ def _one_body(mesh: Mesh, done: list[Repair]) -> Mesh:
     areas = np.bincount(labels, face_areas(mesh))
     large = np.sort(areas[areas > SPECK_AREA_SHARE.value * areas.max()])[::-1]
     if len(large) > 1:
-        sizes = " and ".join(f"{area / 100:.0f} cm²" for area in large[:3])
-        raise InvalidScan(
-            f"The scan holds {len(large)} separate bodies of comparable size ({sizes} of "
-            "surface); leave only the one limb in the file.",
-            fields={"bodies": len(large), "areas_cm2": [float(a) / 100 for a in large]},
-        )
+        _refuse_bodies(large / 100)
     specks = len(areas) - 1
     if specks:
         share = 100.0 * (1.0 - areas.max() / areas.sum())
         text = f"Dropped {specks:,} loose specks ({share:.2g} % of the surface)."
         done.append(Repair("specks", specks, text))
     return compact(Mesh(mesh.vertices, mesh.faces[labels == int(areas.argmax())]))
+
+
+def _refuse_bodies(areas_cm2: NDArray[np.float64]) -> None:
+    count, sizes = len(areas_cm2), " and ".join(f"{area:.0f} cm²" for area in areas_cm2[:3])
+    if count > _MOST_BODIES:
+        text = (
+            f"The scan is in {count:,} pieces, the largest of {areas_cm2[0]:.1f} cm²: its file is"
+            " damaged or cut off, or much of the skin was not seen; export or scan again."
+        )
+    else:
+        text = (
+            f"The scan holds {count} separate bodies of comparable size ({sizes} of surface);"
+            " leave only the one limb in the file."
+        )
+    fields = {"bodies": count, "areas_cm2": areas_cm2[:10].tolist()}
+    raise InvalidScan(text, fields=fields)
 
 
 def _pinholes_closed(mesh: Mesh) -> tuple[Mesh, list[float]]:

@@ -35,6 +35,7 @@ __all__ = [
     "oriented",
     "split_fans",
     "weld",
+    "without_crowded_edges",
     "without_non_manifold",
 ]
 
@@ -196,10 +197,22 @@ def without_non_manifold(mesh: Mesh) -> tuple[Mesh, int]:
     removed : int
         Faces removed.
     """
+    kept, removed = without_crowded_edges(mesh)
+    return split_fans(kept)[0], removed
+
+
+def without_crowded_edges(mesh: Mesh) -> tuple[Mesh, int]:
+    """Remove the faces at edges that three or more faces share; bow ties stay.
+
+    Returns
+    -------
+    mesh : Mesh
+    removed : int
+        Faces removed.
+    """
     bad = edge_table(mesh.faces, len(mesh.vertices)).twin == NON_MANIFOLD
     keep = ~bad.reshape(-1, 3).any(axis=1)
-    split, _ = split_fans(Mesh(mesh.vertices, mesh.faces[keep]))
-    return compact(split), int((~keep).sum())
+    return compact(Mesh(mesh.vertices, mesh.faces[keep])), int((~keep).sum())
 
 
 def _need_faces(mesh: Mesh) -> None:
