@@ -210,3 +210,10 @@ def test_a_scan_that_ends_below_the_datum_is_refused():
     notched = with_hole(low, leg_skin_point(-10.0, -60.0), 25.0)
     with pytest.raises(InvalidScan, match=r"open top .* below the mid-patellar-tendon level"):
         taken(notched, points={k: v for k, v in MARKS.items() if k != "patella_lower_pole"})
+
+
+def test_a_stray_point_far_from_the_limb_is_refused_before_it_is_meshed():
+    points = LEG.vertices.copy()
+    points[len(points) // 2] = (1e6, 0.0, 0.0)
+    with pytest.raises(InvalidScan, match="stray points"):
+        taken(Mesh(points, LEG.faces))

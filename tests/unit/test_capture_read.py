@@ -1,8 +1,11 @@
 """Every kind of scan file, whole and broken."""
 
+import ctypes
+import json
 import os
 import re
 import struct
+import zipfile
 
 import lib3mf
 import numpy as np
@@ -314,6 +317,70 @@ def test_too_many_triangles_are_refused_with_count_and_limit(tmp_path):
         (tmp_path / name).write_bytes(content)
         refused(tmp_path / name, "limit is 1,000|limit is 1000", max_triangles=1000)
     refused(tmp_path / "binary.stl", f"has {len(LEG.faces):,} triangles", max_triangles=1000)
+
+
+def test_a_coordinate_no_scan_can_have_is_refused(tmp_path):
+    text = PEER.export(file_type="obj")
+    (tmp_path / "a.obj").write_text(re.sub(r"(?<= )[\d.]+(?= [\d.]+\n)", "1e300", text, count=1))
+    refused(tmp_path / "a.obj", "1 of .* points have a coordinate beyond")
+
+
+def test_a_damaged_count_in_a_ply_header_does_not_set_how_long_reading_takes(tmp_path):
+    header = ply_header(99_999_999_999, 1, "binary_little_endian")
+    (tmp_path / "a.ply").write_bytes(header + b"\0" * 100)
+    refused(tmp_path / "a.ply", "fewer than 99,999,999,999 vertex rows")
+
+
+@pytest.mark.parametrize("word", ["1e30", "nan", "1.5"])
+def test_a_corner_in_text_ply_that_is_no_whole_number_is_refused(tmp_path, word):
+    rows = f"0 0 0\n1 0 0\n0 1 1\n3 0 1 {word}\n".encode()
+    (tmp_path / "a.ply").write_bytes(ply_header(3, 1) + rows)
+    refused(tmp_path / "a.ply", "a triangle names point")
+
+
+def glb(description: dict) -> bytes:
+    text = json.dumps(description).encode()
+    text += b" " * (-len(text) % 4)
+    body = struct.pack("<I4s", len(text), b"JSON") + text
+    return b"glTF" + struct.pack("<II", 2, 12 + len(body)) + body
+
+
+@pytest.mark.parametrize(
+    ("description", "words"),
+    [
+        ({"extensionsRequired": ["KHR_draco_mesh_compression"]}, "KHR_draco_mesh_compression"),
+        ({"buffers": [{"uri": "elsewhere.bin", "byteLength": 36}]}, "in another file"),
+        ({"accessors": [{"count": 10**9, "type": "VEC3"}]}, "333,333,333 triangles"),
+        ({"accessors": ["x"], "buffers": 5, "extensionsRequired": None}, "GLB|no triangles"),
+    ],
+)
+def test_a_glb_that_would_be_misread_is_refused(tmp_path, description, words):
+    (tmp_path / "a.glb").write_bytes(glb({"asset": {"version": "2.0"}, **description}))
+    refused(tmp_path / "a.glb", words)
+
+
+def test_a_small_3mf_that_unpacks_to_very_much_is_refused_unread(tmp_path):
+    with zipfile.ZipFile(tmp_path / "a.3mf", "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("3D/3dmodel.model", b" " * 500_000)
+    assert (tmp_path / "a.3mf").stat().st_size < 5_000
+    refused(tmp_path / "a.3mf", "unpacks to 0 MB, more than 1,000", max_triangles=1000)
+
+
+def test_parts_that_a_3mf_repeats_count_as_often_as_they_are_placed(tmp_path):
+    wrapper = lib3mf.get_wrapper()
+    model = wrapper.CreateModel()
+    part = model.AddMeshObject()
+    corners = [lib3mf.Position((ctypes.c_float * 3)(*p)) for p in QUAD_POINTS]
+    triangles = [lib3mf.Triangle((ctypes.c_uint32 * 3)(*t)) for t in QUAD_TRIANGLES]
+    part.SetGeometry(corners, triangles)
+    for _ in range(4):
+        group = model.AddComponentsObject()
+        for _ in range(10):
+            group.AddComponent(part, wrapper.GetIdentityTransform())
+        part = group
+    model.AddBuildItem(part, wrapper.GetIdentityTransform())
+    model.QueryWriter("3mf").WriteToFile(str(tmp_path / "a.3mf"))
+    refused(tmp_path / "a.3mf", "60,000 triangles", max_triangles=1000)
 
 
 def test_the_count_in_a_header_alone_is_enough_to_refuse(tmp_path):

@@ -47,6 +47,8 @@ __all__ = ["RawBones", "quick_measure", "take_in"]
 _SURFACE_EDGE_MM = float(CapturePlan.model_fields["surface_edge_mm"].default)
 _MOST_NAMED = 4
 """More landmarks than this off the surface are not each a slip."""
+_LARGEST_SCAN_MM = 1500.0
+"""Longer than any leg; one stray point farther away would be covered with triangles for ever."""
 _LEAST_ABOVE_DATUM_MM = 2.0
 """The skin must be whole this far above the datum for its section to mean anything."""
 
@@ -157,6 +159,7 @@ def _stand(
     )
     found = find_unit(raw, accepted, unit)
     skin, repairs = repair(Mesh(raw.vertices * found.unit.to_mm, raw.faces))
+    _check_extent(skin)
     surface = _uniform(skin, edge_mm)
     points = _points_mm(accepted)
     _check_on_surface(surface, points)
@@ -168,6 +171,19 @@ def _stand(
         repairs = (*repairs, cut)
     _check_reach(skin)
     return _Stood(found, repairs, frame, skin, surface)
+
+
+def _check_extent(skin: Mesh) -> None:
+    """Refuse a body that a stray point draws out; the unit was found from most of its points."""
+    longest = float(np.ptp(skin.vertices, axis=0).max())
+    if longest <= _LARGEST_SCAN_MM:
+        return
+    raise InvalidScan(
+        f"The scan is {longest:.3g} mm long, more than any limb, though most of its points lie"
+        " together: remove the stray points in the scanner's own software.",
+        where="scan",
+        fields={"longest_mm": longest},
+    )
 
 
 def _uniform(skin: Mesh, edge_mm: float) -> Mesh:

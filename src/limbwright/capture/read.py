@@ -14,6 +14,8 @@ from limbwright.core.mesh import Mesh
 from limbwright.core.units import LengthUnit
 
 MAX_TRIANGLES = 2_000_000
+_FARTHEST = 1e9
+"""No coordinate of a scan is larger in any unit; squares of far larger ones overflow."""
 _Reader = Callable[[Path, int], RawScan]
 
 
@@ -150,6 +152,14 @@ def _check_content(path: Path, scan: RawScan) -> None:
             f"number (the first is point {int(np.argmin(finite)):,}); export the scan again.",
             where=str(path),
             fields={"count": bad},
+        )
+    beyond = int((np.abs(scan.vertices) > _FARTHEST).any(axis=1).sum())
+    if beyond:
+        raise InvalidScan(
+            f"{path.name}: {beyond:,} of {len(finite):,} points have a coordinate beyond"
+            f" {_FARTHEST:g}, which no scan has in any unit; export the scan again.",
+            where=str(path),
+            fields={"count": beyond},
         )
     # Not by vertices: a file may list points that no triangle uses.
     used = scan.vertices[scan.faces.ravel()] if len(scan.faces) < 100 else scan.vertices

@@ -139,8 +139,11 @@ def _rows(
     path: Path, element: _Element, order: str, content: bytes, place: int
 ) -> tuple[dict[str, _Column], int]:
     """Columns of an element, and where the next one begins."""
-    if element.count == 0:
+    if element.count == 0 or not element.properties:
         return {}, place
+    # before any row is looked at: a damaged count must not set how long this takes
+    if element.count * _least_row_bytes(element) > len(content) - place:
+        refuse_truncated(path, f"fewer than {element.count:,} {element.name} rows")
     try:
         dtype = _row_dtype(element, order, content, place)
         end = place + element.count * dtype.itemsize
@@ -152,6 +155,11 @@ def _rows(
         return _ragged_rows(element, order, content, place)
     except (ValueError, OverflowError):
         refuse_truncated(path, f"fewer than {element.count:,} {element.name} rows")
+
+
+def _least_row_bytes(element: _Element) -> int:
+    """Bytes of a row whose lists are empty."""
+    return sum(np.dtype(item.length_dtype or item.dtype).itemsize for item in element.properties)
 
 
 def _row_dtype(element: _Element, order: str, content: bytes, place: int) -> np.dtype[Any]:
@@ -241,5 +249,16 @@ def _triangles(path: Path, columns: dict[str, _Column]) -> NDArray[np.int64]:
     for name in _CORNER_LISTS:
         column = columns.get(f"face.{name}")
         if isinstance(column, tuple):
+            _check_whole(path, column[1])
             return fans(column[0].astype(np.int64), column[1].astype(np.int64))
     refuse(path, "the file has no triangles", "export the scan as a surface, not as points")
+
+
+def _check_whole(path: Path, corners: _Array) -> None:
+    """Refuse corners that are no whole numbers, which text may hold."""
+    if corners.dtype.kind != "f":
+        return
+    whole = (corners == np.rint(corners)) & (np.abs(corners) < 2**31)
+    if not whole.all():
+        wrong = corners[~whole][0]
+        refuse(path, f"a triangle names point {wrong:g}", "the file is damaged: export it again")
