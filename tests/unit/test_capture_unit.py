@@ -116,3 +116,9 @@ def test_landmarks_that_lie_nowhere_leave_the_unit_to_size_and_are_mentioned():
 def test_two_limbs_side_by_side_do_not_pass_for_one_in_another_unit():
     two = merged((LEG, with_speck(LEG, np.zeros(3))))
     assert find_unit(raw(LengthUnit.MM, mesh=two), None, None).unit is LengthUnit.MM
+
+
+def test_landmarks_in_another_unit_than_stated_are_refused_with_every_unit_that_fits():
+    inches = landmark_set({n: p / LengthUnit.INCH.to_mm for n, p in leg_landmarks().items()})
+    with pytest.raises(InvalidLandmarks, match=r"said to be in mm.* inch .the scan is then"):
+        find_unit(raw(LengthUnit.INCH), inches, None)

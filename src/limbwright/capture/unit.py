@@ -143,18 +143,30 @@ def _check_landmark_unit(
     """Refuse landmarks whose own unit must be another one."""
     if any(unit in possible for unit in fitting):
         return
-    others = [unit for unit in LengthUnit if unit is not landmarks.unit]
-    for other in others:
-        gaps = _landmark_gaps(sample, landmarks.model_copy(update={"unit": other}))
-        for unit in possible:
-            if gaps.get(unit, np.inf) <= LANDMARK_OFF_SURFACE_MM.value:
-                raise InvalidLandmarks(
-                    f"The landmarks are said to be in {landmarks.unit.value}, but they lie on a "
-                    f"limb of possible size only if they are in {other.value} (the scan is then "
-                    f"in {unit.value} and {girth * unit.to_mm:.0f} mm around); correct their unit.",
-                    where="landmarks.unit",
-                    fields={"given": landmarks.unit.value, "fits": other.value},
-                )
+    fits = [
+        (other, unit)
+        for other in LengthUnit
+        if other is not landmarks.unit
+        for unit, gap in _landmark_gaps(
+            sample, landmarks.model_copy(update={"unit": other})
+        ).items()
+        if unit in possible and gap <= LANDMARK_OFF_SURFACE_MM.value
+    ]
+    if not fits:
+        return
+    told = " or ".join(
+        f"{other.value} (the scan is then in {unit.value} and {girth * unit.to_mm:.0f} mm around)"
+        for other, unit in fits
+    )
+    raise InvalidLandmarks(
+        f"The landmarks are said to be in {landmarks.unit.value}, but they lie on a limb of "
+        f"possible size only if they are in {told}; correct their unit.",
+        where="landmarks.unit",
+        fields={
+            "given": landmarks.unit.value,
+            "fits": list(dict.fromkeys(other.value for other, _ in fits)),
+        },
+    )
 
 
 def _check_given(
