@@ -99,6 +99,12 @@ def test_an_unusual_mass_passes_once_it_is_confirmed(folder):
         ("capture.scan", "../scan.stl", "capture.scan", "inside the case folder"),
         ("capture.scan", "/etc/hosts", "capture.scan", "inside the case folder"),
         ("capture.tape", "tape.csv", "capture.tape", "not in the case folder"),
+        (
+            "couple.parts",
+            {"pylon_outside_mm": 16.0, "pylon_wall_mm": 8.0},
+            "couple.parts.pylon_wall_mm",
+            "half of pylon_outside_mm",
+        ),
         ("shape.areas.0.depth_mm", 4.0, "shape.areas[0].depth_mm", "load area"),
         (
             "capture.landmarks.points",

@@ -9,6 +9,7 @@ from limbwright.assess.plan import Liner, LinerMaterial, Person
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.document import CaseDocument
 from limbwright.core.units import KG_PER_LB
+from limbwright.couple.plan import PartsPlan
 from limbwright.shape.plan import LOAD_AREAS, ShapePlan
 
 BODY_MASS_INDEX_GUARD = (12.0, 50.0)
@@ -31,6 +32,7 @@ def document_problems(document: CaseDocument, folder: Path | None) -> Problems:
         *_liner_problems(document.liner),
         *_landmark_problems(document),
         *_shape_problems(document.shape),
+        *_pylon_problems(document.couple.parts),
         *_file_problems(document, folder),
     ]
 
@@ -117,6 +119,19 @@ def _shape_problems(plan: ShapePlan) -> Problems:
         if count > 1
     ]
     return problems
+
+
+def _pylon_problems(parts: PartsPlan) -> Problems:
+    radius_mm = parts.pylon_outside_mm / 2
+    if parts.pylon_wall_mm < radius_mm:
+        return []
+    return [
+        (
+            "couple.parts.pylon_wall_mm",
+            f"must be less than half of pylon_outside_mm, {radius_mm:g} mm, not"
+            f" {parts.pylon_wall_mm:g} mm",
+        )
+    ]
 
 
 def _file_problems(document: CaseDocument, folder: Path | None) -> Problems:
