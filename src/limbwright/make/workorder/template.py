@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from limbwright.core.frame import Side
 from limbwright.core.slicing import slice_loops
 from limbwright.couple.tables import SCREW_CLEARANCE_MM
-from limbwright.make.workorder.drawing import AXIS, Drawing
+from limbwright.make.workorder.drawing import Drawing, Points2
 from limbwright.make.workorder.order import FOOT_CAUTION, page_marks, page_title
 from limbwright.make.workorder.picture import View, view_in_limb
 from limbwright.make.workorder.screw_drawing import screw_drawing
@@ -79,24 +79,41 @@ def section_levels(sheet: Sheet) -> list[float]:
 
 def section_drawing(sheet: Sheet, level_mm: float) -> Drawing:
     """The inside of the socket at a level, seen from above, anterior at the top."""
-    drawing = Drawing()
-    side = sheet.person.side
-    loops = slice_loops(sheet.shape.model, -level_mm)
+    drawing, side = Drawing(), sheet.person.side
+    loops = [from_above(loop, side) for loop in slice_loops(sheet.shape.model, -level_mm)]
     for loop in loops:
-        drawing.line(from_above(loop, side), closed=True, width=0.3)
-    lateral = from_above(np.array([[1.0, 0.0]]), side)[0, 0]
-    for reach in ([12.0, 0.0], [0.0, 12.0]):
-        drawing.line([-np.array(reach), np.array(reach)], width=0.15, dash=AXIS)
-    drawing.text((0, 15), "ANTERIOR", anchor="middle")
-    drawing.text((0, -18), "POSTERIOR", anchor="middle")
-    drawing.text((15 * lateral, -1), "LATERAL", anchor="start" if lateral > 0 else "end")
-    drawing.text((-15 * lateral, -1), "MEDIAL", anchor="end" if lateral > 0 else "start")
-    drawing.text((0, -27), f"{side.value.upper()} · {_level_words(level_mm)}", anchor="middle")
-    if loops:
-        ahead = from_above(loops[0], side)
-        top = ahead[np.argmax(np.where(np.abs(ahead[:, 0]) < 10.0, ahead[:, 1], -np.inf))]
-        drawing.line([top - [0, 6], top], width=0.5)
+        drawing.line(loop, closed=True, width=0.3)
+    outline = loops[0] if loops else np.zeros((1, 2))
+    _names(drawing, outline, side, level_mm)
+    for reach in ([6.0, 0.0], [0.0, 6.0]):
+        drawing.line([-np.array(reach), np.array(reach)], width=0.2)
+    for front in _straight_ahead(outline):
+        drawing.line([[0.0, front - 6.0], [0.0, front]], width=0.5)
     return drawing
+
+
+def _straight_ahead(outline: Points2) -> list[float]:
+    """Where an outline lies furthest in front of the limb's axis; nothing where it does not."""
+    after = np.roll(outline, -1, axis=0)
+    crosses = (outline[:, 0] < 0.0) != (after[:, 0] < 0.0)
+    a, b = outline[crosses], after[crosses]
+    heights = a[:, 1] - a[:, 0] * (b[:, 1] - a[:, 1]) / (b[:, 0] - a[:, 0])
+    return [float(heights.max())] if len(heights) and heights.max() > 0.0 else []
+
+
+def _names(drawing: Drawing, outline: Points2, side: Side, level_mm: float) -> None:
+    """Sides and level, inside the outline and clear of the limb's axis."""
+    low, high = outline.min(axis=0), outline.max(axis=0)
+    middle, height = 0.5 * (low + high), float(high[1] - low[1])
+    away = -0.2 if middle[1] <= 0.0 else 0.2
+    x, y = float(middle[0]), float(middle[1]) + away * height
+    lateral_right = from_above(np.array([[1.0, 0.0]]), side)[0, 0] > 0
+    words = ("MEDIAL", "LATERAL") if lateral_right else ("LATERAL", "MEDIAL")
+    drawing.text((x, y + 6.0), "↑ ANTERIOR", anchor="middle")
+    drawing.text((x - 3.0, y), f"← {words[0]}", anchor="end")
+    drawing.text((x + 3.0, y), f"{words[1]} →")
+    text = f"{side.value.upper()} · {_level_words(level_mm)}"
+    drawing.text((x, y - 6.0), text, anchor="middle")
 
 
 def from_above(points_mm: NDArray[np.float64], side: Side) -> NDArray[np.float64]:
@@ -128,6 +145,7 @@ def section_words(sheet: Sheet, level_mm: float) -> str:
         f"Cut out along the line. The level is {number(front)} mm below the front of the trim line,"
         " measured along the limb's axis. Lower the card into the socket, print upwards, level and"
         " with its front mark to the front: it fills the socket without a gap and without force."
+        " The cross is the limb's axis, the mark lies straight in front of it."
         " On the positive model the rest of the sheet fits round it."
     )
 
