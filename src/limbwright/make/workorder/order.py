@@ -127,7 +127,9 @@ def _verdict(sheet: Sheet) -> Markup:
     )
     also = f"{counts or 'nothing'}; from page #context counter(page).at(<findings>).first()."
     if not stops:
-        return Markup(f"#boxed[*No finding stops this job.* Also {also}]\n")
+        return Markup(
+            f"#boxed[*Read before making:* {also} No finding stops this job by itself.]\n"
+        )
     texts, _ = verdict_tables.finding_texts(stops)
     listed = "\n".join(f"- {shown(texts[id(finding)])}" for finding in stops)
     return Markup(
