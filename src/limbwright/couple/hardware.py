@@ -6,9 +6,9 @@ import manifold3d
 import numpy as np
 from numpy.typing import NDArray
 
-from limbwright.core.errors import DesignRefused
 from limbwright.core.holes import boundary_loops, fill_hole
 from limbwright.core.mesh import Mesh, Vector
+from limbwright.core.solids import skin, solid
 from limbwright.couple.figures import coupling_figures
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.couple.result import Seat
@@ -60,7 +60,7 @@ def seat_solids(
         *_floor_bore(seat, plan.coupling, floor_top, base),
         *_exit(seat, plan.coupling, wall_mm),
     ]
-    return (_mesh(boss),), tuple(_mesh(cutter) for cutter in cutters)
+    return (skin(boss, 0.0),), tuple(skin(cutter, 0.0) for cutter in cutters)
 
 
 def boss_radius_mm(seat: Seat, plan: CouplingPlan, wall_mm: float) -> float:
@@ -89,20 +89,15 @@ def socket_end(model: Mesh, axis: Vector, face_mm: Vector, depth_mm: float) -> M
     closed = model
     for loop in boundary_loops(model):
         closed = fill_hole(closed, loop)
-    solid = _solid(closed)
-    if solid.status() != manifold3d.Error.NoError or solid.is_empty():
-        raise DesignRefused(
-            "The inside of the socket cannot be closed to a solid"
-            f" ({solid.status().name}); check the trim line and the shape."
-        )
-    low = solid.trim_by_plane(tuple(axis), float(axis @ face_mm) - depth_mm)
-    return _mesh(low)
+    whole = solid(closed, "inside of the socket, closed at the brim,")
+    low = whole.trim_by_plane(tuple(axis), float(axis @ face_mm) - depth_mm)
+    return skin(low, 0.0)
 
 
 def _boss(seat: Seat, plan: CouplingPlan, wall_mm: float, base: Vector) -> manifold3d.Manifold:
     top = seat.face_mm - (seat.mouth_mm + wall_mm) * seat.axis
     boss = _cylinder(seat.axis, base, top, boss_radius_mm(seat, plan, wall_mm))
-    bodies = (boss - _solid(seat.cavity)).decompose()
+    bodies = (boss - solid(seat.cavity, "inside of the socket's end")).decompose()
     # where the inside bulges past the boss, slivers beyond it are cut loose: not part of it
     return max(bodies, key=lambda body: float(body.volume()))
 
@@ -180,20 +175,3 @@ def _frame(axis: Vector) -> NDArray[np.float64]:
     first = np.cross(side, up)
     first = first / np.linalg.norm(first)
     return np.column_stack([first, np.cross(up, first), up])
-
-
-def _solid(mesh: Mesh) -> manifold3d.Manifold:
-    return manifold3d.Manifold(
-        manifold3d.Mesh64(
-            vert_properties=np.array(mesh.vertices),  # it takes no read-only array
-            tri_verts=np.array(mesh.faces, dtype=np.uint64),
-        )
-    )
-
-
-def _mesh(solid: manifold3d.Manifold) -> Mesh:
-    out = solid.to_mesh64()
-    return Mesh(
-        np.asarray(out.vert_properties[:, :3], dtype=np.float64),
-        np.asarray(out.tri_verts, dtype=np.int32),
-    )

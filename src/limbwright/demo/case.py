@@ -7,15 +7,15 @@ import json
 from io import StringIO
 from pathlib import Path
 
-import numpy as np
-
 from limbwright.align.plan import AlignPlan
 from limbwright.assess.plan import Activity, Liner, LinerMaterial, Person
 from limbwright.capture.plan import CapturePlan, LandmarkSet
 from limbwright.capture.tape import LEVEL_COLUMN, TAPE_COLUMN
 from limbwright.core.atomic import write_atomically
 from limbwright.core.frame import Side
+from limbwright.core.mesh import Mesh
 from limbwright.core.plan import Plan
+from limbwright.core.stl import stl_file
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.demo.limb import DemoLimb, demo_limb
 from limbwright.make.plan import MakePlan
@@ -52,7 +52,10 @@ def write_demo_files(folder: Path, side: Side = Side.RIGHT, seed: int = 1) -> Ca
         name: (round(float(p[0]), 2), round(float(p[1]), 2), round(float(p[2]), 2))
         for name, p in limb.landmarks_in_scan_mm().items()
     }
-    write_atomically(folder / SCAN_FILE, _stl(limb))
+    write_atomically(
+        folder / SCAN_FILE,
+        stl_file(Mesh(limb.scan.vertices, limb.scan.faces), "invented limb, generated"),
+    )
     note = "invented limb, generated"
     record = {"side": side.value, "unit": "mm", "note": note, "points": points}
     write_atomically(folder / LANDMARK_FILE, (json.dumps(record, indent=1) + "\n").encode())
@@ -97,19 +100,6 @@ def demo_shape() -> ShapePlan:
         areas=tuple(AreaPlan(name=name, depth_mm=depth) for name, depth in depths.items()),
         take_up=tuple(TakeUpPoint(level_mm=at, girth_percent=part) for at, part in take_up),
         trim=TrimPlan(anterior_mm=22.0, medial_mm=32.0, lateral_mm=32.0, posterior_mm=-8.0),
-    )
-
-
-def _stl(limb: DemoLimb) -> bytes:
-    """Binary STL, as most scanners write it: no unit, no shared vertices."""
-    tri = limb.scan.vertices[limb.scan.faces].astype("<f4")
-    rows = np.zeros(
-        len(tri),
-        dtype=np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("extra", "<u2")]),
-    )
-    rows["corners"] = tri
-    return (
-        b"invented limb, generated".ljust(80, b" ") + np.uint32(len(tri)).tobytes() + rows.tobytes()
     )
 
 

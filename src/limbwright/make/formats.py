@@ -5,10 +5,8 @@ from __future__ import annotations
 import lib3mf
 import numpy as np
 
-from limbwright.core.mesh import face_normals
+from limbwright.core.stl import stl_file
 from limbwright.make.result import Part
-
-_STL_FACE = np.dtype([("normal", "<f4", (3,)), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
 
 
 def part_title(part: Part) -> str:
@@ -18,11 +16,7 @@ def part_title(part: Part) -> str:
 
 def stl_bytes(part: Part) -> bytes:
     """Binary STL; the header names part, side and unit."""
-    faces = np.zeros(len(part.mesh.faces), dtype=_STL_FACE)
-    faces["normal"] = face_normals(part.mesh)
-    faces["corners"] = part.mesh.vertices[part.mesh.faces]
-    header = f"{part_title(part)}, mm".encode("ascii")[:80].ljust(80, b" ")
-    return header + np.uint32(len(faces)).tobytes() + faces.tobytes()
+    return stl_file(part.mesh, f"{part_title(part)}, mm")
 
 
 def threemf_bytes(part: Part) -> bytes:

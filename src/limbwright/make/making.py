@@ -12,6 +12,7 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.frame import Side, mesh_to_patient
 from limbwright.core.mesh import Mesh, volume_mm3
 from limbwright.core.proximity import DistanceTree
+from limbwright.core.solids import cut, largest_body, skin, solid, united
 from limbwright.core.sources import Basis, Confidence, Origin, Source
 from limbwright.core.topology import boundary_loops, is_closed_manifold, weld
 from limbwright.make.marking import side_mark
@@ -19,7 +20,6 @@ from limbwright.make.plan import MakePlan
 from limbwright.make.positive import positive_model
 from limbwright.make.result import Made, Part
 from limbwright.make.shell import shell_surface
-from limbwright.make.solids import cut, largest_body, skin, solid, united
 
 WALL_TOLERANCE_MM = 0.3
 WALL_SOURCE = Source(

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from limbwright.capture.formats.common import raw_scan, refuse, refuse_size, refuse_truncated
 from limbwright.capture.result import RawScan
+from limbwright.core.stl import RECORD
 
 _HEADER_BYTES = 84
-_RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 _CHUNK_BYTES = 32 << 20
 _NUMBERS_PER_FACET = 12
 _TEXT = bytes(range(32, 127)) + b"\t\r\n\f\v"
@@ -40,13 +40,13 @@ def read_stl(path: Path, max_triangles: int) -> RawScan:
         head = stream.read(4096)
     count = int.from_bytes(head[80:_HEADER_BYTES], "little")
     # The size decides: many exporters begin binary files with the word "solid".
-    if size == _HEADER_BYTES + count * _RECORD.itemsize and len(head) >= _HEADER_BYTES:
+    if size == _HEADER_BYTES + count * RECORD.itemsize and len(head) >= _HEADER_BYTES:
         return _read_binary(path, count, max_triangles)
     if not head.translate(None, _TEXT):
         return _read_text(path, head, max_triangles)
     if size < _HEADER_BYTES:
         refuse_truncated(path, f"{size} bytes, fewer than an STL header")
-    whole = (size - _HEADER_BYTES) // _RECORD.itemsize
+    whole = (size - _HEADER_BYTES) // RECORD.itemsize
     if count > whole:
         refuse_size(path, whole, max_triangles)
         refuse_truncated(path, f"{whole:,} of {count:,} triangles")
@@ -55,7 +55,7 @@ def read_stl(path: Path, max_triangles: int) -> RawScan:
 
 def _read_binary(path: Path, count: int, max_triangles: int) -> RawScan:
     refuse_size(path, count, max_triangles)
-    records = np.fromfile(path, dtype=_RECORD, count=count, offset=_HEADER_BYTES)
+    records = np.fromfile(path, dtype=RECORD, count=count, offset=_HEADER_BYTES)
     return _from_corners(path, records["corners"].reshape(-1, 3).astype(np.float64))
 
 

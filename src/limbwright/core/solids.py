@@ -62,9 +62,9 @@ def largest_body(whole: manifold3d.Manifold) -> tuple[manifold3d.Manifold, int]:
     return max(bodies, key=lambda body: body.volume()), len(bodies) - 1
 
 
-def skin(body: manifold3d.Manifold) -> Mesh:
-    """The surface of a solid, needless triangles dropped."""
-    out = body.simplify(SIMPLIFY_MM).to_mesh64()
+def skin(body: manifold3d.Manifold, simplify_mm: float = SIMPLIFY_MM) -> Mesh:
+    """The surface of a solid, needless triangles dropped; 0 keeps them all."""
+    out = (body.simplify(simplify_mm) if simplify_mm > 0.0 else body).to_mesh64()
     return Mesh(
         np.asarray(out.vert_properties[:, :3], dtype=np.float64),
         np.asarray(out.tri_verts, dtype=np.int32),
