@@ -51,8 +51,8 @@ def command_page() -> str:
     """What each command says of itself."""
     parts = ["# The command line\n"]
     parts.append(
-        "Exit codes: 0 done; 1 done with findings that stop the job; 2 bad input."
-        " Every command takes `--json`.\n"
+        "Exit codes: 0 done; 1 done with findings that stop the job; 2 bad input; 3 a fault"
+        " in the program. Every command takes `--json`.\n"
     )
     for words in ([], *[[name] for name in COMMANDS]):
         parts.append(f"## `{' '.join(['limbwright', *words])}`\n\n```\n{_help(words)}```\n")

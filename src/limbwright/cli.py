@@ -1,11 +1,15 @@
 """The command line: plain words, JSON on request, one sentence for what went wrong.
 
-Exit codes: 0 done; 1 done with findings that stop the job; 2 bad input.
+Exit codes: 0 done; 1 done with findings that stop the job; 2 bad input; 3 a fault in the program.
 """
 
 from __future__ import annotations
 
 import argparse
+import contextlib
+import io
+import math
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -14,6 +18,10 @@ from typing import TypeAlias
 from limbwright import __version__
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.stages import STAGE_NAMES
+
+TRACE = "LIMBWRIGHT_TRACE"
+"""Environment variable that shows where a fault in the program happened."""
+LEAST_STEP_MM, LARGEST_STEP_MM = 1.0, 200.0
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -34,11 +42,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if options.command is None:
         parser.print_help()
         return 2
+    _accept_any_letter()
     # Imported here so that help answers at once.
     from limbwright import commands
 
     try:
-        return commands.COMMANDS[options.command](options)
+        code = commands.COMMANDS[options.command](options)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+        return code
     except LimbwrightError as error:
         if getattr(options, "json", False):
             commands.print_error_json(error)
@@ -48,7 +60,40 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print("limbwright: stopped.", file=sys.stderr)
         return 130
     except BrokenPipeError:
+        # What reads the answer has seen enough; nothing is left to flush at the end either.
+        _discard_output()
         return 0
+    except OSError as error:
+        _discard_output()
+        return _say(2, f"the answer could not be written ({error.strerror or error}).")
+    except MemoryError:
+        return _say(2, "there is not enough memory; close other programs or reduce the scan.")
+    except Exception as error:
+        if os.environ.get(TRACE):
+            raise
+        return _say(
+            3,
+            f"a fault in the program stopped this ({type(error).__name__}: {error}). The case is as"
+            f" it was. Please report it; with {TRACE}=1 it shows where.",
+        )
+
+
+def _say(code: int, text: str) -> int:
+    print(f"limbwright: {text}", file=sys.stderr)
+    return code
+
+
+def _discard_output() -> None:
+    """Let the interpreter's last flush of standard output go nowhere."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _accept_any_letter() -> None:
+    """A letter that the window's encoding lacks is replaced, not a reason to stop."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -106,7 +151,7 @@ def _add_measure(commands: Commands) -> None:
     parser.add_argument("--landmarks", type=Path, required=True, metavar="FILE")
     parser.add_argument("--side", choices=("right", "left"), help="if the file does not say")
     parser.add_argument("--unit", choices=("mm", "cm", "m", "inch"), help="the scan's unit")
-    parser.add_argument("--step", type=float, default=20.0, metavar="MM", help="between levels")
+    parser.add_argument("--step", type=_step_mm, default=20.0, metavar="MM", help="between levels")
     _add_json(parser)
 
 
@@ -127,8 +172,32 @@ def _add_make(commands: Commands) -> None:
 def _add_serve(commands: Commands) -> None:
     parser = commands.add_parser("serve", help="open the workshop in the browser")
     parser.add_argument("folder", metavar="DIR", type=Path, nargs="?", default=Path("demo-case"))
-    parser.add_argument("--port", type=int, default=0, help="0 picks a free one")
+    parser.add_argument("--port", type=_port, default=0, help="0 picks a free one")
     _add_json(parser)
+
+
+def _step_mm(text: str) -> float:
+    step = _number(text)
+    if not LEAST_STEP_MM <= step <= LARGEST_STEP_MM:
+        raise argparse.ArgumentTypeError(
+            f"must be between {LEAST_STEP_MM:g} and {LARGEST_STEP_MM:g} mm, not {text}"
+        )
+    return step
+
+
+def _port(text: str) -> int:
+    port = _number(text)
+    if not (0 <= port <= 65535 and port == int(port)):
+        raise argparse.ArgumentTypeError(f"must be a whole number from 0 to 65535, not {text}")
+    return int(port)
+
+
+def _number(text: str) -> float:
+    """What the text says, or no number at all."""
+    try:
+        return float(text)
+    except ValueError:
+        return math.nan
 
 
 def _add_json(parser: argparse.ArgumentParser) -> None:

@@ -214,5 +214,9 @@ def _width() -> int:
 
 
 def _print_json(value: Any) -> None:
-    json.dump(value, sys.stdout, indent=1, ensure_ascii=False, allow_nan=False)
-    sys.stdout.write("\n")
+    text = json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False)
+    try:
+        text.encode(getattr(sys.stdout, "encoding", None) or "utf-8")
+    except UnicodeEncodeError:
+        text = json.dumps(value, indent=1, allow_nan=False)
+    print(text)

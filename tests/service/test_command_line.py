@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import struct
 import subprocess
@@ -138,7 +139,7 @@ def test_new_copies_the_files_and_says_what_was_found(capsys, demo_folder, tmp_p
         ({"activity": "K9"}, "activity"),
         ({"side": "left"}, "right limb"),
         ({"scan": Path("nowhere.stl")}, "does not exist"),
-        ({"landmarks": Path("nowhere.json")}, "cannot be read"),
+        ({"landmarks": Path("nowhere.json")}, "does not exist"),
     ],
 )
 def test_bad_entries_get_one_clear_sentence_and_leave_nothing(
@@ -174,7 +175,6 @@ def two_limbs(scan: bytes) -> bytes:
     ],
 )
 def test_a_spoilt_scan_is_refused_and_leaves_nothing(capsys, demo_folder, tmp_path, spoil, words):
-    import re
 
     source = tmp_path / "source"
     source.mkdir()
@@ -251,3 +251,141 @@ def test_an_existing_case_is_not_written_over(capsys, demo_copy):
     assert code == 2
     assert "not empty" in err
     assert tree(demo_copy) == before
+
+
+@pytest.mark.parametrize("step", ["0", "-5", "nan", "inf", "1e-9", "wide"])
+def test_a_step_that_gives_no_levels_is_refused(capsys, demo_folder, step):
+    scan, marks = demo_folder / "scan.stl", demo_folder / "landmarks.json"
+    code, out, err = run(capsys, "measure", scan, "--landmarks", marks, f"--step={step}")
+    assert (code, out) == (2, "")
+    assert "between 1 and 200 mm" in err
+
+
+@pytest.mark.parametrize("port", ["-1", "65536", "1.5", "nan", "http"])
+def test_an_impossible_port_is_refused(capsys, demo_folder, port):
+    code, _, err = run(capsys, "serve", demo_folder, f"--port={port}")
+    assert code == 2
+    assert "0 to 65535" in err
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device of Linux")
+@pytest.mark.parametrize("words", [[], ["--json"]])
+def test_an_answer_that_cannot_be_written_is_told_in_one_sentence(demo_folder, words):
+    command = [sys.executable, "-m", "limbwright.cli", "evaluate", str(demo_folder), *words]
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [*command, "--stage", "assess"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert done.stderr.startswith("limbwright: the answer could not be written")
+    assert done.stderr.count("\n") == 1
+
+
+def test_an_encoding_without_our_letters_gets_the_answer_all_the_same(demo_folder):
+    command = [sys.executable, "-m", "limbwright.cli", "evaluate", str(demo_folder)]
+    for words in (["--stage", "capture"], ["--stage", "capture", "--json"]):
+        done = subprocess.run(
+            [*command, *words],
+            env={**os.environ, "PYTHONIOENCODING": "ascii"},
+            capture_output=True,
+            check=False,
+        )
+        assert (done.returncode, done.stderr) == (0, b"")
+    assert json.loads(done.stdout)["stages"]["capture"]["state"] == "ready"
+
+
+def test_a_fault_in_the_program_is_told_as_one_and_not_as_a_finding(
+    capsys, demo_folder, monkeypatch
+):
+    def fail(options):
+        raise IndexError("no such row")
+
+    monkeypatch.setattr("limbwright.commands.COMMANDS", {"evaluate": fail})
+    code, _, err = run(capsys, "evaluate", demo_folder)
+    assert code == 3
+    assert "a fault in the program" in err
+    assert "Traceback" not in err
+    monkeypatch.setenv("LIMBWRIGHT_TRACE", "1")
+    with pytest.raises(IndexError):
+        main(["evaluate", str(demo_folder)])
+
+
+def landmark_file(folder: Path, source: Path, change) -> Path:
+    data = json.loads((source / "landmarks.json").read_text())
+    path = folder / "landmarks.json"
+    content = change(data)
+    path.write_bytes(content if isinstance(content, bytes) else json.dumps(data).encode())
+    return path
+
+
+def with_point(name: str, point: object):
+    return lambda data: data["points"].update({name: point})
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (with_point("limb_end", ["1", "2", "3"]), "must be a number, not '1'"),
+        (with_point("limb_end", [True, 2, 3]), "must be a number"),
+        (with_point("limb_end", [1, 2]), r"limb_end\[2\] is missing"),
+        (with_point("limb_end", {"x": 1}), "must be a list"),
+        (with_point("limb_end", [1e200, 0, 0]), "which no scan has in any unit"),
+        (with_point("limb_end", [float("nan"), 0, 0]), "finite number"),
+        (with_point("big_toe", [1, 2, 3]), "Unknown landmark big_toe; known are mid_patellar"),
+        (
+            lambda data: data.update(
+                points={name: data["points"]["limb_end"] for name in data["points"]}
+            ),
+            "in the same place",
+        ),
+        (lambda data: b'{"points":' + b"[" * 100_000, "not JSON"),
+        (lambda data: b'{"points": {"limb_end": [%s, 0, 0]}}' % (b"9" * 5000), "not JSON"),
+        (lambda data: b'{"points": {"limb_end": [1,2,3], "limb_end": [1,2,4]}}', "twice"),
+        (lambda data: b'{"points": {"\\ud800": [1, 2, 3]}}', "Unknown landmark"),
+        (lambda data: b" " * (5 << 20), "no file of this kind"),
+    ],
+)
+def test_landmarks_that_cannot_be_meant_are_refused_in_words(
+    capsys, demo_folder, tmp_path, change, words
+):
+    path = landmark_file(tmp_path, demo_folder, change)
+    scan = demo_folder / "scan.stl"
+    code, out, err = run(capsys, "measure", scan, "--landmarks", path, "--json")
+    assert code == 2
+    assert re.search(words, err)
+    assert json.loads(out)["error"]["message"]
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16"])
+def test_a_byte_order_mark_is_understood(capsys, demo_copy, encoding):
+    marks, case = demo_copy / "landmarks.json", demo_copy / "case.toml"
+    scan = demo_copy / "scan.stl"
+    plain = run(capsys, "measure", scan, "--landmarks", marks, "--json")
+    marks.write_bytes(marks.read_text().encode(encoding))
+    assert run(capsys, "measure", scan, "--landmarks", marks, "--json") == plain
+    case.write_bytes(b"\xef\xbb\xbf" + case.read_text().replace("\n", "\r\n").encode())
+    code, _, err = run(capsys, "evaluate", demo_copy, "--stage", "assess")
+    assert (code, err) == (0, "")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes of POSIX")
+def test_a_pipe_in_place_of_a_file_is_refused_and_not_waited_for(capsys, demo_copy, tmp_path):
+    pipe = tmp_path / "pipe.stl"
+    os.mkfifo(pipe)
+    scan, marks = demo_copy / "scan.stl", demo_copy / "landmarks.json"
+    for first, second in ((pipe, marks), (scan, pipe)):
+        code, _, err = run(capsys, "measure", first, "--landmarks", second)
+        assert code == 2
+        assert "pipe or a device" in err
+    code, _, err = run(capsys, *new_words(tmp_path / "case", demo_copy, tape=pipe))
+    assert code == 2
+    assert "pipe or a device" in err
+    (demo_copy / "case.toml").unlink()
+    os.mkfifo(demo_copy / "case.toml")
+    code, _, err = run(capsys, "evaluate", demo_copy)
+    assert code == 2
+    assert "pipe or a device" in err

@@ -78,14 +78,14 @@ def test_a_sheet_that_is_not_text_is_refused(tmp_path):
 
 
 def test_a_sheet_far_too_large_is_refused(tmp_path):
-    with pytest.raises(InvalidTape, match="too large"):
+    with pytest.raises(CannotRead, match="MB large"):
         sheet(tmp_path, HEAD + "0,370\n" * 200_000)
 
 
 def test_a_missing_sheet_and_a_folder_are_refused(tmp_path):
     with pytest.raises(CannotRead, match="does not exist"):
         read_tape(tmp_path / "none.csv")
-    with pytest.raises(CannotRead, match="cannot be read"):
+    with pytest.raises(CannotRead, match="is a folder"):
         read_tape(tmp_path)
 
 

@@ -105,20 +105,29 @@ def _stood_up(vertices: Vertices, points: Points) -> Axes:
     distal = [points[name] for name in _DISTAL_NAMES if name in points]
     if distal:
         away = -np.mean(distal, axis=0)
-        up = away / np.linalg.norm(away) + along * np.sign(along @ away)
+        up = _unit(away) + along * np.sign(along @ away)
     else:
         # the datum stands in the upper half of every scan that reaches below the tubercle
         up = along * -np.sign(along @ middle)
-    up = up / np.linalg.norm(up)
+    up = _unit(up)
     near = np.abs(vertices @ up) < _LEAST_LINE_MM
     return _orthonormal(-vertices[near].mean(axis=0) if near.any() else -middle, up)
 
 
 def _orthonormal(forward: Vector, up: Vector) -> Axes:
-    up = up / np.linalg.norm(up)
-    forward = forward - (forward @ up) * up
-    forward = forward / np.linalg.norm(forward)
+    up = _unit(up)
+    forward = _unit(forward - (forward @ up) * up)
     return np.stack([np.cross(forward, up), forward, up])
+
+
+def _unit(direction: Vector) -> Vector:
+    length = float(np.linalg.norm(direction))
+    if length == 0.0:
+        raise InvalidLandmarks(
+            "The landmarks stand so that they give no long axis or no front; pick them again.",
+            where="landmarks",
+        )
+    return np.asarray(direction / length)
 
 
 def _tilted(axes: Axes, lean: NDArray[np.float64]) -> Axes:

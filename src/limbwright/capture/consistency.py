@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import combinations
+
+import numpy as np
 
 from limbwright.core.errors import InvalidLandmarks
 from limbwright.core.frame import LimbFrame, Side, to_limb
@@ -27,7 +30,38 @@ _UPPER_LOWER = (
     ("mid_patellar_tendon", "limb_end"),
 )
 
+_SAME_PLACE_MM = 0.5
+_MOST_PAIRS = 3
+
 Points = Mapping[str, Vector]
+
+
+def check_distinct(points_mm: Points) -> None:
+    """Refuse landmarks that stand in the same place.
+
+    Parameters
+    ----------
+    points_mm : mapping of landmark name to (3,) float64, mm, any frame
+
+    Raises
+    ------
+    InvalidLandmarks
+        Naming each pair.
+    """
+    same = [
+        (one, other)
+        for one, other in combinations(points_mm, 2)
+        if float(np.linalg.norm(points_mm[one] - points_mm[other])) < _SAME_PLACE_MM
+    ]
+    if not same:
+        return
+    pairs = ", ".join(f"{one} and {other}" for one, other in same[:_MOST_PAIRS])
+    more = f" and {len(same) - _MOST_PAIRS} pairs more" if len(same) > _MOST_PAIRS else ""
+    raise InvalidLandmarks(
+        f"These landmarks stand in the same place: {pairs}{more}; pick them again.",
+        where="landmarks",
+        fields={"same_place": [list(pair) for pair in same]},
+    )
 
 
 def check_side(frame: LimbFrame, points_mm: Points) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from limbwright.capture.axes import Axes, first_axes, refined_axes, section_middles, turned
-from limbwright.capture.consistency import check_order, check_side
+from limbwright.capture.consistency import check_distinct, check_order, check_side
 from limbwright.core.errors import InvalidLandmarks
 from limbwright.core.frame import LimbFrame, Side
 from limbwright.core.mesh import Mesh, Vector
@@ -44,6 +44,7 @@ def limb_frame(skin: Mesh, points_mm: Points, side: Side) -> LimbFrame:
         When the scan does not reach the levels of the landmarks.
     """
     points = {name: np.asarray(p, dtype=np.float64) for name, p in points_mm.items()}
+    check_distinct(points)
     datum = _datum(points)
     _require_side_landmark(points)
     # a left limb is mirrored, so that both sides take the same path

@@ -17,7 +17,7 @@ from limbwright.capture.judge import (
     size_findings,
     tape_findings,
 )
-from limbwright.capture.landmarks import check_names, complete_landmarks
+from limbwright.capture.landmarks import check_names, check_reach, complete_landmarks
 from limbwright.capture.measure import choose_levels, measure, whole_below_u_mm
 from limbwright.capture.plan import CapturePlan, LandmarkSet
 from limbwright.capture.read import RawBones
@@ -31,7 +31,7 @@ from limbwright.capture.result import (
     Repair,
     UnitFound,
 )
-from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
+from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM, LARGEST_SCAN_MM
 from limbwright.capture.tape import TapeSheet
 from limbwright.capture.unit import find_unit
 from limbwright.core.errors import InvalidLandmarks, InvalidScan
@@ -47,8 +47,6 @@ __all__ = ["RawBones", "quick_measure", "take_in"]
 _SURFACE_EDGE_MM = float(CapturePlan.model_fields["surface_edge_mm"].default)
 _MOST_NAMED = 4
 """More landmarks than this off the surface are not each a slip."""
-_LARGEST_SCAN_MM = 1500.0
-"""Longer than any leg; one stray point farther away would be covered with triangles for ever."""
 _LEAST_ABOVE_DATUM_MM = 2.0
 """The skin must be whole this far above the datum for its section to mean anything."""
 
@@ -154,6 +152,7 @@ def _stand(
     raw: RawScan, landmarks: LandmarkSet, side: Side, unit: LengthUnit | None, edge_mm: float
 ) -> _Stood:
     check_names(landmarks.points)
+    check_reach(landmarks.points)
     accepted = landmarks.model_copy(
         update={"points": {n: p for n, p in landmarks.points.items() if n not in landmarks.guessed}}
     )
@@ -176,7 +175,7 @@ def _stand(
 def _check_extent(skin: Mesh) -> None:
     """Refuse a body that a stray point draws out; the unit was found from most of its points."""
     longest = float(np.ptp(skin.vertices, axis=0).max())
-    if longest <= _LARGEST_SCAN_MM:
+    if longest <= LARGEST_SCAN_MM.value:
         return
     raise InvalidScan(
         f"The scan is {longest:.3g} mm long, more than any limb, though most of its points lie"

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.capture.proposal import propose
 from limbwright.capture.result import Landmark
-from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
+from limbwright.capture.tables import FARTHEST_COORDINATE, LANDMARK_OFF_SURFACE_MM
 from limbwright.core.errors import InvalidLandmarks
 from limbwright.core.mesh import Mesh, Vector
 from limbwright.core.proximity import DistanceTree
@@ -69,6 +69,23 @@ def check_names(names: Iterable[str]) -> None:
             where="landmarks",
             fields={"unknown": unknown, "known": list(LANDMARK_NAMES)},
         )
+
+
+def check_reach(points: Mapping[str, Sequence[float]]) -> None:
+    """Refuse points farther away than any scan reaches, whose squares may overflow.
+
+    Raises
+    ------
+    InvalidLandmarks
+    """
+    for name, point in points.items():
+        farthest = max(abs(value) for value in point)
+        if farthest > FARTHEST_COORDINATE.value:
+            raise InvalidLandmarks(
+                f"Landmark {name} has the coordinate {farthest:g}, which no scan has in any unit;"
+                " correct it.",
+                where=f"landmarks.points.{name}",
+            )
 
 
 def _on_skin(tree: DistanceTree, name: str, point: Vector) -> tuple[Vector, float]:

@@ -9,13 +9,13 @@ from pathlib import Path
 import numpy as np
 
 from limbwright.capture.result import RawScan
+from limbwright.capture.tables import FARTHEST_COORDINATE
 from limbwright.core.errors import CannotRead, InvalidScan
 from limbwright.core.mesh import Mesh
+from limbwright.core.reading import plain_file_size, refuse_reading
 from limbwright.core.units import LengthUnit
 
 MAX_TRIANGLES = 2_000_000
-_FARTHEST = 1e9
-"""No coordinate of a scan is larger in any unit; squares of far larger ones overflow."""
 _Reader = Callable[[Path, int], RawScan]
 
 
@@ -52,7 +52,7 @@ def read_scan(path: Path, *, max_triangles: int = MAX_TRIANGLES) -> RawScan:
     try:
         scan = reader(path, max_triangles)
     except OSError as error:
-        raise _unreadable(path, error) from error
+        refuse_reading(path, error)
     except MemoryError as error:
         raise InvalidScan(
             f"{path.name}: there is not enough memory to read this file; reduce the mesh.",
@@ -119,23 +119,8 @@ def _reader(path: Path) -> _Reader:
 
 
 def _check_file(path: Path) -> None:
-    try:
-        if path.is_dir():
-            raise CannotRead(f"{path} is a folder; name the file in it.", where=str(path))
-        size = path.stat().st_size
-        with path.open("rb"):
-            pass
-    except OSError as error:
-        raise _unreadable(path, error) from error
-    if size == 0:
+    if plain_file_size(path) == 0:
         raise InvalidScan(f"{path.name}: the file is empty; export it again.", where=str(path))
-
-
-def _unreadable(path: Path, error: OSError) -> CannotRead:
-    if isinstance(error, FileNotFoundError):
-        return CannotRead(f"{path} does not exist; check its name and folder.", where=str(path))
-    reason = error.strerror or str(error)
-    return CannotRead(f"{path} cannot be read ({reason}); check its permissions.", where=str(path))
 
 
 def _check_content(path: Path, scan: RawScan) -> None:
@@ -153,11 +138,11 @@ def _check_content(path: Path, scan: RawScan) -> None:
             where=str(path),
             fields={"count": bad},
         )
-    beyond = int((np.abs(scan.vertices) > _FARTHEST).any(axis=1).sum())
+    beyond = int((np.abs(scan.vertices) > FARTHEST_COORDINATE.value).any(axis=1).sum())
     if beyond:
         raise InvalidScan(
-            f"{path.name}: {beyond:,} of {len(finite):,} points have a coordinate beyond"
-            f" {_FARTHEST:g}, which no scan has in any unit; export the scan again.",
+            f"{path.name}: {beyond:,} of {len(finite):,} points have a coordinate beyond "
+            f"{FARTHEST_COORDINATE.value:g}, which no scan has in any unit; export it again.",
             where=str(path),
             fields={"count": beyond},
         )

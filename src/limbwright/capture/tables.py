@@ -46,6 +46,12 @@ UNLIKELY_LIMB_SPREADS = Sourced(
 POSSIBLE_LIMB_GIRTH_MM = Sourced(
     (120.0, 900.0), "mm", _chosen("outside it a scan is not of a person's lower leg in any unit")
 )
+FARTHEST_COORDINATE = Sourced(
+    1e9, "", _chosen("no scan reaches as far in any unit, and squares of far larger ones overflow")
+)
+LARGEST_SCAN_MM = Sourced(
+    1500.0, "mm", _chosen("longer than any leg: one stray point draws the surface out without end")
+)
 UNIT_SURE_FROM = Sourced(0.9, "", _chosen("a unit found with less sureness is to be confirmed"))
 LIMB_LENGTH_RANGE_MM = Sourced(
     (60.0, 350.0),

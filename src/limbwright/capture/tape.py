@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 
-from limbwright.core.errors import CannotRead, InvalidTape
+from limbwright.core.errors import InvalidTape
+from limbwright.core.reading import read_bounded
 
 LEVEL_COLUMN = "level_below_mpt_mm"
 TAPE_COLUMN = "tape_mm"
@@ -54,7 +55,7 @@ def read_tape(path: Path) -> TapeSheet:
     Raises
     ------
     CannotRead
-        When the file is missing or may not be read.
+        When the file is missing, may not be read or is far too large.
     InvalidTape
         When a column is missing, a value is not a possible number or a level stands twice; the
         message names the line.
@@ -77,18 +78,11 @@ def read_tape(path: Path) -> TapeSheet:
 
 
 def _text(path: Path) -> str:
+    content = read_bounded(path, _LARGEST_BYTES)
+    # A spreadsheet's "Unicode text" is UTF-16 behind its mark.
+    encoding = "utf-16" if content[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig"
     try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise InvalidTape(f"{path.name}: this is too large for a tape sheet.", where=str(path))
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError as error:
-        raise CannotRead(
-            f"{path} does not exist; check its name and folder.", where=str(path)
-        ) from error
-    except OSError as error:
-        raise CannotRead(
-            f"{path} cannot be read ({error.strerror or error}).", where=str(path)
-        ) from error
+        return content.decode(encoding)
     except UnicodeDecodeError as error:
         raise InvalidTape(
             f"{path.name}: this is not a text file; save the tape sheet as CSV.", where=str(path)

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from limbwright.assess.plan import Liner, Person
+from limbwright.capture.landmarks import check_names
 from limbwright.capture.plan import BoneFiles, CapturePlan, LandmarkSet, ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.case.document import CaseDocument
@@ -19,9 +20,12 @@ from limbwright.case.folder import new_folder, validation_problems, write_case
 from limbwright.case.memo import Memo
 from limbwright.core.errors import CannotRead, InvalidLandmarks
 from limbwright.core.frame import Side
+from limbwright.core.reading import plain_file_size, read_bounded
 from limbwright.core.units import LengthUnit
 from limbwright.demo.case import demo_plans, write_demo_files
 from limbwright.shape.defaults import default_shape_plan
+
+_LARGEST_LANDMARK_BYTES = 4 << 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +61,11 @@ def read_landmarks(path: Path) -> LandmarkFile:
         raise InvalidLandmarks(
             f'{path}: "side" must be "right" or "left", not {data["side"]!r}.', where=str(path)
         ) from error
+    check_names(points)
     try:
-        landmarks = LandmarkSet.model_validate(
-            {"unit": data.get("unit", "mm"), "points": points}, strict=False
+        # As JSON and strictly: text in place of a number is refused, not read.
+        landmarks = LandmarkSet.model_validate_json(
+            json.dumps({"unit": data.get("unit", "mm"), "points": points}), strict=True
         )
     except ValidationError as error:
         place, text = validation_problems(error)[0]
@@ -141,26 +147,28 @@ def demo_case(folder: Path, side: Side = Side.RIGHT) -> CaseDocument:
 
 def _copied(source: Path, folder: Path, stem: str) -> str:
     name = stem + source.suffix.lower()
-    if not source.is_file():
-        raise CannotRead(f"{source} does not exist; check the path.", where=str(source))
-    try:
-        with source.open("rb"):
-            pass
-    except OSError as error:
-        raise CannotRead(
-            f"{source} cannot be read ({error.strerror}).", where=str(source)
-        ) from error
+    plain_file_size(source)
     shutil.copyfile(source, folder / name)
     return name
 
 
 def _json_object(path: Path) -> dict[str, Any]:
+    content = read_bounded(path, _LARGEST_LANDMARK_BYTES)
     try:
-        data = json.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise CannotRead(f"{path} cannot be read ({error.strerror}).", where=str(path)) from error
-    except (UnicodeDecodeError, json.JSONDecodeError) as error:
+        # From bytes, so that a byte-order mark and UTF-16 are understood.
+        data = json.loads(content, object_pairs_hook=_without_repeats)
+    except (ValueError, RecursionError) as error:
         raise CannotRead(f"{path} is not JSON: {error}.", where=str(path)) from error
     if not isinstance(data, dict):
         raise InvalidLandmarks(f"{path} must hold a JSON object.", where=str(path))
     return data
+
+
+def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object's entries; of two with one name, JSON would silently drop the first."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        twice = next(name for name in names if names.count(name) > 1)
+        raise ValueError(f'"{twice}" stands there twice; keep one of them')
+    return found

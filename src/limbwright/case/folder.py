@@ -19,8 +19,10 @@ from limbwright.case.checks import document_problems
 from limbwright.case.document import CaseDocument
 from limbwright.core.atomic import refuse_writing, write_atomically
 from limbwright.core.errors import BadInput, CannotRead, InvalidCase
+from limbwright.core.reading import read_bounded
 
 CASE_FILE = "case.toml"
+_LARGEST_CASE_BYTES = 16 << 20
 HEADER = (
     "# A Limbwright case. Lengths in mm, masses in kg, angles in degrees.\n"
     "# Depths: positive = space added (relief), negative = the socket presses in (load).\n\n"
@@ -39,17 +41,19 @@ def read_case(folder: Path) -> CaseDocument:
     """
     path = folder / CASE_FILE
     try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or "it is not text"
+        # A byte-order mark is what some editors put in front.
+        text = read_bounded(path, _LARGEST_CASE_BYTES).decode("utf-8-sig")
+    except (CannotRead, UnicodeDecodeError) as error:
+        reason = (
+            str(error).split("; ")[0] if isinstance(error, CannotRead) else f"{path} is no text"
+        )
         raise CannotRead(
-            f"{path} cannot be read ({reason}); give a case folder made by"
-            " `limbwright new` or `limbwright demo`.",
+            f"{reason}; give a case folder made by `limbwright new` or `limbwright demo`.",
             where=str(path),
         ) from error
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:
         raise InvalidCase([(CASE_FILE, f"is not valid TOML: {error}")]) from error
     document = parse_document(data)
     raise_problems(document, folder)
@@ -114,13 +118,15 @@ def new_folder(folder: Path) -> Iterator[Path]:
         When the folder exists and is not empty.
     CannotWrite
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise BadInput(
-            f"{folder} already exists and is not empty; choose a new folder name.",
-            where=str(folder),
-        )
+    if folder.name in ("", ".."):
+        raise BadInput(f"{folder} is no name for a new folder; choose one.", where=str(folder))
     building: Path | None = None
     try:
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            raise BadInput(
+                f"{folder} already exists and is not empty; choose a new folder name.",
+                where=str(folder),
+            )
         folder.parent.mkdir(parents=True, exist_ok=True)
         building = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
         yield building
@@ -169,6 +175,11 @@ _PLAIN_PROBLEMS = {
     "string_type": "must be text",
     "string_too_short": "must not be empty",
     "string_too_long": "must be at most {max_length} characters long",
+    "string_unicode": "must be text",
+    "tuple_type": "must be a list",
+    "dict_type": "must be a table",
+    "model_type": "must be a table",
+    "too_long": "must have at most {max_length} entries",
     "enum": "must be one of {expected}",
 }
 """What the checker of types reports, in the words of people; others keep its own."""
