@@ -13,7 +13,6 @@ from limbwright.capture.result import RawScan
 from limbwright.core.frame import Side
 from limbwright.core.mesh import Mesh
 from limbwright.core.remeshing import remesh_uniform
-from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
 
 LEG = leg_mesh(edge_mm=4.0)
@@ -77,13 +76,14 @@ def test_a_mirrored_limb_of_the_other_side_is_the_same_limb():
         Side.LEFT,
         CapturePlan(scan="a.stl", landmarks=landmark_set(marks)),
     )
-    same(left.measures, right.measures, rel=2e-4, abs_mm=0.2)
+    same(left.measures, right.measures)
     assert (left.side, right.side) == (Side.LEFT, Side.RIGHT)
     assert np.linalg.det(left.frame.axes) == pytest.approx(-1.0)
     for name, mark in right.landmarks.items():
-        # A guess is picked on the even surface, whose points fall differently on either side.
-        slack_mm = 0.2 if mark.basis is Basis.GIVEN else 4.0
-        assert left.landmarks[name].point_mm == pytest.approx(mark.point_mm, abs=slack_mm)
+        assert left.landmarks[name].point_mm == pytest.approx(mark.point_mm, abs=1e-6)
+    # the same cover, triangle by triangle: later stages see no side at all
+    assert np.array_equal(left.surface.faces, right.surface.faces)
+    assert left.surface.vertices == pytest.approx(right.surface.vertices, abs=1e-6)
 
 
 @settings(max_examples=15, deadline=None, derandomize=True)

@@ -35,7 +35,7 @@ from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM, LARGEST_SCAN_MM
 from limbwright.capture.tape import TapeSheet
 from limbwright.capture.unit import find_unit
 from limbwright.core.errors import InvalidLandmarks, InvalidScan
-from limbwright.core.frame import LimbFrame, Side, mesh_to_limb, to_limb
+from limbwright.core.frame import LimbFrame, Side, mesh_to_limb, mesh_to_patient, to_limb
 from limbwright.core.mesh import Mesh, Vector
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.remeshing import remesh_uniform
@@ -157,9 +157,12 @@ def _stand(
         update={"points": {n: p for n, p in landmarks.points.items() if n not in landmarks.guessed}}
     )
     found = find_unit(raw, accepted, unit)
-    skin, repairs = repair(Mesh(raw.vertices * found.unit.to_mm, raw.faces))
+    # a left limb is mirrored already here, so that repair and remesh, too, treat sides alike
+    scan = Mesh(raw.vertices * found.unit.to_mm, raw.faces)
+    skin, repairs = repair(mesh_to_patient(scan, side))
     _check_extent(skin)
-    surface = _uniform(skin, edge_mm)
+    surface = mesh_to_patient(_uniform(skin, edge_mm), side)
+    skin = mesh_to_patient(skin, side)
     points = _points_mm(accepted)
     _check_on_surface(surface, points)
     frame = limb_frame(surface, points, side)
