@@ -170,7 +170,7 @@ def test_exchanged_bones_are_refused() -> None:
 def test_a_bone_all_above_the_scan_is_refused() -> None:
     skin, bones = estimated(demo_leg())
     high = Mesh(bones.tibia.vertices + np.array([0.0, 0.0, 400.0]), bones.tibia.faces)
-    with pytest.raises(InvalidScan, match="tibia"):
+    with pytest.raises(InvalidScan, match=r"tibia ends \d+ mm above the mid-patellar-tendon"):
         given_bones(skin, high, bones.fibula)
 
 

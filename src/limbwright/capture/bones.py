@@ -170,8 +170,16 @@ def _checked_bone(name: str, bone: Mesh, skin: DistanceTree, rim_u: float) -> Me
             where=f"bones.{name}",
         )
     solid = bone if volume_mm3(bone) > 0.0 else flipped(bone)
-    below = solid.vertices[solid.vertices[:, 2] < rim_u]
-    outside = float(skin.signed(below).max()) if len(below) else np.inf
+    end_u = float(solid.vertices[:, 2].min())
+    if end_u > 0.0:
+        raise InvalidScan(
+            f"The {name} ends {end_u:.0f} mm above the mid-patellar-tendon level, where no bone of"
+            " the limb is left; check that it is this bone, its unit, and that it was segmented in"
+            " the scan's own frame.",
+            where=f"bones.{name}",
+            fields={"end_u_mm": end_u},
+        )
+    outside = float(skin.signed(solid.vertices[solid.vertices[:, 2] < rim_u]).max())
     if outside > 0.0:
         raise InvalidScan(
             f"The {name} lies up to {outside:.0f} mm outside the skin; check its unit and that"
