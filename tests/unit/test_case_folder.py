@@ -98,6 +98,7 @@ def test_an_unusual_mass_passes_once_it_is_confirmed(folder):
     [
         ("capture.scan", "../scan.stl", "capture.scan", "inside the case folder"),
         ("capture.scan", "/etc/hosts", "capture.scan", "inside the case folder"),
+        ("capture.scan", "a" * 5000 + ".stl", "capture.scan", "not in the case folder"),
         ("capture.tape", "tape.csv", "capture.tape", "not in the case folder"),
         (
             "couple.parts",
@@ -116,6 +117,18 @@ def test_an_unusual_mass_passes_once_it_is_confirmed(folder):
 )
 def test_contradictions_are_refused_with_their_path(folder, path, value, where, words):
     assert words in problems_of(folder, changed(path, value))[where]
+
+
+def test_a_link_that_leads_out_of_the_folder_is_refused(tmp_path):
+    folder = tmp_path / "case"
+    folder.mkdir()
+    (tmp_path / "scan.stl").write_bytes(b"x")
+    (folder / "scan.stl").symlink_to(tmp_path / "scan.stl")
+    assert "leads out" in problems_of(folder, parse_document(GOOD).model_dump())["capture.scan"]
+    (folder / "scan.stl").unlink()
+    (folder / "kept.stl").write_bytes(b"x")
+    (folder / "scan.stl").symlink_to(folder / "kept.stl")
+    write_case(folder, parse_document(GOOD))
 
 
 def test_a_relief_area_may_not_press_in(folder):

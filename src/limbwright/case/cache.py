@@ -8,7 +8,6 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-import zipfile
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -38,12 +37,15 @@ def load_cached(folder: Path, name: str, key: str, kind: type[T]) -> T | None:
         Result dataclass.
     """
     path = folder / CACHE_FOLDER / f"{name}.npz"
-    with contextlib.suppress(OSError, ValueError, KeyError, TypeError, zipfile.BadZipFile):
+    # Whatever is wrong with it: a file from elsewhere may be damaged in any way.
+    with contextlib.suppress(Exception):
         with np.load(path, allow_pickle=False) as stored:
             form = json.loads(str(stored[_FORM]))
             if form["key"] != key:
                 return None
             arrays: Arrays = {item: stored[item] for item in stored.files if item != _FORM}
+        if not all(np.isfinite(array).all() for array in arrays.values()):
+            return None
         for array in arrays.values():
             array.setflags(write=False)
         result: T = decode(kind, form["result"], arrays)

@@ -15,6 +15,8 @@ from limbwright.shape.plan import LOAD_AREAS, ShapePlan
 BODY_MASS_INDEX_GUARD = (12.0, 50.0)
 """kg/m²; project choice: outside it mass or stature is more likely mistyped than true."""
 
+_LONGEST_SHOWN = 60
+
 Problems = list[tuple[str, str]]
 
 
@@ -145,9 +147,23 @@ def _file_problems(document: CaseDocument, folder: Path | None) -> Problems:
     for path, name in names.items():
         if not _inside(name):
             problems.append((path, f"must name a file inside the case folder, not {name!r}"))
-        elif folder is not None and not (folder / name).is_file():
-            problems.append((path, f"names {name!r}, which is not in the case folder"))
+        elif folder is not None:
+            problems += [(path, text) for text in _file_troubles(folder, name)]
     return problems
+
+
+def _file_troubles(folder: Path, name: str) -> list[str]:
+    shown = repr(name if len(name) <= _LONGEST_SHOWN else f"{name[:_LONGEST_SHOWN]}...")
+    try:
+        there = (folder / name).is_file()
+        within = not there or (folder / name).resolve().is_relative_to(folder.resolve())
+    except OSError:
+        there, within = False, True
+    if not there:
+        return [f"names {shown}, which is not in the case folder"]
+    if not within:
+        return [f"names {shown}, a link that leads out of the case folder; copy the file into it"]
+    return []
 
 
 def _inside(name: str) -> bool:
