@@ -39,7 +39,7 @@ def load_cached(folder: Path, name: str, key: str, kind: type[T]) -> T | None:
     path = folder / CACHE_FOLDER / f"{name}.npz"
     # Whatever is wrong with it: a file from elsewhere may be damaged in any way.
     with contextlib.suppress(Exception):
-        with np.load(path, allow_pickle=False) as stored:
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as stored:
             form = json.loads(str(stored[_FORM]))
             if form["key"] != key:
                 return None
