@@ -1,14 +1,19 @@
 """The service: only this machine, only with the token, nothing lost, the last edit wins."""
 
+import json
 import shutil
+import socket
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 
 from limbwright.case.folder import read_case
+from limbwright.core.errors import BadInput
 from limbwright.service.app import MAX_BODY_BYTES, TOKEN_HEADER, create_app
+from limbwright.service.serve import _listener
 
 TOKEN = "test-token"
 HEADERS = {TOKEN_HEADER: TOKEN}
@@ -220,3 +225,99 @@ def test_a_restart_opens_the_last_saved_revision(client, demo_copy):
     reopened = client_for(demo_copy)
     assert current(reopened)["document"]["title"] == "kept"
     assert current(reopened)["revision"] == current(client)["revision"]
+
+
+def picked(client, name, point):
+    body = {"base_revision": current(client)["revision"], "name": name, "point_patient_mm": point}
+    return client.post(
+        "/api/cases/demo/pick-landmark",
+        content=json.dumps(body),
+        headers={"Content-Type": "application/json"},
+    )
+
+
+def lowest_skin(client) -> list[float]:
+    evaluation = client.get("/api/cases/demo/evaluation").json()
+    skin = array(client, evaluation, "limb.positions").astype(float)
+    return skin[np.argmin(skin[:, 2])].tolist()
+
+
+def test_a_pick_that_cannot_be_meant_changes_nothing(client, demo_copy):
+    before = (demo_copy / "case.toml").read_bytes()
+    picks = {
+        "no number": ("limb_end", [float("nan"), 0.0, 0.0]),
+        "off the skin": ("limb_end", [0.0, 0.0, 0.0]),
+        "far away": ("limb_end", [1e300, 0.0, 0.0]),
+        # On the skin, but then the limb could not be captured, and nothing picked again.
+        "out of order": ("tibial_tubercle", lowest_skin(client)),
+    }
+    for why, (name, point) in picks.items():
+        reply = picked(client, name, point)
+        assert reply.status_code == 422, why
+        assert reply.json()["detail"], why
+    assert "off the skin" in picked(client, "limb_end", [0.0, 0.0, 0.0]).json()["detail"]
+    assert current(client)["revision"] == 1
+    assert (demo_copy / "case.toml").read_bytes() == before
+
+
+def test_of_many_changes_on_one_revision_exactly_one_is_stored(client, demo_copy):
+    case = current(client)
+
+    def change(number):
+        document = {**case["document"], "title": f"change {number}"}
+        body = {"base_revision": case["revision"], "document": document}
+        return client.put("/api/cases/demo", json=body).status_code
+
+    with ThreadPoolExecutor(8) as pool:
+        codes = sorted(pool.map(change, range(16)))
+    assert codes == [200] + [409] * 15
+    assert current(client)["revision"] == case["revision"] + 1
+    assert read_case(demo_copy).title == current(client)["document"]["title"]
+
+
+def test_of_two_workshops_on_one_folder_the_later_is_told_and_then_sees_the_change(demo_copy):
+    one, other = client_for(demo_copy), client_for(demo_copy)
+    assert saved(one, lambda d: d.update(title="one")).status_code == 200
+    reply = saved(other, lambda d: d.update(title="other"))
+    assert reply.status_code == 409
+    assert read_case(demo_copy).title == "one"
+    assert current(other) == current(one)
+    assert saved(other, lambda d: d.update(title="other")).status_code == 200
+    assert read_case(demo_copy).title == "other"
+
+
+def test_a_change_by_hand_is_not_written_over(client, demo_copy):
+    path = demo_copy / "case.toml"
+    path.write_text(path.read_text().replace("mass_kg = 74.0", "mass_kg = 80.0"))
+    assert saved(client, lambda d: d.update(title="late")).status_code == 409
+    case = current(client)
+    assert case["document"]["person"]["mass_kg"] == 80.0
+    assert case["revision"] == 2
+    path.write_text("half a line")
+    reply = saved(client, lambda d: d.update(title="late"))
+    assert reply.status_code == 409
+    assert "outside the workshop" in reply.json()["detail"]
+    assert path.read_text() == "half a line"
+
+
+def test_a_fault_is_told_without_its_trace(demo_copy, monkeypatch):
+    def fail(*args, **options):
+        raise IndexError("secret row of the patient")
+
+    monkeypatch.setattr("limbwright.service.workshop.evaluate", fail)
+    app = create_app(demo_copy, TOKEN)
+    quiet = TestClient(app, "http://127.0.0.1", headers=HEADERS, raise_server_exceptions=False)
+    reply = quiet.get("/api/cases/demo/evaluation")
+    assert reply.status_code == 500
+    assert reply.headers["content-type"] == "application/problem+json"
+    assert "secret" not in reply.text
+
+
+def test_the_address_takes_connections_before_it_is_told():
+    listener = _listener(0)
+    try:
+        socket.create_connection(listener.getsockname(), timeout=5).close()
+        with pytest.raises(BadInput, match="is taken"):
+            _listener(listener.getsockname()[1])
+    finally:
+        listener.close()

@@ -84,3 +84,47 @@ def test_a_file_that_is_no_record_is_told_and_left_alone(tmp_path):
 def test_a_missing_folder_is_told(tmp_path):
     with pytest.raises(CannotWrite, match="cannot be written"):
         open_record(tmp_path / "none")
+
+
+def test_what_goes_alongside_a_revision_fails_together_with_it(tmp_path):
+    record = open_record(tmp_path)
+
+    def fail():
+        raise CannotWrite("the disk is full")
+
+    with pytest.raises(CannotWrite, match="disk is full"):
+        append_revision(record, document(), base=0, alongside=fail)
+    assert latest_revision(record) is None
+    done = []
+    append_revision(record, document(), base=0, alongside=lambda: done.append(True))
+    with pytest.raises(Conflict):
+        append_revision(record, document(71), base=0, alongside=lambda: done.append(True))
+    assert done == [True]
+
+
+def changed_behind_its_back(tmp_path, statement):
+    connection = sqlite3.connect(tmp_path / RECORD_FILE)
+    connection.execute("DROP TRIGGER revisions_keep_UPDATE")
+    connection.execute(statement)
+    connection.commit()
+    connection.close()
+
+
+def test_a_revision_that_was_altered_in_the_file_is_not_handed_out(tmp_path):
+    record = open_record(tmp_path)
+    append_revision(record, document(70), base=0)
+    changed_behind_its_back(
+        tmp_path, "UPDATE revisions SET document = replace(document, '70.0', '90.0')"
+    )
+    with pytest.raises(CannotRead, match=r"Revision 1 .* is not as it was saved"):
+        latest_revision(record)
+
+
+def test_a_revision_in_the_words_of_another_version_can_be_succeeded(tmp_path):
+    record = open_record(tmp_path)
+    append_revision(record, document(70), base=0)
+    changed_behind_its_back(
+        tmp_path, "UPDATE revisions SET document = replace(document, 'mass_kg', 'weight_kg')"
+    )
+    assert synchronise(record, document(70)).number == 2
+    assert latest_revision(record).document == document(70)

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import sqlalchemy as sa
 from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError
@@ -34,6 +35,7 @@ _revisions = sa.Table(
     sa.Column("sha256", sa.String, nullable=False),
     sa.Column("note", sa.String, nullable=False),
 )
+_LATEST = sa.select(_revisions).order_by(_revisions.c.number.desc()).limit(1)
 _KEEP = (
     "CREATE TRIGGER IF NOT EXISTS revisions_keep_{verb} BEFORE {verb} ON revisions"
     " BEGIN SELECT RAISE(ABORT, 'revisions are never changed'); END"
@@ -82,7 +84,12 @@ def open_record(folder: Path) -> sa.Engine:
 
 
 def append_revision(
-    engine: sa.Engine, document: CaseDocument, *, base: int, note: str = ""
+    engine: sa.Engine,
+    document: CaseDocument,
+    *,
+    base: int,
+    note: str = "",
+    alongside: Callable[[], None] | None = None,
 ) -> Revision:
     """Add a revision on top of the one it was made from.
 
@@ -93,6 +100,9 @@ def append_revision(
     base : int
         Number of the revision that was edited; 0 for the first.
     note : str
+    alongside : callable, optional
+        Done once the revision has its place and before it is final; when it raises, nothing is
+        stored.
 
     Raises
     ------
@@ -107,7 +117,7 @@ def append_revision(
         "saved_at": saved_at,
         "engine_version": __version__,
         "document": text,
-        "sha256": hashlib.sha256(text.encode()).hexdigest(),
+        "sha256": _digest(text),
         "note": note,
     }
     path = Path(str(engine.url.database))
@@ -118,6 +128,8 @@ def append_revision(
                 if (last or 0) != base:
                     raise stale_base(base, last or 0)
                 connection.execute(_revisions.insert().values(**row))
+                if alongside is not None:
+                    alongside()
         except IntegrityError as error:
             raise stale_base(base, base + 1) from error
     return Revision(base + 1, saved_at, __version__, document, note)
@@ -125,7 +137,7 @@ def append_revision(
 
 def latest_revision(engine: sa.Engine) -> Revision | None:
     """The newest revision, or None for an empty record."""
-    return _one(engine, sa.select(_revisions).order_by(_revisions.c.number.desc()).limit(1))
+    return _one(engine, _LATEST)
 
 
 def revision(engine: sa.Engine, number: int) -> Revision | None:
@@ -148,20 +160,36 @@ def synchronise(engine: sa.Engine, document: CaseDocument) -> Revision:
     ------
     CannotWrite, CannotRead
     """
-    last = latest_revision(engine)
-    if last is not None and _text(last.document) == _text(document):
-        return last
+    # As text: a revision of another version need not be readable to be succeeded.
+    last = _row(engine, _LATEST)
+    if last is not None and last.document == _text(document):
+        return Revision(last.number, last.saved_at, last.engine_version, document, last.note)
     note = "opened" if last is None else "changed outside the workshop"
     return append_revision(engine, document, base=last.number if last else 0, note=note)
 
 
-def _one(engine: sa.Engine, query: sa.Select[tuple[object, ...]]) -> Revision | None:
+def _row(engine: sa.Engine, query: sa.Select[tuple[object, ...]]) -> sa.Row[Any] | None:
     with _told(Path(str(engine.url.database))), engine.connect() as connection:
-        row = connection.execute(query).first()
+        return connection.execute(query).first()
+
+
+def _one(engine: sa.Engine, query: sa.Select[tuple[object, ...]]) -> Revision | None:
+    row = _row(engine, query)
     if row is None:
         return None
+    if _digest(row.document) != row.sha256:
+        raise CannotRead(
+            f"Revision {row.number} in {engine.url.database} is not as it was saved; take the"
+            " record from a backup.",
+            where=str(engine.url.database),
+            fields={"revision": row.number},
+        )
     document = parse_document(json.loads(row.document))
     return Revision(row.number, row.saved_at, row.engine_version, document, row.note)
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def _text(document: CaseDocument) -> str:

@@ -197,6 +197,7 @@ def create_app(folder: Path | None, token: str) -> FastAPI:
     app.add_exception_handler(LimbwrightError, _refused)
     app.add_exception_handler(StarletteHTTPException, _http_problem)
     app.add_exception_handler(RequestValidationError, _malformed)
+    app.add_exception_handler(Exception, _fault)
     if WEB_FOLDER.is_dir():
         app.mount("/", StaticFiles(directory=WEB_FOLDER, html=True))
     return app
@@ -240,6 +241,11 @@ async def _refused(request: Request, error: Exception) -> JSONResponse:
     return _problem(status, error.message, where=error.where or None, problems=problems)
 
 
+async def _fault(request: Request, error: Exception) -> JSONResponse:
+    # The server shows the trace in its own window; the page is told that there is one.
+    return _problem(500, "A fault in the program stopped this; nothing was changed by it.")
+
+
 async def _http_problem(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, StarletteHTTPException)
     return _problem(error.status_code, str(error.detail))
@@ -261,6 +267,7 @@ _TITLES = {
     409: "changed elsewhere",
     413: "too large",
     422: "refused",
+    500: "fault",
     507: "not written",
 }
 

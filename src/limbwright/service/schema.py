@@ -12,7 +12,7 @@ from limbwright.case.document import CaseDocument
 class Sent(BaseModel):
     """Base of replies and requests."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class StageInfo(Sent):

@@ -54,6 +54,8 @@ def _listener(port: int) -> socket.socket:
     try:
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((HOST, port))
+        # Before the address is told: whoever follows it at once waits instead of being refused.
+        listener.listen()
     except OSError as error:
         listener.close()
         raise BadInput(

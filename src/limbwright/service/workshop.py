@@ -11,14 +11,23 @@ from typing import Any, Literal
 
 import numpy as np
 
+from limbwright.capture.landmarks import check_names
 from limbwright.capture.result import Limb
+from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.case.document import CaseDocument
-from limbwright.case.evaluate import Evaluation, State, evaluate
-from limbwright.case.folder import parse_document, raise_problems, read_case, write_case
+from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
+from limbwright.case.folder import (
+    CASE_FILE,
+    parse_document,
+    raise_problems,
+    read_case,
+    write_case,
+)
 from limbwright.case.memo import Memo
 from limbwright.case.report import evaluation_json
-from limbwright.core.errors import BadInput, LimbwrightError
+from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
+from limbwright.core.mesh import Vector
 from limbwright.core.proximity import DistanceTree
 from limbwright.record.store import (
     Revision,
@@ -86,21 +95,52 @@ class Workshop:
         document = data if isinstance(data, CaseDocument) else parse_document(data)
         raise_problems(document, self.folder)
         with self._saving:
+            self._take_in_outside_changes()
             before = self._current
-            if document == before.document and base_revision == before.number:
-                return before
             if base_revision != before.number:
                 raise stale_base(base_revision, before.number)
-            write_case(self.folder, document)
-            try:
-                self._current = append_revision(
-                    self._record, document, base=base_revision, note=note
-                )
-            except LimbwrightError:
-                # The record refused it, so the file goes back to what the record holds.
-                write_case(self.folder, before.document)
-                raise
+            if document != before.document:
+                self._current = self._stored(document, before, note)
             return self._current
+
+    def _take_in_outside_changes(self) -> None:
+        """Make a revision of a document that was changed by hand, before a change supersedes it.
+
+        Raises
+        ------
+        Conflict
+            When it cannot be used as it stands.
+        """
+        if not (self.folder / CASE_FILE).exists():
+            return
+        try:
+            found = read_case(self.folder)
+        except LimbwrightError as error:
+            raise Conflict(
+                f"{CASE_FILE} was changed outside the workshop and cannot be used as it stands:"
+                f" {error.message} Correct or remove it; nothing was overwritten."
+            ) from error
+        if found != self._current.document:
+            self._current = synchronise(self._record, found)
+
+    def _stored(self, document: CaseDocument, before: Revision, note: str) -> Revision:
+        """The new revision, in the record and in the folder or in neither."""
+        written = False
+
+        def write() -> None:
+            nonlocal written
+            write_case(self.folder, document)
+            written = True
+
+        try:
+            return append_revision(
+                self._record, document, base=before.number, note=note, alongside=write
+            )
+        except LimbwrightError:
+            if written:
+                # The record did not take it in the end, so the file goes back to what it holds.
+                write_case(self.folder, before.document)
+            raise
 
     def evaluation(self) -> dict[str, Any]:
         """Evaluate the document that stands and offer its arrays."""
@@ -129,25 +169,33 @@ class Workshop:
         ------
         LimbwrightError
         """
-        document = self._current.document
-        limb = self._limb(document)
-        point = points_to_patient(np.array(point_patient_mm), document.person.side)
-        tree: DistanceTree = self._memo.get(
-            f"skin of {document.capture.scan} {limb.frame.origin_mm.tobytes().hex()}",
-            lambda: DistanceTree(limb.skin),
-        )
-        on_skin = tree.closest(point[None, :])[2][0]
-        stored = to_scan(limb.frame, on_skin) / document.capture.landmarks.unit.to_mm
-        marks = document.capture.landmarks
-        moved = marks.model_copy(
-            update={
-                "points": {**marks.points, name: tuple(round(float(x), 4) for x in stored)},
-                "guessed": tuple(item for item in marks.guessed if item != name),
-            }
-        )
-        capture = document.capture.model_copy(update={"landmarks": moved})
-        changed = document.model_copy(update={"capture": capture})
-        return self.save(changed.model_dump(mode="json"), base, note=f"landmark {name} moved")
+        check_names([name])
+        current = self._current
+        if base != current.number:
+            raise stale_base(base, current.number)
+        document = current.document
+        with self._computing:
+            stored = self._on_skin(document, name, np.array(point_patient_mm))
+            changed = _with_landmark(document, name, stored)
+            # A landmark that the limb cannot be captured with could not be picked again.
+            self._captured(changed)
+        return self.save(changed, base, note=f"landmark {name} moved")
+
+    def _on_skin(self, document: CaseDocument, name: str, point_patient_mm: Vector) -> Vector:
+        """The skin's nearest point, in the scan's frame and the landmarks' unit."""
+        outcome = self._captured(document)
+        limb: Limb = outcome.result
+        tree: DistanceTree = self._memo.get(f"skin {outcome.key}", lambda: DistanceTree(limb.skin))
+        point = points_to_patient(point_patient_mm, document.person.side)
+        distance, _, foot = tree.closest(point[None, :])
+        limit = LANDMARK_OFF_SURFACE_MM.value
+        if not distance[0] <= limit:
+            raise InvalidLandmarks(
+                f"The picked point lies {distance[0]:.0f} mm off the skin (at most {limit:g} mm is"
+                " taken); pick it on the limb.",
+                where=f"capture.landmarks.points.{name}",
+            )
+        return to_scan(limb.frame, foot[0]) / document.capture.landmarks.unit.to_mm
 
     def start_making(self) -> str:
         """Start writing all outputs; returns the job's identifier."""
@@ -183,13 +231,24 @@ class Workshop:
             job.error = "The parts could not be made because of a fault in the program."
             raise
 
-    def _limb(self, document: CaseDocument) -> Limb:
+    def _captured(self, document: CaseDocument) -> Outcome:
         result: Evaluation = evaluate(self.folder, document, self._memo, upto="capture")
         outcome = result.outcomes["capture"]
         if outcome.state is not State.READY:
             raise outcome.error or BadInput("The limb is not captured yet.")
-        limb: Limb = outcome.result
-        return limb
+        return outcome
+
+
+def _with_landmark(document: CaseDocument, name: str, point: Vector) -> CaseDocument:
+    """The document with one landmark moved and accepted."""
+    marks = document.capture.landmarks
+    moved = {
+        "points": {**marks.points, name: [round(float(x), 4) for x in point]},
+        "guessed": [item for item in marks.guessed if item != name],
+    }
+    data = document.model_dump(mode="json")
+    data["capture"]["landmarks"] |= moved
+    return parse_document(data)
 
 
 def _teller(job: Job) -> Any:
