@@ -99,6 +99,7 @@ def test_evaluating_leaves_the_case_as_it_was(capsys, demo_copy):
     assert tree(demo_copy) == before
 
 
+@pytest.mark.slow
 def test_every_finding_with_a_limit_has_a_unit_and_a_source(capsys, demo_folder):
     _, out, _ = run(capsys, "evaluate", demo_folder, "--json")
     for finding in json.loads(out)["findings"]:
