@@ -246,6 +246,20 @@ def test_a_disk_that_fills_up_while_writing_keeps_what_was_there(demo_folder, tm
     assert (out / "work_order.pdf").read_bytes() == b"the old order"
 
 
+def test_outputs_are_replaced_together_or_not_at_all(capsys, demo_folder, tmp_path):
+    out = tmp_path / "out"
+    (out / "work_order.pdf").mkdir(parents=True)
+    (out / "socket_right.stl").write_bytes(b"the old socket")
+    code, _, err = run(capsys, "make", demo_folder, "--out", out)
+    assert code == 2
+    assert "work_order.pdf was not written: a folder stands" in err
+    assert {path.name for path in out.iterdir()} == {"work_order.pdf", "socket_right.stl"}
+    assert (out / "socket_right.stl").read_bytes() == b"the old socket"
+    code, _, err = run(capsys, "make", demo_folder, "--out", out / "socket_right.stl")
+    assert code == 2
+    assert "a file stands where a folder is needed" in err
+
+
 def test_an_existing_case_is_not_written_over(capsys, demo_copy):
     before = tree(demo_copy)
     code, _, err = run(capsys, "demo", demo_copy)

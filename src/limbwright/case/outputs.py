@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import shutil
@@ -48,6 +49,10 @@ def write_outputs(evaluation: Evaluation, out: Path) -> tuple[Path, ...]:
         aside = Path(tempfile.mkdtemp(prefix=".writing-", dir=out))
         for name, content in files.items():
             (aside / name).write_bytes(content)
+        # Looked for first, so that no part of the old set is replaced alone.
+        for name in files:
+            if (out / name).is_dir():
+                refuse_writing(out / name, IsADirectoryError(errno.EISDIR, "is a directory"))
         for name in files:
             os.replace(aside / name, out / name)
     except OSError as error:

@@ -75,6 +75,9 @@ def refuse_writing(path: Path, error: OSError) -> NoReturn:
         errno.EPERM: "you may not write there; choose another folder",
         errno.EROFS: "the disk is read-only; choose another folder",
         errno.ENOENT: "the folder does not exist; create it first",
+        errno.EEXIST: "a file stands where a folder is needed; choose another folder",
+        errno.EISDIR: "a folder stands where a file is needed; remove it or choose another folder",
+        errno.ENAMETOOLONG: "the name is too long; choose a shorter one",
         errno.ENOTDIR: "a file stands where a folder is needed; choose another folder",
     }
     reason = reasons.get(error.errno or 0, error.strerror or str(error))
