@@ -255,6 +255,7 @@ def test_a_pick_that_cannot_be_meant_changes_nothing(client, demo_copy):
         reply = picked(client, name, point)
         assert reply.status_code == 422, why
         assert reply.json()["detail"], why
+    assert picked(client, "\ud800", [0.0, 0.0, 0.0]).status_code == 422
     assert "off the skin" in picked(client, "limb_end", [0.0, 0.0, 0.0]).json()["detail"]
     assert current(client)["revision"] == 1
     assert (demo_copy / "case.toml").read_bytes() == before

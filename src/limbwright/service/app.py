@@ -283,7 +283,8 @@ def _problem(
         type="about:blank",
         title=_TITLES.get(status, "refused"),
         status=status,
-        detail=detail,
+        # What was sent may be said back and need not be whole text.
+        detail=detail.encode("utf-8", "replace").decode(),
         where=where,
         problems=problems,
     ).model_dump(exclude_none=True)
