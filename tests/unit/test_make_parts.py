@@ -1,6 +1,7 @@
 """The made parts are closed solids of the wall asked for, on the right side, in readable files."""
 
 import io
+import re
 import zipfile
 
 import manifold3d
@@ -170,3 +171,16 @@ def test_an_addition_that_is_no_solid_is_refused_by_name(model):
     broken = Mesh(model.vertices, flipped(model).faces)
     with pytest.raises(DesignRefused, match="coupling seat"):
         make_parts(model, model, [broken], [], Side.RIGHT, WALL_MM, PLAN)
+
+
+def test_the_same_part_gives_the_same_bytes_and_another_does_not(made):
+    first = threemf_bytes(made.shell)
+    assert threemf_bytes(made.shell) == first
+    identifiers = set(re.findall(rb'UUID="([^"]+)"', first_model(first)))
+    assert len(identifiers) == 3
+    other = first_model(threemf_bytes(made.positive))
+    assert identifiers.isdisjoint(re.findall(rb'UUID="([^"]+)"', other))
+
+
+def first_model(content: bytes) -> bytes:
+    return zipfile.ZipFile(io.BytesIO(content)).read("3D/3dmodel.model")

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
+import uuid
+
 import lib3mf
 import numpy as np
 
@@ -33,5 +36,15 @@ def threemf_bytes(part: Part) -> bytes:
     positions = (lib3mf.Position * len(vertices)).from_buffer_copy(vertices.tobytes())
     triangles = (lib3mf.Triangle * len(faces)).from_buffer_copy(faces.tobytes())
     body.SetGeometry(positions, triangles)
-    model.AddBuildItem(body, wrapper.GetIdentityTransform())
+    item = model.AddBuildItem(body, wrapper.GetIdentityTransform())
+    # The library's own identifiers are drawn anew each time: the same part gives the same file.
+    content = part_title(part).encode() + vertices.tobytes() + faces.tobytes()
+    model.SetBuildUUID(_identifier(b"build", content))
+    body.SetUUID(_identifier(b"body", content))
+    item.SetUUID(_identifier(b"item", content))
     return bytes(model.QueryWriter("3mf").WriteToBuffer())
+
+
+def _identifier(role: bytes, content: bytes) -> str:
+    digest = hashlib.sha256(role + content).digest()
+    return str(uuid.UUID(bytes=digest[:16], version=5))
