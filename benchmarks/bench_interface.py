@@ -21,6 +21,7 @@ from scipy.optimize import root
 
 from limbwright.align.result import LoadCase, Wrench
 from limbwright.assess.plan import Liner
+from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Bones, Limb, Measures, UnitFound
 from limbwright.core.frame import LimbFrame, Side
 from limbwright.core.mesh import Mesh, vertex_areas
@@ -28,7 +29,7 @@ from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
 from limbwright.prove.interface.engine import run_all, unloaded
 from limbwright.prove.interface.spring_bed import SPRING_BED, Fitted, contact_load_n, seat_limb
-from limbwright.prove.plan import TissuePlan
+from limbwright.prove.plan import ProvePlan
 from limbwright.shape.plan import AreaName
 from limbwright.shape.result import PlacedArea, SocketShape, TrimLine
 
@@ -39,14 +40,14 @@ AROUND, RINGS = 100, 80
 def main() -> None:
     limb = invented_limb()
     shape = invented_socket(limb, 0.0)
-    prepared = SPRING_BED.prepare(limb, Liner(), TissuePlan())
+    prepared = SPRING_BED.prepare(limb, Liner(), ScannedOver.SKIN, ProvePlan())
     fitted = SPRING_BED.with_socket(prepared, shape)
     cases = load_cases()
     print(f"{len(fitted.covered)} contact points, {len(cases)} load cases, {REPEATS} repetitions")
     print(f"{'what':<52}{'median ms':>10}{'least ms':>10}")
     report(
         "prepare a limb (once per limb)",
-        lambda: SPRING_BED.prepare(limb, Liner(), TissuePlan()),
+        lambda: SPRING_BED.prepare(limb, Liner(), ScannedOver.SKIN, ProvePlan()),
     )
     edits = cycle([invented_socket(limb, deeper) for deeper in np.linspace(0, 1, REPEATS)])
     report(

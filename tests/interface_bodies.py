@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from limbwright.align.result import LoadCase, Wrench
 from limbwright.assess.plan import Liner, LinerMaterial
+from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import (
     Bones,
     Landmark,
@@ -26,11 +27,21 @@ from limbwright.core.frame import LimbFrame, Side, mesh_to_limb
 from limbwright.core.mesh import Mesh, Vector, Vertices, merged, vertex_areas
 from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
+from limbwright.prove.interface.spring_bed import SPRING_BED, Prepared
+from limbwright.prove.plan import ProvePlan, TissuePlan
 from limbwright.shape.plan import LOAD_AREAS, AreaName
 from limbwright.shape.result import PlacedArea, SocketShape, TrimLine
 
 NO_LINER = Liner(material=LinerMaterial.NONE, thickness_mm=0.0, friction=0.5)
 NOTHING = np.zeros(3)
+DEFAULT_TISSUE = TissuePlan()
+
+
+def prepared_bed(
+    limb: Limb, liner: Liner = NO_LINER, tissue: TissuePlan = DEFAULT_TISSUE
+) -> Prepared:
+    """A limb scanned over its skin, prepared for the spring bed."""
+    return SPRING_BED.prepare(limb, liner, ScannedOver.SKIN, ProvePlan(tissue=tissue))
 
 
 def revolved(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from interface_bodies import NO_LINER, limb_of, load, revolved, socket_of
+from interface_bodies import NO_LINER, limb_of, load, prepared_bed, revolved, socket_of
 from limbwright.assess.plan import Liner, LinerMaterial
 from limbwright.capture.result import Limb
 from limbwright.core.errors import NotConverged
@@ -31,7 +31,7 @@ def tube(radius_mm: float, cover_mm: float) -> Limb:
 
 def fitted(limb: Limb, press_mm: float, friction: float, tissue: TissuePlan) -> Fitted:
     liner = NO_LINER.model_copy(update={"friction": friction})
-    prepared = SPRING_BED.prepare(limb, liner, tissue)
+    prepared = prepared_bed(limb, liner, tissue)
     return SPRING_BED.with_socket(prepared, socket_of(limb, press_mm))
 
 
@@ -144,7 +144,7 @@ def test_tissue_and_liner_yield_in_series() -> None:
     limb = tube(50.0, 20.0)
     liner = Liner(material=LinerMaterial.FOAM, thickness_mm=6.0, modulus_kpa=380.0)
     tissue = TissuePlan(modulus_kpa=100.0, poisson=0.3)
-    prepared = SPRING_BED.prepare(limb, liner, tissue)
+    prepared = prepared_bed(limb, liner, tissue)
     bed = SPRING_BED.with_socket(prepared, socket_of(limb, 1.0, liner_mm=6.0))
     case, _ = SPRING_BED.solve(bed, unloaded())
     m_tissue = 100.0 * 0.7 / (1.3 * 0.4)
@@ -158,7 +158,7 @@ def test_a_scan_over_the_liner_counts_the_liner_once() -> None:
     over_skin, over_liner = tube(50.0, 20.0), tube(50.0, 26.0)
     pressures = []
     for limb, allowance in ((over_skin, 6.0), (over_liner, 0.0)):
-        prepared = SPRING_BED.prepare(limb, liner, TissuePlan())
+        prepared = prepared_bed(limb, liner)
         bed = SPRING_BED.with_socket(prepared, socket_of(limb, 1.0, liner_mm=allowance))
         pressures.append(SPRING_BED.solve(bed, unloaded())[0].pressure_mpa)
     np.testing.assert_allclose(pressures[0], pressures[1], rtol=1e-9)

@@ -19,6 +19,7 @@ from interface_bodies import (
     capped,
     limb_of,
     load,
+    prepared_bed,
     real_limb,
     revolved,
     socket_of,
@@ -35,7 +36,6 @@ from limbwright.prove.interface.engine import run_all, unloaded
 from limbwright.prove.interface.reading import mean_in_contact_kpa
 from limbwright.prove.interface.spring_bed import SPRING_BED, Fitted
 from limbwright.prove.interface.stiffness import Stiffness
-from limbwright.prove.plan import TissuePlan
 from limbwright.prove.result import CasePressure, InterfaceResult
 from limbwright.shape.plan import AreaName
 from limbwright.shape.result import PlacedArea
@@ -62,7 +62,7 @@ def bullet() -> Limb:
 
 
 def sockets(limb: Limb, areas: tuple[PlacedArea, ...], press_mm: float = 1.0) -> Fitted:
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     return SPRING_BED.with_socket(prepared, socket_of(limb, press_mm, areas=areas))
 
 
@@ -91,7 +91,7 @@ def real_socket(limb: Limb, share: float = 0.03, liner: Liner = Liner()) -> Fitt
         below_trim=limb.surface.vertices[:, 2] < 25.0,
         liner_mm=liner.thickness_mm,
     )
-    return SPRING_BED.with_socket(SPRING_BED.prepare(limb, liner, TissuePlan()), shape)
+    return SPRING_BED.with_socket(prepared_bed(limb, liner), shape)
 
 
 @pytest.fixture(scope="module", params=["limb_a", "limb_b"])
@@ -257,7 +257,7 @@ def test_the_mirror_image_of_limb_and_load_has_the_mirror_image_of_the_pressure(
             areas=areas,
             below_trim=limb.surface.vertices[:, 2] < 25.0,
         )
-        fitted = SPRING_BED.with_socket(SPRING_BED.prepare(body, NO_LINER, TissuePlan()), shape)
+        fitted = SPRING_BED.with_socket(prepared_bed(body), shape)
         results.append(run_all(SPRING_BED, fitted, [loaded]).cases[1])
     np.testing.assert_allclose(results[1].pressure_mpa, results[0].pressure_mpa, atol=1e-7)
     np.testing.assert_allclose(results[1].pose.shift_mm, results[0].pose.shift_mm * flip, atol=1e-5)
@@ -308,7 +308,7 @@ def test_where_the_brim_rolls_away_from_the_limb_it_does_not_press() -> None:
     height = limb.surface.vertices[:, 2]
     flare = 5.0 * np.clip(1.0 - (height.max() - height) / 20.0, 0.0, 1.0) ** 2
     shape = replace(socket_of(limb, 1.0), flare_mm=flare)
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     fitted = SPRING_BED.with_socket(prepared, shape)
     np.testing.assert_allclose(fitted.bed.press_mm, (1.0 - flare)[fitted.covered])
     donned = run_all(SPRING_BED, fitted, []).cases[0]
@@ -364,7 +364,7 @@ def test_the_couplings_pull_is_taken_off_what_contact_carries_on_the_seats_axis(
     limb = bullet()
     axis = np.array([0.1, -0.05, -1.0])
     seat = SimpleNamespace(axis=axis / np.linalg.norm(axis), cap_mm=np.array([3.0, 4.0, -155.0]))
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     fitted = SPRING_BED.with_socket(prepared, socket_of(limb, 1.0), seat)  # type: ignore[arg-type]
     swing = with_pull(load("swing", (2.0, 5.0, -50.0), (1500, 300, 100)), 45.0)
     case = run_all(SPRING_BED, fitted, [swing]).cases[1]
@@ -378,7 +378,7 @@ def pose_after(friction: float, case: LoadCase) -> tuple[CasePressure, CasePress
     """Donned, and again without load after a load case."""
     limb = bullet()
     liner = NO_LINER.model_copy(update={"friction": friction})
-    prepared = SPRING_BED.prepare(limb, liner, TissuePlan())
+    prepared = prepared_bed(limb, liner)
     fitted = SPRING_BED.with_socket(prepared, socket_of(limb, 2.0))
     donned, state = SPRING_BED.solve(fitted, unloaded())
     _, loaded = SPRING_BED.solve(fitted, case, state)

@@ -7,7 +7,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from interface_bodies import NO_LINER, area_at, capped, limb_of, load, revolved, socket_of
+from interface_bodies import (
+    area_at,
+    capped,
+    limb_of,
+    load,
+    prepared_bed,
+    revolved,
+    socket_of,
+)
 from limbwright.capture.result import Limb
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis, Confidence
@@ -16,7 +24,6 @@ from limbwright.prove.interface.engine import run_all
 from limbwright.prove.interface.findings import interface_findings
 from limbwright.prove.interface.sensitivity import poisson_sensitivity
 from limbwright.prove.interface.spring_bed import SPRING_BED
-from limbwright.prove.plan import TissuePlan
 from limbwright.shape.plan import AreaName
 from limbwright.shape.result import PlacedArea
 
@@ -46,7 +53,7 @@ def say(
     limb = body()
     limb = replace(limb, bones=replace(limb.bones, basis=basis, cover_sd_mm=3.0))
     shape = socket_of(limb, press_mm, areas=areas)
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     fitted = SPRING_BED.with_socket(prepared, shape)
     result = run_all(SPRING_BED, fitted, loads)  # type: ignore[arg-type]
     sensitivity = poisson_sensitivity(prepared, shape, None, STANDING) if with_sensitivity else None
@@ -142,7 +149,7 @@ def test_poissons_ratio_is_shown_to_matter_by_computing_with_the_other_end_of_it
     # confined modulus grows (1-nu)/((1+nu)(1-2nu)) from 3.79 E to 17.1 E: pressure of a given
     # interference grows 4.5-fold, that of a given load does not
     limb = body()
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     nothing = load("donned", (0, 0, 0))
     found = poisson_sensitivity(prepared, socket_of(limb, 1.0), None, nothing)
     assert found is not None

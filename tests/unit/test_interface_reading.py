@@ -5,7 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from interface_bodies import NO_LINER, area_at, capped, limb_of, load, revolved, socket_of
+from interface_bodies import (
+    area_at,
+    capped,
+    limb_of,
+    load,
+    prepared_bed,
+    revolved,
+    socket_of,
+)
 from limbwright.core.errors import BadInput, DesignRefused, NotConverged
 from limbwright.core.mesh import Mesh
 from limbwright.core.sources import Confidence
@@ -106,7 +114,7 @@ def test_an_unknown_engine_is_refused_with_those_that_exist() -> None:
 
 def test_a_trim_line_that_leaves_no_socket_is_refused() -> None:
     limb = limb_of(tube(40, 10), 20.0)
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     nothing = np.zeros(len(limb.surface.vertices), bool)
     with pytest.raises(DesignRefused, match="leaves no socket"):
         SPRING_BED.with_socket(prepared, socket_of(limb, 1.0, below_trim=nothing))
@@ -114,7 +122,7 @@ def test_a_trim_line_that_leaves_no_socket_is_refused() -> None:
 
 def test_a_load_case_without_equilibrium_does_not_hide_the_others() -> None:
     limb = limb_of(tube(60, 20), 20.0)
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     fitted = SPRING_BED.with_socket(prepared, socket_of(limb, 1.0))
     cases = [load("standing", (0, 0, 300.0)), load("late_stance", (0, 0, 1e5))]
     attempt = attempt_all(SPRING_BED, fitted, cases)
@@ -126,7 +134,7 @@ def test_a_load_case_without_equilibrium_does_not_hide_the_others() -> None:
 
 def test_the_label_names_every_assumption_and_that_it_is_not_validated() -> None:
     limb = limb_of(tube(60, 20), 20.0)
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan(modulus_kpa=120.0))
+    prepared = prepared_bed(limb, tissue=TissuePlan(modulus_kpa=120.0))
     label = SPRING_BED.label(SPRING_BED.with_socket(prepared, socket_of(limb, 1.0)))
     for said in (
         "first estimate",
@@ -141,7 +149,7 @@ def test_the_label_names_every_assumption_and_that_it_is_not_validated() -> None
 
 def test_progress_is_told_and_may_cancel() -> None:
     limb = limb_of(tube(60, 20), 20.0)
-    prepared = SPRING_BED.prepare(limb, NO_LINER, TissuePlan())
+    prepared = prepared_bed(limb)
     fitted = SPRING_BED.with_socket(prepared, socket_of(limb, 1.0))
     told: list[tuple[str, float]] = []
 

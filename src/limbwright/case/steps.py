@@ -151,14 +151,19 @@ def _align(inputs: StepInputs) -> Alignment:
 
 def _prove(inputs: StepInputs) -> Proof:
     document, results = inputs.document, inputs.results
-    chosen = engine(document.prove.engine)
-    tissue, liner = document.prove.tissue, document.liner
+    plan, liner = document.prove, document.liner
+    chosen = engine(plan.engine)
     prepared = inputs.memo.get(
         key_of(
-            f"interface {document.prove.engine}",
-            [inputs.keys["capture"], tissue.model_dump(), liner.model_dump(mode="json")],
+            f"interface {plan.engine}",
+            [
+                inputs.keys["capture"],
+                plan.tissue.model_dump(),
+                plan.mesh.value,
+                liner.model_dump(mode="json"),
+            ],
         ),
-        lambda: chosen.prepare(results["capture"], liner, tissue),
+        lambda: chosen.prepare(results["capture"], liner, document.capture.scanned_over, plan),
     )
     fitted = chosen.with_socket(prepared, results["shape"], results["couple"].seat)
     attempt = attempt_all(chosen, fitted, results["align"].load_cases)
@@ -169,7 +174,7 @@ def _prove(inputs: StepInputs) -> Proof:
         results["align"],
         results["assess"],
         attempt.result,
-        document.prove,
+        plan,
         document.couple,
         document.person,
         zones=fitted.zones,

@@ -18,6 +18,14 @@ class SocketProcess(str, Enum):
     LAMINATED = "laminated"
 
 
+class MeshLevel(str, Enum):
+    """How fine the finite elements are: about 10 000, 30 000 and 100 000 unknowns."""
+
+    COARSE = "coarse"
+    MEDIUM = "medium"
+    FINE = "fine"
+
+
 class TissuePlan(Plan):
     """Soft tissue as a linear body. None takes a marked default."""
 
@@ -47,3 +55,5 @@ class ProvePlan(Plan):
     distal_plate_mm: float = Field(default=10.0, ge=2, le=40)
     tissue: TissuePlan = TissuePlan()
     engine: str = Field(default="spring_bed", pattern="^[a-z_]+$")
+    mesh: MeshLevel = MeshLevel.MEDIUM
+    """Read by the finite elements alone."""

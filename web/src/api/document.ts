@@ -159,6 +159,7 @@ export interface ProvePlan {
   readonly distal_plate_mm: Mm;
   readonly tissue: { readonly modulus_kpa: Kpa | null; readonly poisson: number | null };
   readonly engine: string;
+  readonly mesh: "coarse" | "medium" | "fine";
 }
 
 export interface CaseDocument {

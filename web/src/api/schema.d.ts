@@ -498,6 +498,7 @@ export interface components {
              *       "layer_mm": 0.9,
              *       "layers": 6,
              *       "material": "petg_print",
+             *       "mesh": "medium",
              *       "own_material": {
              *         "source": ""
              *       },
@@ -934,6 +935,12 @@ export interface components {
             strength_mpa?: number | null;
         };
         /**
+         * MeshLevel
+         * @description How fine the finite elements are: about 10 000, 30 000 and 100 000 unknowns.
+         * @enum {string}
+         */
+        MeshLevel: "coarse" | "medium" | "fine";
+        /**
          * PartsPlan
          * @description Heights of the parts between coupling and floor. None takes a marked default.
          */
@@ -1033,6 +1040,8 @@ export interface components {
              * @default petg_print
              */
             material: string;
+            /** @default medium */
+            mesh: components["schemas"]["MeshLevel"];
             /**
              * @default {
              *       "source": ""

@@ -16,12 +16,13 @@ import numpy as np
 
 from limbwright.align.result import LoadCase, Wrench
 from limbwright.assess.plan import Liner
+from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.errors import BadInput, NotConverged
 from limbwright.core.sources import Basis
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.reading import ZoneMap
-from limbwright.prove.plan import TissuePlan
+from limbwright.prove.plan import ProvePlan
 from limbwright.prove.result import CasePressure, InterfaceResult
 from limbwright.shape.result import SocketShape
 
@@ -56,9 +57,17 @@ class InterfaceEngine(Protocol[PreparedT, FittedT, StateT]):
         """Name in the case document."""
 
     def prepare(
-        self, limb: Limb, liner: Liner, tissue: TissuePlan, progress: Progress | None = None
+        self,
+        limb: Limb,
+        liner: Liner,
+        scanned_over: ScannedOver,
+        plan: ProvePlan,
+        progress: Progress | None = None,
     ) -> PreparedT:
-        """What depends on limb, liner and tissue alone: once per limb."""
+        """What depends on limb, liner and tissue alone: once per limb.
+
+        Of `plan` only `tissue` and `mesh` may be read: what is prepared is kept by these.
+        """
 
     def with_socket(
         self, prepared: PreparedT, shape: SocketShape, seat: Seat | None = None

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from limbwright.align.result import LoadCase
 from limbwright.assess.plan import Liner
+from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.errors import DesignRefused
 from limbwright.core.kernels import reals
@@ -43,7 +44,7 @@ from limbwright.prove.interface.stiffness import (
     assumptions_of,
     bed_stiffness,
 )
-from limbwright.prove.plan import TissuePlan
+from limbwright.prove.plan import ProvePlan
 from limbwright.prove.result import CasePressure, Pose
 from limbwright.shape.result import SocketShape
 
@@ -95,14 +96,19 @@ class SpringBed:
     name = "spring_bed"
 
     def prepare(
-        self, limb: Limb, liner: Liner, tissue: TissuePlan, progress: Progress | None = None
+        self,
+        limb: Limb,
+        liner: Liner,
+        scanned_over: ScannedOver,
+        plan: ProvePlan,
+        progress: Progress | None = None,
     ) -> Prepared:
         """Surface, cover and elastic figures of one limb."""
         return Prepared(
             skin_of(limb.surface),
             reals(limb.cover_mm),
             limb.bones.basis,
-            assumptions_of(liner, tissue),
+            assumptions_of(liner, plan.tissue),
         )
 
     def with_socket(
