@@ -10,7 +10,7 @@ compile() {
 }
 compile "$@" requirements/bootstrap.in --output-file requirements/bootstrap.txt
 # The largest set first; the smaller ones then hold the same versions.
-compile "$@" pyproject.toml --extra build --extra test --output-file requirements/develop.txt
-compile pyproject.toml --extra build --constraints requirements/develop.txt \
+compile "$@" pyproject.toml --extra build --extra fast --extra test --output-file requirements/develop.txt
+compile pyproject.toml --extra build --extra fast --constraints requirements/develop.txt \
     --output-file requirements/build.txt
 compile pyproject.toml --constraints requirements/develop.txt --output-file requirements/run.txt

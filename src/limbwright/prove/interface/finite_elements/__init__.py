@@ -1,0 +1,1 @@
+"""Finite elements of tissue and liner between rigid bones and the rigid socket."""
