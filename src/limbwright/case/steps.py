@@ -18,7 +18,10 @@ from limbwright.case.cache import load_cached, store_cached
 from limbwright.case.document import CaseDocument
 from limbwright.case.folder import file_digest
 from limbwright.case.memo import Memo, key_of
+from limbwright.case.parts_file import catalogue_digest, read_catalogue
 from limbwright.couple.hardware import seat_solids
+from limbwright.couple.in_hand import in_hand
+from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Coupling
 from limbwright.couple.seating import seat_basis, seat_coupling
 from limbwright.make.making import make_parts
@@ -118,6 +121,11 @@ def _shape(inputs: StepInputs) -> SocketShape:
     return apply(prepared, plan)
 
 
+def _parts_in_hand(inputs: StepInputs) -> CouplePlan:
+    """The coupling's plan with the figures of the catalogue entries that it names."""
+    return in_hand(inputs.document.couple, read_catalogue(inputs.folder, inputs.memo))
+
+
 def _couple(inputs: StepInputs) -> Coupling:
     document, limb, shape = inputs.document, inputs.results["capture"], inputs.results["shape"]
     worn = [document.liner.model_dump(mode="json"), document.capture.scanned_over.value]
@@ -128,7 +136,7 @@ def _couple(inputs: StepInputs) -> Coupling:
     return seat_coupling(
         limb,
         shape,
-        document.couple,
+        _parts_in_hand(inputs),
         document.person,
         document.liner,
         document.prove.distal_plate_mm,
@@ -145,7 +153,7 @@ def _align(inputs: StepInputs) -> Alignment:
         document.align,
         document.person,
         inputs.results["assess"],
-        document.couple.parts,
+        _parts_in_hand(inputs).parts,
     )
 
 
@@ -175,7 +183,7 @@ def _prove(inputs: StepInputs) -> Proof:
         results["assess"],
         attempt.result,
         plan,
-        document.couple,
+        _parts_in_hand(inputs),
         document.person,
         zones=fitted.zones,
         refused=attempt.refused,
@@ -197,7 +205,7 @@ def _make(inputs: StepInputs) -> Made:
     shape, coupling = results["shape"], results["couple"]
     wall_mm = wall_thickness_mm(document.prove)
     additions, cutters = seat_solids(
-        coupling.seat, document.couple, wall_mm, document.prove.distal_plate_mm
+        coupling.seat, _parts_in_hand(inputs), wall_mm, document.prove.distal_plate_mm
     )
     return make_parts(
         shape.surface,
@@ -233,6 +241,7 @@ STEPS: tuple[Step, ...] = (
         ("capture", "shape"),
         lambda folder, document: [
             document.couple.model_dump(mode="json"),
+            catalogue_digest(folder),
             document.person.model_dump(mode="json"),
             document.liner.model_dump(mode="json"),
             document.prove.distal_plate_mm,

@@ -6,6 +6,7 @@ LimbwrightError
 │   ├── InvalidLandmarks   a landmark that is missing, off the surface, on the wrong side
 │   ├── InvalidTape        a tape sheet that cannot be read
 │   ├── InvalidCase        one or more problems in a case document, all listed
+│   ├── InvalidCatalogue   one or more problems in a catalogue of parts, all listed
 │   └── CannotRead         a file that is missing or unreadable
 ├── DesignRefused      the design itself cannot be made (exit code 1)
 │   ├── SelfIntersection   the rectified shape or trim line crosses itself
@@ -82,6 +83,29 @@ class InvalidCase(BadInput):
         count = len(problems)
         head = f"the case has {count} problem{'s' if count != 1 else ''}:"
         super().__init__(f"{head}\n{lines}", fields={"problems": [list(p) for p in problems]})
+        self.problems = problems
+
+
+class InvalidCatalogue(BadInput):
+    """A catalogue of parts with one or more problems, all reported at once.
+
+    Parameters
+    ----------
+    file : str
+        Name of the catalogue's file.
+    problems : list of (str, str)
+        Entry and field, and what is wrong there.
+    """
+
+    def __init__(self, file: str, problems: list[tuple[str, str]]) -> None:
+        lines = "\n".join(f"  {path}: {text}" for path, text in problems)
+        count = len(problems)
+        head = f"the catalogue {file} has {count} problem{'s' if count != 1 else ''}:"
+        super().__init__(
+            f"{head}\n{lines}",
+            where=file,
+            fields={"problems": [list(p) for p in problems]},
+        )
         self.problems = problems
 
 

@@ -18,6 +18,7 @@ class Origin(str, Enum):
     MEMORY = "from memory"
     PROJECT = "project choice"
     STATED = "stated in the case"
+    CATALOGUE = "given by catalogue"
 
 
 class Confidence(str, Enum):

@@ -9,8 +9,9 @@ from limbwright.core.errors import DoesNotFit
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis
-from limbwright.couple.figures import coupling_figures
-from limbwright.couple.plan import CouplePlan, PartsPlan
+from limbwright.couple.figures import basis_of, coupling_figures
+from limbwright.couple.in_hand import entry_of
+from limbwright.couple.plan import CouplePlan, CouplingPlan, PartsPlan
 from limbwright.couple.result import BuildHeight, HeightItem, Seat
 from limbwright.couple.tables import (
     COUPLINGS,
@@ -40,9 +41,12 @@ class PartHeights:
     shoe_heel_mm : float
     pylon_minimum_mm : float
     slack_mm : float
-        How much lower the defaulted ones may be, the shortest tube included.
+        How much lower the defaulted ones may be, the shortest tube included, and those of the
+        catalogue by their stated tolerance.
     basis : Basis
         DEFAULT when any height is a default, else GIVEN.
+    remembered_mm : float
+        Sum of the heights that are defaults, the shortest tube included.
     """
 
     plate_mm: float
@@ -53,32 +57,40 @@ class PartHeights:
     pylon_minimum_mm: float
     slack_mm: float
     basis: Basis
+    remembered_mm: float = 0.0
+
+
+_TABLES = {
+    "plate_mm": PLATE,
+    "socket_adapter_mm": TUBE_CLAMP,
+    "foot_adapter_mm": TUBE_CLAMP,
+    "foot_mm": FOOT,
+}
 
 
 def part_heights(parts: PartsPlan) -> PartHeights:
-    """Heights of the parts below the socket: as stated, else marked defaults."""
-    stated = (parts.plate_mm, parts.socket_adapter_mm, parts.foot_adapter_mm, parts.foot_mm)
-    tables = (PLATE, TUBE_CLAMP, TUBE_CLAMP, FOOT)
-    plate, socket, foot_adapter, foot = (
-        _or_default(mm, table) for mm, table in zip(stated, tables, strict=True)
-    )
+    """Heights of the parts below the socket: stated or of the catalogue, else marked defaults."""
+    heights = {name: _or_default(getattr(parts, name), table) for name, table in _TABLES.items()}
+    lows = {name: table.low_mm for name, table in _TABLES.items()}
     minimum = parts.pylon_minimum_mm
-    shortest_slack = PYLON_MINIMUM_MM.value - 2.0 * TUBE_INSERT_LOW_MM if minimum is None else 0.0
+    heights["pylon_minimum_mm"] = minimum if minimum is not None else PYLON_MINIMUM_MM.value
+    lows["pylon_minimum_mm"] = 2.0 * TUBE_INSERT_LOW_MM
+    defaulted = [name for name in heights if basis_of(parts, name) is Basis.DEFAULT]
     return PartHeights(
-        plate,
-        socket,
-        foot_adapter,
-        foot,
-        parts.shoe_heel_mm,
-        minimum if minimum is not None else PYLON_MINIMUM_MM.value,
-        shortest_slack
-        + sum(
-            table.middle.value - table.low_mm
-            for mm, table in zip(stated, tables, strict=True)
-            if mm is None
-        ),
-        Basis.DEFAULT if None in stated else Basis.GIVEN,
+        **heights,
+        shoe_heel_mm=parts.shoe_heel_mm,
+        slack_mm=sum(_gives_mm(parts, name, mm, lows[name]) for name, mm in heights.items()),
+        basis=Basis.DEFAULT if set(defaulted) & set(_TABLES) else Basis.GIVEN,
+        remembered_mm=sum(heights[name] for name in defaulted),
     )
+
+
+def _gives_mm(plan: PartsPlan | CouplingPlan, name: str, height_mm: float, low_mm: float) -> float:
+    """By how much one height may be less than it is taken for."""
+    if basis_of(plan, name) is Basis.DEFAULT:
+        return max(height_mm - low_mm, 0.0)
+    entry = entry_of(plan, name)
+    return entry.height_tolerance_mm if entry is not None and name != "pylon_minimum_mm" else 0.0
 
 
 def datum_floor(parts: PartsPlan, person: Person) -> tuple[float, Basis]:
@@ -105,12 +117,9 @@ def build_height(seat: Seat, plan: CouplePlan, person: Person) -> BuildHeight:
     parts = part_heights(plan.parts)
     datum_mm, datum_basis = datum_floor(plan.parts, person)
     items = (*_socket_items(seat, plan), *_part_items(plan.parts, parts))
-    table = COUPLINGS[plan.coupling.kind]
-    body_slack = (
-        table.body_height_mm.value - table.body_height_low_mm
-        if plan.coupling.body_height_mm is None
-        else 0.0
-    )
+    low_mm = COUPLINGS[plan.coupling.kind].body_height_low_mm
+    body_slack = _gives_mm(plan.coupling, "body_height_mm", seat.body_height_mm, low_mm)
+    body_by_default = basis_of(plan.coupling, "body_height_mm") is Basis.DEFAULT
     datum_slack = 0.0 if datum_basis is Basis.GIVEN else DATUM_FROM_STATURE.sd_mm
     return BuildHeight(
         datum_mm,
@@ -119,7 +128,14 @@ def build_height(seat: Seat, plan: CouplePlan, person: Person) -> BuildHeight:
         datum_mm - sum(item.height_mm for item in items),
         parts.pylon_minimum_mm,
         parts.slack_mm + body_slack + datum_slack,
+        parts.remembered_mm + (seat.body_height_mm if body_by_default else 0.0) + datum_slack,
+        datum_mm + float(seat.cap_mm[2]),
     )
+
+
+def short_mm(height: BuildHeight) -> float:
+    """Millimetres that are missing for the shortest tube; negative when there are some to spare."""
+    return height.pylon_minimum_mm - height.pylon_mm
 
 
 def pylon_length_mm(height: BuildHeight) -> float:
@@ -128,30 +144,33 @@ def pylon_length_mm(height: BuildHeight) -> float:
     Raises
     ------
     DoesNotFit
-        When the parts are too high for the limb; the message says by how many millimetres.
+        When the stated parts are too high for the limb, or no tube is left at all; the message
+        says by how many millimetres.
     """
-    if _short_mm(height) > height.slack_mm or height.pylon_mm <= 0.0:
+    if _surely_short(height) or height.pylon_mm <= 0.0:
         raise DoesNotFit(
             _text(height),
             where="couple.parts",
-            fields={"short_mm": _short_mm(height), "pylon_mm": height.pylon_mm},
+            fields={"short_mm": short_mm(height), "pylon_mm": height.pylon_mm},
         )
     return height.pylon_mm
 
 
 def height_finding(height: BuildHeight) -> Finding:
     """Say whether the parts fit under the limb, and by how much they do not."""
-    short_mm = _short_mm(height)
+    missing_mm = short_mm(height)
     bases = {item.basis for item in height.items} | {height.datum_basis}
-    if short_mm <= 0.0:
+    if missing_mm <= 0.0:
         # what rests on a remembered height is told, not approved
         code = "parts-fit"
         severity = Severity.NOTE if Basis.DEFAULT in bases else Severity.OK
-    elif short_mm <= height.slack_mm:
-        # the defaults are from memory: they do not decide by themselves
-        code, severity = "parts-may-not-fit", Severity.NOT_ESTABLISHED
-    else:
+    elif _surely_short(height):
         code, severity = "parts-do-not-fit", Severity.STOP
+    else:
+        # the defaults are from memory: they do not decide by themselves
+        severity = Severity.NOT_ESTABLISHED
+        code = "parts-may-not-fit" if missing_mm <= height.slack_mm else "parts-hardly-fit"
+    minimum_by_default = height.pylon_minimum_mm == PYLON_MINIMUM_MM.value
     return Finding(
         stage="couple",
         code=code,
@@ -161,33 +180,41 @@ def height_finding(height: BuildHeight) -> Finding:
         value=height.pylon_mm,
         limit=height.pylon_minimum_mm,
         unit="mm",
-        basis=Basis.DEFAULT if Basis.DEFAULT in bases else height.datum_basis,
-        source=PYLON_MINIMUM_MM.source
-        if height.pylon_minimum_mm == PYLON_MINIMUM_MM.value
-        else None,
+        basis=max(bases, key=_WEAKEST.index),
+        source=PYLON_MINIMUM_MM.source if minimum_by_default else None,
     )
 
 
-def _short_mm(height: BuildHeight) -> float:
-    return height.pylon_minimum_mm - height.pylon_mm
+_WEAKEST = (Basis.MEASURED, Basis.GIVEN, Basis.ESTIMATED, Basis.GUESSED, Basis.DEFAULT)
+
+
+def _surely_short(height: BuildHeight) -> bool:
+    """Whether the parts do not fit whatever the heights that nobody stated."""
+    return short_mm(height) > max(height.slack_mm, height.remembered_mm)
 
 
 def _text(height: BuildHeight) -> str:
     """One sentence: it fits, or how many millimetres are missing and what would give them."""
-    short_mm = _short_mm(height)
+    missing_mm = short_mm(height)
     datum = f"{height.datum_floor_mm:.0f} mm from datum to floor"
     if height.datum_basis is not Basis.GIVEN:
         datum += f" (estimated from stature, ±{DATUM_FROM_STATURE.sd_mm:.0f} mm; measure it)"
-    if short_mm <= 0.0:
+    if missing_mm <= 0.0:
         return (
             f"The parts fit: of {datum}, a tube of about {height.pylon_mm:.0f} mm is left,"
-            f" {-short_mm:.1f} mm more than the shortest that the clamps hold."
+            f" {-missing_mm:.1f} mm more than the shortest that the clamps hold."
         )
     text = (
-        f"The parts are {short_mm:.1f} mm too high for this limb: of {datum}, {height.pylon_mm:.1f}"
-        f" mm is left for a tube of at least {height.pylon_minimum_mm:.0f} mm."
+        f"The parts are {missing_mm:.1f} mm too high for this limb: of {datum},"
+        f" {height.pylon_mm:.1f} mm is left for a tube of at least"
+        f" {height.pylon_minimum_mm:.0f} mm."
     )
-    if height.slack_mm > 0.0:
+    if height.slack_mm < missing_mm <= height.remembered_mm:
+        text += (
+            " Even the low ends of what such parts measure would not fit, but heights from memory"
+            " do not refuse by themselves: measure the datum's height, state those of your parts."
+        )
+    elif height.slack_mm > 0.0:
         text += (
             f" What is not stated is a middle or an estimate and may give up to"
             f" {height.slack_mm:.1f} mm: measure the datum's height and state those of your parts."
@@ -205,7 +232,12 @@ def _socket_items(seat: Seat, plan: CouplePlan) -> tuple[HeightItem, ...]:
     ]
     if plan.coupling.kind in KINDS_WITH_BODY:
         items.append(
-            HeightItem("coupling body", _drop(seat.face_mm, floor_top), figures.body_basis)
+            HeightItem(
+                "coupling body",
+                _drop(seat.face_mm, floor_top),
+                figures.body_basis,
+                _key_of(plan.coupling, "body_height_mm"),
+            )
         )
     items.append(HeightItem("socket floor", _drop(floor_top, seat.base_mm), Basis.GIVEN))
     return tuple(items)
@@ -213,16 +245,21 @@ def _socket_items(seat: Seat, plan: CouplePlan) -> tuple[HeightItem, ...]:
 
 def _part_items(plan: PartsPlan, parts: PartHeights) -> tuple[HeightItem, ...]:
     named = (
-        ("plate", parts.plate_mm, plan.plate_mm),
-        ("socket adapter", parts.socket_adapter_mm, plan.socket_adapter_mm),
-        ("foot adapter", parts.foot_adapter_mm, plan.foot_adapter_mm),
-        ("foot", parts.foot_mm, plan.foot_mm),
-        ("shoe heel", parts.shoe_heel_mm, parts.shoe_heel_mm),
+        ("plate", parts.plate_mm, "plate_mm"),
+        ("socket adapter", parts.socket_adapter_mm, "socket_adapter_mm"),
+        ("foot adapter", parts.foot_adapter_mm, "foot_adapter_mm"),
+        ("foot", parts.foot_mm, "foot_mm"),
+        ("shoe heel", parts.shoe_heel_mm, "shoe_heel_mm"),
     )
     return tuple(
-        HeightItem(name, mm, Basis.GIVEN if given is not None else Basis.DEFAULT)
-        for name, mm, given in named
+        HeightItem(name, mm, basis_of(plan, figure), _key_of(plan, figure))
+        for name, mm, figure in named
     )
+
+
+def _key_of(plan: PartsPlan | CouplingPlan, figure: str) -> str:
+    entry = entry_of(plan, figure)
+    return entry.key if entry is not None else ""
 
 
 def _drop(upper: Vector, lower: Vector) -> float:

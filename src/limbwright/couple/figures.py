@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from scipy.optimize import brentq
 
 from limbwright.core.sources import Basis, Source, Sourced
-from limbwright.couple.plan import CouplingKind, CouplingPlan
+from limbwright.couple.in_hand import entry_of
+from limbwright.couple.plan import CouplingKind, CouplingPlan, PartsPlan
 from limbwright.couple.tables import COUPLINGS, OVERLAP_WANTED
 
 
@@ -21,9 +22,9 @@ class Figure:
     value : float or None
         None where nothing is established.
     basis : Basis
-        GIVEN when the case states it, else DEFAULT.
+        GIVEN when the case or an entry of the catalogue states it, else DEFAULT.
     source : Source or None
-        Of a default.
+        Of a default, or the catalogue's entry.
     """
 
     value: float | None
@@ -41,6 +42,8 @@ class CouplingFigures:
     body_basis : Basis
         Of the body's height.
     target_diameter_mm, tolerance_tilt_deg, tolerance_offset_mm, capacity_n : Figure
+    self_seating : bool or None
+        Whether the target swivels or is guided onto the face; None when not known.
     """
 
     body_diameter_mm: float
@@ -50,13 +53,14 @@ class CouplingFigures:
     tolerance_tilt_deg: Figure
     tolerance_offset_mm: Figure
     capacity_n: Figure
+    self_seating: bool | None = None
 
 
 def coupling_figures(plan: CouplingPlan) -> CouplingFigures:
-    """Figures of the coupling: as the case states them, else the defaults of its kind."""
+    """Figures of the coupling: of the case or its catalogue entry, else the kind's defaults."""
     table = COUPLINGS[plan.kind]
-    target = _figure(plan.target_diameter_mm, table.target_diameter_mm)
-    offset = _figure(plan.tolerance_offset_mm, table.tolerance_offset_mm)
+    target = _figure(plan, "target_diameter_mm", table.target_diameter_mm)
+    offset = _figure(plan, "tolerance_offset_mm", table.tolerance_offset_mm)
     if plan.kind is CouplingKind.MAGNET and offset.value is None and target.value is not None:
         limit = offset_for_overlap_mm(target.value, OVERLAP_WANTED.value)
         offset = Figure(limit, Basis.DEFAULT, OVERLAP_WANTED.source)
@@ -64,12 +68,21 @@ def coupling_figures(plan: CouplingPlan) -> CouplingFigures:
     return CouplingFigures(
         diameter if diameter is not None else table.body_diameter_mm.value,
         height if height is not None else table.body_height_mm.value,
-        Basis.GIVEN if height is not None else Basis.DEFAULT,
+        basis_of(plan, "body_height_mm"),
         target,
-        _figure(plan.tolerance_tilt_deg, table.tolerance_tilt_deg),
+        _figure(plan, "tolerance_tilt_deg", table.tolerance_tilt_deg),
         offset,
-        _figure(plan.capacity_n, table.capacity_n),
+        _figure(plan, "capacity_n", table.capacity_n),
+        plan.self_seating,
     )
+
+
+def basis_of(plan: CouplingPlan | PartsPlan, figure: str) -> Basis:
+    """What a figure of a plan rests on; an invented example entry counts as a default."""
+    entry = entry_of(plan, figure)
+    if entry is not None:
+        return entry.basis
+    return Basis.DEFAULT if getattr(plan, figure) is None else Basis.GIVEN
 
 
 def disc_overlap(offset_mm: float, diameter_mm: float) -> float:
@@ -88,9 +101,12 @@ def offset_for_overlap_mm(diameter_mm: float, share: float) -> float:
     )
 
 
-def _figure(given: float | None, default: Sourced[float] | None) -> Figure:
-    if given is not None:
-        return Figure(given, Basis.GIVEN, None)
+def _figure(plan: CouplingPlan, name: str, default: Sourced[float] | None) -> Figure:
+    entry, stated = entry_of(plan, name), getattr(plan, name)
+    if entry is not None:
+        return Figure(stated, entry.basis, entry.source)
+    if stated is not None:
+        return Figure(stated, Basis.GIVEN, None)
     if default is None:
         return Figure(None, Basis.DEFAULT, None)
     return Figure(default.value, Basis.DEFAULT, default.source)

@@ -10,6 +10,7 @@ from enum import Enum
 from pydantic import Field
 
 from limbwright.core.plan import Plan
+from limbwright.couple.catalogue import KEY_PATTERN
 
 
 class CouplingKind(str, Enum):
@@ -55,6 +56,8 @@ class CouplingPlan(Plan):
     """Holding force along the axis as the part's maker states it."""
     tolerance_tilt_deg: float | None = Field(default=None, ge=0, le=30)
     tolerance_offset_mm: float | None = Field(default=None, ge=0, le=40)
+    self_seating: bool | None = None
+    """Whether the target swivels or is guided onto the face; None when not known."""
     screw_square_mm: float = Field(default=36.0, ge=20, le=80)
     """Side of the square of the four screws."""
     screw_diameter_mm: float = Field(default=6.0, ge=3, le=12)
@@ -84,8 +87,28 @@ class PartsPlan(Plan):
     """Whole prosthesis with shoe, if weighed."""
 
 
+class PartChoice(Plan):
+    """Parts taken from the catalogue, each by its key. None: not taken from there.
+
+    What the case states itself goes before the entry's figure; the screw square, the exit and the
+    tube are the part's own.
+    """
+
+    coupling: str | None = Field(default=None, pattern=KEY_PATTERN)
+    """A lock of the coupling's kind; a valve for suction and vacuum."""
+    square_plate: str | None = Field(default=None, pattern=KEY_PATTERN)
+    plate: str | None = Field(default=None, pattern=KEY_PATTERN)
+    socket_adapter: str | None = Field(default=None, pattern=KEY_PATTERN)
+    pylon: str | None = Field(default=None, pattern=KEY_PATTERN)
+    foot_adapter: str | None = Field(default=None, pattern=KEY_PATTERN)
+    foot: str | None = Field(default=None, pattern=KEY_PATTERN)
+    dummy: str | None = Field(default=None, pattern=KEY_PATTERN)
+    dummy_ring: str | None = Field(default=None, pattern=KEY_PATTERN)
+
+
 class CouplePlan(Plan):
     """Coupling and parts together."""
 
     coupling: CouplingPlan = CouplingPlan()
     parts: PartsPlan = PartsPlan()
+    catalogue: PartChoice = PartChoice()

@@ -67,11 +67,21 @@ class Seat:
 
 @dataclass(frozen=True, slots=True)
 class HeightItem:
-    """One part of the build height; height along the pylon's line."""
+    """One part of the build height; height along the pylon's line.
+
+    Parameters
+    ----------
+    name : str
+    height_mm : float
+    basis : Basis
+    part : str
+        Key of the catalogue entry that gives it; "" when none does.
+    """
 
     name: str
     height_mm: float
     basis: Basis
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,8 +100,13 @@ class BuildHeight:
     pylon_minimum_mm : float
     slack_mm : float
         By how much what is not stated may give way: default heights down to the low end of what
-        such parts measure, and an estimated datum by one standard deviation; 0 when every height
-        is given.
+        such parts measure, an estimated datum by one standard deviation, heights of the catalogue
+        by their tolerance; 0 when every height is given exactly.
+    remembered_mm : float
+        What is not stated, all told: as long as no more than this is missing, only heights from
+        memory say that the parts do not fit.
+    clearance_mm : float
+        From the liner cap's face on the axis to the floor that the sound side stands on.
     """
 
     datum_floor_mm: float
@@ -100,6 +115,8 @@ class BuildHeight:
     pylon_mm: float
     pylon_minimum_mm: float
     slack_mm: float = 0.0
+    remembered_mm: float = 0.0
+    clearance_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from limbwright.couple.figures import coupling_figures
 from limbwright.couple.hardware import seat_solids, socket_end
 from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
 from limbwright.couple.plan import CouplePlan, CouplingPlan
+from limbwright.couple.ratings import part_findings
 from limbwright.couple.result import Coupling, Seat
 from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, FREE_CATCH_MM, KINDS_WITH_BODY
 from limbwright.couple.withdrawal import FreePath, easiest_path, polar_radii, withdrawals
@@ -103,6 +104,7 @@ def seat_coupling(
         height_finding(height),
         *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
         *seat_findings(seat, plan, person, shape),
+        *part_findings(plan, person, floor_mm),
         *withdrawal_findings(rigid, soft, path),
     )
     return Coupling(seat, height, rigid, soft, additions, cutters, worst_first(findings))

@@ -104,6 +104,7 @@ export interface CouplingPlan {
   readonly capacity_n: Newton | null;
   readonly tolerance_tilt_deg: Degrees | null;
   readonly tolerance_offset_mm: Mm | null;
+  readonly self_seating: boolean | null;
   readonly screw_square_mm: Mm;
   readonly screw_diameter_mm: Mm;
   readonly exit_angle_deg: Degrees;
@@ -122,6 +123,19 @@ export interface PartsPlan {
   readonly pylon_outside_mm: Mm;
   readonly pylon_wall_mm: Mm;
   readonly prosthesis_mass_kg: Kg | null;
+}
+
+/** Parts of the catalogue, by their keys. */
+export interface PartChoice {
+  readonly coupling: string | null;
+  readonly square_plate: string | null;
+  readonly plate: string | null;
+  readonly socket_adapter: string | null;
+  readonly pylon: string | null;
+  readonly foot_adapter: string | null;
+  readonly foot: string | null;
+  readonly dummy: string | null;
+  readonly dummy_ring: string | null;
 }
 
 export interface AdapterPlan {
@@ -170,7 +184,11 @@ export interface CaseDocument {
   readonly liner: Liner;
   readonly capture: CapturePlan;
   readonly shape: ShapePlan;
-  readonly couple: { readonly coupling: CouplingPlan; readonly parts: PartsPlan };
+  readonly couple: {
+    readonly coupling: CouplingPlan;
+    readonly parts: PartsPlan;
+    readonly catalogue: PartChoice;
+  };
   readonly align: AlignPlan;
   readonly prove: ProvePlan;
   readonly make: { readonly field_spacing_mm: Mm; readonly mark_side: boolean };

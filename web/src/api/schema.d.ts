@@ -447,6 +447,7 @@ export interface components {
             capture: components["schemas"]["CapturePlan"];
             /**
              * @default {
+             *       "catalogue": {},
              *       "coupling": {
              *         "axis": "distal",
              *         "exit_angle_deg": 180,
@@ -595,6 +596,8 @@ export interface components {
          * @description Coupling and parts together.
          */
         CouplePlan: {
+            /** @default {} */
+            catalogue: components["schemas"]["PartChoice"];
             /**
              * @default {
              *       "axis": "distal",
@@ -672,6 +675,8 @@ export interface components {
              * @default 36
              */
             screw_square_mm: number;
+            /** Self Seating */
+            self_seating?: boolean | null;
             /**
              * Spacing Mm
              * @default 2
@@ -940,6 +945,33 @@ export interface components {
          * @enum {string}
          */
         MeshLevel: "coarse" | "medium" | "fine";
+        /**
+         * PartChoice
+         * @description Parts taken from the catalogue, each by its key. None: not taken from there.
+         *
+         *     What the case states itself goes before the entry's figure; the screw square, the exit and the
+         *     tube are the part's own.
+         */
+        PartChoice: {
+            /** Coupling */
+            coupling?: string | null;
+            /** Dummy */
+            dummy?: string | null;
+            /** Dummy Ring */
+            dummy_ring?: string | null;
+            /** Foot */
+            foot?: string | null;
+            /** Foot Adapter */
+            foot_adapter?: string | null;
+            /** Plate */
+            plate?: string | null;
+            /** Pylon */
+            pylon?: string | null;
+            /** Socket Adapter */
+            socket_adapter?: string | null;
+            /** Square Plate */
+            square_plate?: string | null;
+        };
         /**
          * PartsPlan
          * @description Heights of the parts between coupling and floor. None takes a marked default.
