@@ -110,6 +110,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_evaluate(commands)
     _add_make(commands)
     _add_serve(commands)
+    _add_coupon(commands)
     return parser
 
 
@@ -173,6 +174,38 @@ def _add_serve(commands: Commands) -> None:
     parser = commands.add_parser("serve", help="open the workshop in the browser")
     parser.add_argument("folder", metavar="DIR", type=Path, nargs="?", default=Path("demo-case"))
     parser.add_argument("--port", type=_port, default=0, help="0 picks a free one")
+    _add_json(parser)
+
+
+def _add_coupon(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "coupon",
+        help="strength and stiffness of a lay-up from specimens bent over two supports",
+        description="Give one value for all specimens, or one for each.",
+    )
+    for name, unit, what in (
+        ("span", "MM", "distance between the supports"),
+        ("width", "MM", "width of the specimen"),
+        ("thickness", "MM", "thickness of the specimen"),
+        ("force", "N", "greatest force in the middle"),
+    ):
+        parser.add_argument(
+            f"--{name}", type=float, nargs="+", required=True, metavar=unit, help=what
+        )
+    parser.add_argument(
+        "--deflection",
+        type=float,
+        nargs="+",
+        metavar="MM",
+        help="of the middle, on the straight part; gives the modulus",
+    )
+    parser.add_argument(
+        "--deflection-force",
+        type=float,
+        nargs="+",
+        metavar="N",
+        help="force at that deflection; the greatest force if left out",
+    )
     _add_json(parser)
 
 

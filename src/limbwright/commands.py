@@ -27,6 +27,9 @@ from limbwright.core.findings import stops_job
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGE_NAMES
 from limbwright.core.units import LengthUnit
+from limbwright.prove.coupons import coupon_result, summarise
+from limbwright.prove.plan import CouponPlan
+from limbwright.prove.strength_tables import COUPON_FORM
 
 WIDEST = 100
 """Letters in a line beyond which text is hard to read."""
@@ -150,6 +153,54 @@ def _make(options: argparse.Namespace) -> int:
     return _exit_code(evaluation)
 
 
+def _coupon(options: argparse.Namespace) -> int:
+    coupons = _coupons(options)
+    results = [coupon_result(coupon) for coupon in coupons]
+    summary = summarise(coupons)
+    if options.json:
+        _print_json({"specimens": plain(results), "summary": plain(summary)})
+        return 0
+    for number, result in enumerate(results, start=1):
+        modulus = "" if result.modulus_mpa is None else f", modulus {result.modulus_mpa:.0f} MPa"
+        print(f"specimen {number}: {result.strength_mpa:.1f} MPa{modulus}")
+        for caution in result.cautions:
+            print(f"  ! {caution}")
+    if summary is not None:
+        print(f"{summary.says[0].upper()}{summary.says[1:]}.")
+    print(f"Form: {COUPON_FORM.citation}.")
+    return 0
+
+
+def _coupons(options: argparse.Namespace) -> tuple[CouponPlan, ...]:
+    """One specimen for each value; an option with one value holds for all."""
+    names = ("span", "width", "thickness", "force", "deflection", "deflection_force")
+    given = {name: getattr(options, name) for name in names if getattr(options, name) is not None}
+    count = max(len(values) for values in given.values())
+    uneven = [name for name, values in given.items() if len(values) not in (1, count)]
+    if uneven:
+        raise InvalidCase(
+            [
+                (
+                    f"--{name.replace('_', '-')}",
+                    f"give one value, or {count}, one for each specimen",
+                )
+                for name in uneven
+            ]
+        )
+    units = {"force": "force_n", "deflection_force": "deflection_force_n"}
+    rows = [
+        {
+            units.get(name, f"{name}_mm"): values[0 if len(values) == 1 else row]
+            for name, values in given.items()
+        }
+        for row in range(count)
+    ]
+    try:
+        return tuple(CouponPlan.model_validate(row) for row in rows)
+    except ValidationError as error:
+        raise InvalidCase(validation_problems(error, "coupon")) from error
+
+
 def _serve(options: argparse.Namespace) -> int:
     from limbwright.service.serve import serve
 
@@ -163,6 +214,7 @@ COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "evaluate": _evaluate,
     "make": _make,
     "serve": _serve,
+    "coupon": _coupon,
 }
 
 

@@ -57,9 +57,39 @@ def test_help_names_every_command_without_loading_the_engine():
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     )
-    for name in ("demo", "new", "measure", "evaluate", "make", "serve"):
+    for name in ("demo", "new", "measure", "evaluate", "make", "serve", "coupon"):
         assert name in done.stdout
     assert done.stdout.rstrip().endswith("[]")
+
+
+def test_coupon_turns_forces_into_strength_modulus_and_a_lower_value(capsys):
+    # 3·F·L/(2·b·h²) and F·L³/(4·b·h³·d) by hand: 133.3 MPa and 8192 MPa.
+    words = "coupon --span 96 --width 15 --thickness 6 --force 500 510 490 --deflection 4.166667"
+    code, out, _ = run(capsys, *words.split(), "--json")
+    answer = json.loads(out)
+    assert code == 0
+    assert answer["specimens"][0]["strength_mpa"] == pytest.approx(133.33, abs=0.01)
+    assert answer["specimens"][0]["modulus_mpa"] == pytest.approx(8192.0, rel=1e-4)
+    assert answer["summary"]["mean_mpa"] == pytest.approx(133.33, abs=0.01)
+    # EN 1990 table D.1: 3.37 standard deviations under the mean of three
+    lower = 133.33 - 3.37 * 133.33 * 10.0 / 500.0
+    assert answer["summary"]["lower_mpa"] == pytest.approx(lower, abs=0.02)
+    code, out, _ = run(capsys, *words.split())
+    assert code == 0
+    assert "19 of 20" in out
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        ("--span 96 --width 15 --thickness 6 --force 0", "force_n"),
+        ("--span 96 --width 15 --thickness 6 6 6 --force 500 510", "--force"),
+    ],
+)
+def test_coupon_names_what_cannot_be_meant(capsys, words, named):
+    code, _, err = run(capsys, "coupon", *words.split())
+    assert code == 2
+    assert named in err
 
 
 def test_measure_tells_unit_repairs_and_levels_as_the_contract_says(capsys, demo_folder):

@@ -230,6 +230,8 @@ def test_a_thicker_wall_is_never_weaker_and_a_heavier_level_never_lighter():
     assert by_level == sorted(by_level, reverse=True)
 
 
-def test_own_figures_are_told_as_given():
-    checks = proved(ProvePlan(own_material=STRONG)).checks
-    assert {c.capacity_basis for c in checks if c.name in (WALL, FLOOR)} == {Basis.GIVEN}
+def test_own_figures_are_told_as_given_and_a_wall_or_plate_by_default_is_not():
+    stated = ProvePlan(own_material=STRONG, wall_mm=5.0, distal_plate_mm=10.0)
+    for plan, bases in ((stated, {Basis.GIVEN}), (ProvePlan(own_material=STRONG), {Basis.DEFAULT})):
+        checks = proved(plan).checks
+        assert {c.capacity_basis for c in checks if c.name in (WALL, FLOOR)} == bases

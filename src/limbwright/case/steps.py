@@ -29,7 +29,7 @@ from limbwright.make.result import Made
 from limbwright.prove.interface.engine import attempt_all, engine
 from limbwright.prove.interface.sensitivity import PoissonSensitivity, poisson_sensitivity
 from limbwright.prove.interface.spring_bed import Prepared
-from limbwright.prove.materials import wall_thickness_mm
+from limbwright.prove.materials import plate_thickness_mm, wall_thickness_mm
 from limbwright.prove.proof import prove
 from limbwright.prove.result import Proof
 from limbwright.shape.basis import prepare_areas
@@ -139,7 +139,7 @@ def _couple(inputs: StepInputs) -> Coupling:
         _parts_in_hand(inputs),
         document.person,
         document.liner,
-        document.prove.distal_plate_mm,
+        plate_thickness_mm(document.prove),
         basis,
     )
 
@@ -205,7 +205,11 @@ def _make(inputs: StepInputs) -> Made:
     shape, coupling = results["shape"], results["couple"]
     wall_mm = wall_thickness_mm(document.prove)
     additions, cutters = seat_solids(
+<<<<<<< HEAD
         coupling.seat, _parts_in_hand(inputs), wall_mm, document.prove.distal_plate_mm
+=======
+        coupling.seat, document.couple, wall_mm, plate_thickness_mm(document.prove)
+>>>>>>> 5b77cf0 (Turn bent specimens into a lay-up's figure; mark walls, layers and plates that nobody stated)
     )
     return make_parts(
         shape.surface,
@@ -244,7 +248,7 @@ STEPS: tuple[Step, ...] = (
             catalogue_digest(folder),
             document.person.model_dump(mode="json"),
             document.liner.model_dump(mode="json"),
-            document.prove.distal_plate_mm,
+            plate_thickness_mm(document.prove),
         ],
         _couple,
     ),
@@ -273,7 +277,7 @@ STEPS: tuple[Step, ...] = (
         lambda folder, document: [
             document.make.model_dump(mode="json"),
             wall_thickness_mm(document.prove),
-            document.prove.distal_plate_mm,
+            plate_thickness_mm(document.prove),
         ],
         _make,
     ),

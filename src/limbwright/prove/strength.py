@@ -25,7 +25,17 @@ from limbwright.prove.attachment import (
     screw_proof_n,
     screw_tension_n,
 )
-from limbwright.prove.materials import Allowable, allowable, wall_thickness_mm
+from limbwright.prove.materials import (
+    LAYERED,
+    Allowable,
+    allowable,
+    layer_thickness_mm,
+    layers_of,
+    plate_basis,
+    plate_thickness_mm,
+    wall_basis,
+    wall_thickness_mm,
+)
 from limbwright.prove.plan import ProvePlan
 from limbwright.prove.reference_loads import (
     ReferenceLoad,
@@ -143,7 +153,8 @@ def _wall(
 def _wall_check(
     worst: WallStress, load: ReferenceLoad, wall_mm: float, plan: ProvePlan, credit: Allowable
 ) -> Check:
-    layers = f"{plan.layers} layers of {plan.layer_mm:g} mm: " if wall_mm != plan.wall_mm else ""
+    layered = plan.process in LAYERED
+    layers = f"{layers_of(plan)} layers of {layer_thickness_mm(plan):g} mm: " if layered else ""
     pulled = "tension" if worst.tension else "compression"
     text = (
         f"Wall of {wall_mm:.1f} mm ({layers}closed rings below the trim line; bending and axial"
@@ -157,6 +168,7 @@ def _wall_check(
         credit.wall_mpa,
         "MPa",
         credit,
+        wall_basis(plan),
         text,
     )
 
@@ -201,14 +213,16 @@ def _pull_through(
 ) -> Check:
     tension = screw_tension_n(seat.screws_mm, seat.axis, base.moment_n_mm)
     shear_mpa = (credit.bolted_mpa or 0.0) * SHEAR_OF_TENSION.value
-    held = pull_through_n(coupling.screw_diameter_mm, plan.distal_plate_mm, shear_mpa)
+    held = pull_through_n(coupling.screw_diameter_mm, plate_thickness_mm(plan), shear_mpa)
     capacity = held if credit.bolted_mpa is not None else None
     text = (
-        f"A screw's washer shearing through the distal plate of {plan.distal_plate_mm:g} mm, with"
-        f" {base.says}: {credit.says}; shear strength is taken as half of that. A part inside that"
-        f" spreads the pull is not credited.{_odd_thread(held)} {NOT_A_TEST}."
+        f"A screw's washer shearing through the distal plate of {plate_thickness_mm(plan):g} mm,"
+        f" with {base.says}: {credit.says}; shear strength is taken as half of that. A part inside"
+        f" that spreads the pull is not credited.{_odd_thread(held)} {NOT_A_TEST}."
     )
-    return _check(PULL_THROUGH, "distal attachment", tension, capacity, "N", credit, text)
+    return _check(
+        PULL_THROUGH, "distal attachment", tension, capacity, "N", credit, plate_basis(plan), text
+    )
 
 
 def _floor(
@@ -216,15 +230,15 @@ def _floor(
 ) -> Check:
     hub_mm, rim_mm = coupling.screw_square_mm / math.sqrt(2.0), 0.5 * seat.body_diameter_mm
     rim_mm = max(rim_mm, hub_mm)
-    bending = floor_bending_mpa(base.bending_n_mm, hub_mm, rim_mm, plan.distal_plate_mm)
+    bending = floor_bending_mpa(base.bending_n_mm, hub_mm, rim_mm, plate_thickness_mm(plan))
     axial = base.force_n * abs(float(base.load.direction @ seat.axis))
-    shear = floor_shear_mpa(base.bending_n_mm, axial, rim_mm, plan.distal_plate_mm)
+    shear = floor_shear_mpa(base.bending_n_mm, axial, rim_mm, plate_thickness_mm(plan))
     twice_shear = shear / SHEAR_OF_TENSION.value
     governs = "bending" if bending > twice_shear else "shear at its rim"
     text = (
-        f"Distal plate of {plan.distal_plate_mm:g} mm over {2.0 * rim_mm:.0f} mm, clamped at its"
-        f" rim and tilted by the plate that is screwed to it; {governs} governs, with {base.says}:"
-        f" {credit.says}. {NOT_A_TEST}."
+        f"Distal plate of {plate_thickness_mm(plan):g} mm over {2.0 * rim_mm:.0f} mm, clamped at"
+        f" its rim and tilted by the plate that is screwed to it; {governs} governs, with"
+        f" {base.says}: {credit.says}. {NOT_A_TEST}."
     )
     return _check(
         FLOOR,
@@ -233,6 +247,7 @@ def _floor(
         credit.bolted_mpa,
         "MPa",
         credit,
+        plate_basis(plan),
         text,
     )
 
@@ -292,12 +307,12 @@ def _check(
     capacity: float | None,
     unit: str,
     credit: Allowable,
+    thickness: Basis,
     text: str,
 ) -> Check:
     margin = _ratio(capacity, demand)
-    return Check(
-        name, place, demand, capacity, unit, margin, 1.0, credit.basis, credit.source, text
-    )
+    basis = Basis.DEFAULT if thickness is Basis.DEFAULT else credit.basis
+    return Check(name, place, demand, capacity, unit, margin, 1.0, basis, credit.source, text)
 
 
 def _ratio(capacity: float | None, demand: float) -> float | None:

@@ -160,17 +160,46 @@ export interface AlignPlan {
   readonly wanted_foot_adduction_deg: Degrees;
 }
 
+/** One specimen of the lay-up, bent to failure over two supports. */
+export interface CouponPlan {
+  readonly span_mm: Mm;
+  readonly width_mm: Mm;
+  readonly thickness_mm: Mm;
+  readonly force_n: Newton;
+  readonly deflection_mm: Mm | null;
+  readonly deflection_force_n: Newton | null;
+  readonly direction: "along" | "round";
+}
+
+export interface SuspensionPlan {
+  readonly second: CouplingPlan["kind"] | null;
+  readonly second_capacity_n: Newton | null;
+  readonly pressure_kpa: Kpa | null;
+  readonly seal_level_mm: Mm | null;
+  readonly magnet_gap_mm: Mm | null;
+  readonly centre_of_mass_mm: Mm | null;
+}
+
 export interface ProvePlan {
   readonly process: "walking_cast" | "check_socket" | "printed" | "laminated";
   readonly material: string;
   readonly own_material: {
     readonly strength_mpa: number | null;
+    readonly modulus_mpa: number | null;
     readonly source: string;
   };
-  readonly layers: number;
-  readonly layer_mm: Mm;
-  readonly wall_mm: Mm;
-  readonly distal_plate_mm: Mm;
+  readonly coupons: { readonly specimens: readonly CouponPlan[]; readonly source: string };
+  readonly layers: number | null;
+  readonly layer_mm: Mm | null;
+  readonly wall_mm: Mm | null;
+  readonly distal_plate_mm: Mm | null;
+  readonly wanted_margin: number;
+  readonly cast: {
+    readonly roll_width_mm: Mm | null;
+    readonly roll_length_mm: Mm | null;
+    readonly waste_percent: number | null;
+  };
+  readonly suspension: SuspensionPlan;
   readonly tissue: { readonly modulus_kpa: Kpa | null; readonly poisson: number | null };
   readonly engine: string;
   readonly mesh: "coarse" | "medium" | "fine";

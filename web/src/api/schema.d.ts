@@ -494,18 +494,21 @@ export interface components {
             person: components["schemas"]["Person"];
             /**
              * @default {
-             *       "distal_plate_mm": 10,
+             *       "cast": {},
+             *       "coupons": {
+             *         "source": "",
+             *         "specimens": []
+             *       },
              *       "engine": "spring_bed",
-             *       "layer_mm": 0.9,
-             *       "layers": 6,
              *       "material": "petg_print",
              *       "mesh": "medium",
              *       "own_material": {
              *         "source": ""
              *       },
              *       "process": "printed",
+             *       "suspension": {},
              *       "tissue": {},
-             *       "wall_mm": 5
+             *       "wanted_margin": 1
              *     }
              */
             prove: components["schemas"]["ProvePlan"];
@@ -590,6 +593,18 @@ export interface components {
             side: "right" | "left";
             /** Title */
             title: string;
+        };
+        /**
+         * CastPlan
+         * @description What a walking cast is wrapped with. None takes a marked default.
+         */
+        CastPlan: {
+            /** Roll Length Mm */
+            roll_length_mm?: number | null;
+            /** Roll Width Mm */
+            roll_width_mm?: number | null;
+            /** Waste Percent */
+            waste_percent?: number | null;
         };
         /**
          * CouplePlan
@@ -698,6 +713,48 @@ export interface components {
             tolerance_offset_mm?: number | null;
             /** Tolerance Tilt Deg */
             tolerance_tilt_deg?: number | null;
+        };
+        /**
+         * CouponDirection
+         * @description Which way of the socket a coupon lies.
+         * @enum {string}
+         */
+        CouponDirection: "along" | "round";
+        /**
+         * CouponPlan
+         * @description One specimen of the socket's own lay-up, bent to failure over two supports.
+         */
+        CouponPlan: {
+            /** Deflection Force N */
+            deflection_force_n?: number | null;
+            /** Deflection Mm */
+            deflection_mm?: number | null;
+            /** @default along */
+            direction: components["schemas"]["CouponDirection"];
+            /** Force N */
+            force_n: number;
+            /** Span Mm */
+            span_mm: number;
+            /** Thickness Mm */
+            thickness_mm: number;
+            /** Width Mm */
+            width_mm: number;
+        };
+        /**
+         * CouponTest
+         * @description The specimens of one lay-up, and where and when they were bent.
+         */
+        CouponTest: {
+            /**
+             * Source
+             * @default
+             */
+            source: string;
+            /**
+             * Specimens
+             * @default []
+             */
+            specimens: components["schemas"]["CouponPlan"][];
         };
         /**
          * ErrorOut
@@ -931,6 +988,8 @@ export interface components {
          * @description Figures of the practitioner's own material, if known: they replace the table.
          */
         MaterialPlan: {
+            /** Modulus Mpa */
+            modulus_mpa?: number | null;
             /**
              * Source
              * @default
@@ -1044,29 +1103,29 @@ export interface components {
         };
         /**
          * ProvePlan
-         * @description What the proof assumes.
+         * @description What the proof assumes. None takes a marked default.
          */
         ProvePlan: {
+            /** @default {} */
+            cast: components["schemas"]["CastPlan"];
             /**
-             * Distal Plate Mm
-             * @default 10
+             * @default {
+             *       "source": "",
+             *       "specimens": []
+             *     }
              */
-            distal_plate_mm: number;
+            coupons: components["schemas"]["CouponTest"];
+            /** Distal Plate Mm */
+            distal_plate_mm?: number | null;
             /**
              * Engine
              * @default spring_bed
              */
             engine: string;
-            /**
-             * Layer Mm
-             * @default 0.9
-             */
-            layer_mm: number;
-            /**
-             * Layers
-             * @default 6
-             */
-            layers: number;
+            /** Layer Mm */
+            layer_mm?: number | null;
+            /** Layers */
+            layers?: number | null;
             /**
              * Material
              * @default petg_print
@@ -1083,12 +1142,16 @@ export interface components {
             /** @default printed */
             process: components["schemas"]["SocketProcess"];
             /** @default {} */
+            suspension: components["schemas"]["SuspensionPlan"];
+            /** @default {} */
             tissue: components["schemas"]["TissuePlan"];
+            /** Wall Mm */
+            wall_mm?: number | null;
             /**
-             * Wall Mm
-             * @default 5
+             * Wanted Margin
+             * @default 1
              */
-            wall_mm: number;
+            wanted_margin: number;
         };
         /**
          * SaveIn
@@ -1195,6 +1258,23 @@ export interface components {
              * @enum {string}
              */
             state: "ready" | "failed" | "blocked" | "not asked";
+        };
+        /**
+         * SuspensionPlan
+         * @description What is known of the suspension beyond the coupling itself. None takes a marked default.
+         */
+        SuspensionPlan: {
+            /** Centre Of Mass Mm */
+            centre_of_mass_mm?: number | null;
+            /** Magnet Gap Mm */
+            magnet_gap_mm?: number | null;
+            /** Pressure Kpa */
+            pressure_kpa?: number | null;
+            /** Seal Level Mm */
+            seal_level_mm?: number | null;
+            second?: components["schemas"]["CouplingKind"] | null;
+            /** Second Capacity N */
+            second_capacity_n?: number | null;
         };
         /**
          * TakeUpPoint

@@ -20,7 +20,15 @@ from limbwright.make.workorder.wording import (
     quarter_turns,
     unit_word,
 )
-from limbwright.prove.materials import LAYERED, material_of
+from limbwright.prove.materials import (
+    LAYERED,
+    layer_thickness_mm,
+    layers_of,
+    material_of,
+    plate_basis,
+    plate_thickness_mm,
+    wall_basis,
+)
 
 Rows = list[list[str]]
 
@@ -149,6 +157,10 @@ def turn_table(sheet: Sheet) -> Markup:
     return table([Column("adapter", "1fr"), Column("drive in", "1fr"), Column("by", "1fr")], rows)
 
 
+def _by_default(basis: Basis) -> str:
+    return " (default)" if basis is Basis.DEFAULT else ""
+
+
 def material_rows(sheet: Sheet) -> Rows:
     """What the socket is made of, and how much."""
     plan, made = sheet.prove_plan, sheet.made
@@ -159,11 +171,16 @@ def material_rows(sheet: Sheet) -> Rows:
         ["Material", known.name if known is not None else plan.material],
     ]
     if plan.process in LAYERED:
-        total = number(plan.layers * plan.layer_mm, 1)
+        layers, layer_mm = layers_of(plan), layer_thickness_mm(plan)
+        total = number(layers * layer_mm, 1)
+        by_default = _by_default(wall_basis(plan))
         rows.append(
-            ["Layers", f"{plan.layers} of {number(plan.layer_mm, 2)} mm, together {total} mm"]
+            [
+                "Layers",
+                f"{layers} of {number(layer_mm, 2)} mm, together {total} mm{by_default}",
+            ]
         )
-        covered = number(plan.layers * inside_cm2 / 10000.0, 2)
+        covered = number(layers * inside_cm2 / 10000.0, 2)
         rows.append(["Cloth or tape", f"{covered} m² in all layers, overlap and waste not counted"])
     rows += [
         [
@@ -171,7 +188,10 @@ def material_rows(sheet: Sheet) -> Rows:
             f"{number(made.wall_median_mm, 2)} mm (2nd to 98th percentile"
             f" {number(made.wall_p02_mm, 2)} to {number(made.wall_p98_mm, 2)} mm)",
         ],
-        ["Floor at the coupling", f"{number(plan.distal_plate_mm, 1)} mm"],
+        [
+            "Floor at the coupling",
+            f"{number(plate_thickness_mm(plan), 1)} mm{_by_default(plate_basis(plan))}",
+        ],
         ["Inside of the socket", f"{number(inside_cm2)} cm², brim included"],
         ["Socket shell", f"{number(made.shell.volume_ml)} ml of material, {_extent(made.shell)}"],
         ["Positive model", f"{number(made.positive.volume_ml)} ml, {_extent(made.positive)}"],

@@ -43,16 +43,20 @@ export function MaterialForm() {
           value={prove.wall_mm}
           unit="mm"
           step={0.5}
+          fallback="default"
           path="prove.wall_mm"
           onChange={(wall) => change({ wall_mm: mm(wall) })}
+          onDefault={() => change({ wall_mm: null })}
         />
         <NumberField
           label="Plate at the end"
           value={prove.distal_plate_mm}
           unit="mm"
           step={0.5}
+          fallback="default"
           path="prove.distal_plate_mm"
           onChange={(plate) => change({ distal_plate_mm: mm(plate) })}
+          onDefault={() => change({ distal_plate_mm: null })}
         />
         {LAYERED.has(prove.process) ? <LayerFields prove={prove} change={change} /> : null}
       </div>
@@ -94,8 +98,10 @@ function LayerFields({ prove, change }: FieldsProps) {
         value={prove.layers}
         unit=""
         digits={0}
+        fallback="default"
         path="prove.layers"
         onChange={(layers) => change({ layers })}
+        onDefault={() => change({ layers: null })}
       />
       <NumberField
         label="One layer"
@@ -103,8 +109,10 @@ function LayerFields({ prove, change }: FieldsProps) {
         unit="mm"
         digits={2}
         step={0.05}
+        fallback="default"
         path="prove.layer_mm"
         onChange={(layer) => change({ layer_mm: mm(layer) })}
+        onDefault={() => change({ layer_mm: null })}
       />
     </>
   );
