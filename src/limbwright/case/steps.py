@@ -205,11 +205,7 @@ def _make(inputs: StepInputs) -> Made:
     shape, coupling = results["shape"], results["couple"]
     wall_mm = wall_thickness_mm(document.prove)
     additions, cutters = seat_solids(
-<<<<<<< HEAD
-        coupling.seat, _parts_in_hand(inputs), wall_mm, document.prove.distal_plate_mm
-=======
-        coupling.seat, document.couple, wall_mm, plate_thickness_mm(document.prove)
->>>>>>> 5b77cf0 (Turn bent specimens into a lay-up's figure; mark walls, layers and plates that nobody stated)
+        coupling.seat, _parts_in_hand(inputs), wall_mm, plate_thickness_mm(document.prove)
     )
     return make_parts(
         shape.surface,
