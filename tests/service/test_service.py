@@ -5,6 +5,7 @@ import shutil
 import socket
 import time
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,9 +14,11 @@ from fastapi.testclient import TestClient
 from limbwright.case.folder import read_case
 from limbwright.core.errors import BadInput
 from limbwright.service.app import MAX_BODY_BYTES, TOKEN_HEADER, create_app
+from limbwright.service.cabinet import case_id
 from limbwright.service.serve import _listener
 
 TOKEN = "test-token"
+DEMO = case_id(Path("demo"))
 HEADERS = {TOKEN_HEADER: TOKEN}
 
 
@@ -36,21 +39,21 @@ def client(demo_copy):
 
 
 def current(client) -> dict:
-    return client.get("/api/cases/demo").json()
+    return client.get(f"/api/cases/{DEMO}").json()
 
 
 def saved(client, change) -> object:
     case = current(client)
     change(case["document"])
     return client.put(
-        "/api/cases/demo",
+        f"/api/cases/{DEMO}",
         json={"base_revision": case["revision"], "document": case["document"]},
     )
 
 
 def array(client, evaluation, name) -> np.ndarray:
     described = evaluation["arrays"][name]
-    reply = client.get(f"/api/cases/demo/arrays/{name}", params={"key": described["key"]})
+    reply = client.get(f"/api/cases/{DEMO}/arrays/{name}", params={"key": described["key"]})
     assert reply.status_code == 200
     return np.frombuffer(reply.content, dtype=described["dtype"]).reshape(described["shape"])
 
@@ -88,11 +91,11 @@ def test_every_reply_forbids_foreign_content(client):
 
 def test_a_body_above_the_limit_is_refused(client):
     big = {"base_revision": 1, "document": {"title": "x" * (MAX_BODY_BYTES + 1)}}
-    assert client.put("/api/cases/demo", json=big).status_code == 413
+    assert client.put(f"/api/cases/{DEMO}", json=big).status_code == 413
 
 
 def test_the_evaluation_holds_every_stage_and_its_findings(shared_client):
-    evaluation = shared_client.get("/api/cases/demo/evaluation").json()
+    evaluation = shared_client.get(f"/api/cases/{DEMO}/evaluation").json()
     states = {name: stage["state"] for name, stage in evaluation["stages"].items()}
     assert states == {
         "assess": "ready",
@@ -109,7 +112,7 @@ def test_the_evaluation_holds_every_stage_and_its_findings(shared_client):
 
 
 def test_arrays_fit_each_other_and_keep_their_key_when_unchanged(shared_client):
-    first = shared_client.get("/api/cases/demo/evaluation").json()
+    first = shared_client.get(f"/api/cases/{DEMO}/evaluation").json()
     positions = array(shared_client, first, "limb.positions")
     faces = array(shared_client, first, "limb.faces")
     pressure = array(shared_client, first, "pressure.standing")
@@ -117,16 +120,16 @@ def test_arrays_fit_each_other_and_keep_their_key_when_unchanged(shared_client):
     assert len(pressure) == len(positions)
     assert pressure.min() == 0.0
     assert pressure.max() > 1.0
-    again = shared_client.get("/api/cases/demo/evaluation").json()
+    again = shared_client.get(f"/api/cases/{DEMO}/evaluation").json()
     assert again["arrays"] == first["arrays"]
     assert again["findings"] == first["findings"]
 
 
 def test_an_edit_of_a_depth_changes_pressure_and_leaves_the_limb_alone(client):
-    before = client.get("/api/cases/demo/evaluation").json()
+    before = client.get(f"/api/cases/{DEMO}/evaluation").json()
     reply = saved(client, lambda document: set_depth(document, "medial_tibial_flare", -6.0))
     assert reply.status_code == 200
-    after = client.get("/api/cases/demo/evaluation").json()
+    after = client.get(f"/api/cases/{DEMO}/evaluation").json()
     assert after["revision"] == before["revision"] + 1
     assert area_mean(after, "medial_tibial_flare", "donned") > area_mean(
         before, "medial_tibial_flare", "donned"
@@ -136,9 +139,9 @@ def test_an_edit_of_a_depth_changes_pressure_and_leaves_the_limb_alone(client):
 
 
 def test_a_moved_foot_changes_the_coronal_moment(client):
-    before = client.get("/api/cases/demo/evaluation").json()
+    before = client.get(f"/api/cases/{DEMO}/evaluation").json()
     assert saved(client, lambda d: d["align"].update(foot_inset_mm=30.0)).status_code == 200
-    after = client.get("/api/cases/demo/evaluation").json()
+    after = client.get(f"/api/cases/{DEMO}/evaluation").json()
     moments = [
         item["stages"]["align"]["results"]["moments"]["coronal_n_m"] for item in (before, after)
     ]
@@ -149,7 +152,7 @@ def test_a_change_on_an_old_revision_conflicts_and_overwrites_nothing(client, de
     case = current(client)
     assert saved(client, lambda d: d.update(title="first")).status_code == 200
     late = {"base_revision": case["revision"], "document": {**case["document"], "title": "late"}}
-    reply = client.put("/api/cases/demo", json=late)
+    reply = client.put(f"/api/cases/{DEMO}", json=late)
     assert reply.status_code == 409
     assert "reload" in reply.json()["detail"]
     assert read_case(demo_copy).title == "first"
@@ -171,7 +174,7 @@ def test_an_invalid_document_is_refused_with_every_path_and_changes_nothing(clie
 
 
 def test_a_picked_landmark_lands_on_the_skin_and_is_no_guess_any_more(client):
-    evaluation = client.get("/api/cases/demo/evaluation").json()
+    evaluation = client.get(f"/api/cases/{DEMO}/evaluation").json()
     skin = array(client, evaluation, "limb.positions").astype(float)
     vertex = skin[np.argmin(skin[:, 1])]
     picked = (vertex + np.array([0.0, -4.0, 0.0])).tolist()
@@ -180,8 +183,8 @@ def test_a_picked_landmark_lands_on_the_skin_and_is_no_guess_any_more(client):
         "name": "popliteal_centre",
         "point_patient_mm": picked,
     }
-    assert client.post("/api/cases/demo/pick-landmark", json=body).status_code == 200
-    after = client.get("/api/cases/demo/evaluation").json()
+    assert client.post(f"/api/cases/{DEMO}/pick-landmark", json=body).status_code == 200
+    after = client.get(f"/api/cases/{DEMO}/evaluation").json()
     mark = after["stages"]["capture"]["results"]["landmarks"]["popliteal_centre"]
     assert mark["basis"] == "given"
     side = 1.0  # the demo limb is a right one: outward is the patient's right
@@ -192,20 +195,20 @@ def test_a_picked_landmark_lands_on_the_skin_and_is_no_guess_any_more(client):
 
 def test_an_unknown_landmark_and_an_unknown_case_are_refused(client):
     body = {"base_revision": 1, "name": "knee", "point_patient_mm": [0, 0, 0]}
-    reply = client.post("/api/cases/demo/pick-landmark", json=body)
+    reply = client.post(f"/api/cases/{DEMO}/pick-landmark", json=body)
     assert reply.status_code == 422
     assert client.get("/api/cases/none").status_code == 404
 
 
 def test_an_array_that_is_no_longer_offered_is_told(client):
-    reply = client.get("/api/cases/demo/arrays/limb.positions", params={"key": "none"})
+    reply = client.get(f"/api/cases/{DEMO}/arrays/limb.positions", params={"key": "none"})
     assert reply.status_code == 404
     assert "evaluate again" in reply.json()["detail"]
 
 
 @pytest.mark.slow
 def test_making_runs_as_a_job_and_its_files_can_be_fetched(client):
-    job = client.post("/api/cases/demo/make").json()["job"]
+    job = client.post(f"/api/cases/{DEMO}/make").json()["job"]
     for _ in range(600):
         state = client.get(f"/api/jobs/{job}").json()
         if state["state"] != "running":
@@ -230,14 +233,14 @@ def test_a_restart_opens_the_last_saved_revision(client, demo_copy):
 def picked(client, name, point):
     body = {"base_revision": current(client)["revision"], "name": name, "point_patient_mm": point}
     return client.post(
-        "/api/cases/demo/pick-landmark",
+        f"/api/cases/{DEMO}/pick-landmark",
         content=json.dumps(body),
         headers={"Content-Type": "application/json"},
     )
 
 
 def lowest_skin(client) -> list[float]:
-    evaluation = client.get("/api/cases/demo/evaluation").json()
+    evaluation = client.get(f"/api/cases/{DEMO}/evaluation").json()
     skin = array(client, evaluation, "limb.positions").astype(float)
     return skin[np.argmin(skin[:, 2])].tolist()
 
@@ -267,7 +270,7 @@ def test_of_many_changes_on_one_revision_exactly_one_is_stored(client, demo_copy
     def change(number):
         document = {**case["document"], "title": f"change {number}"}
         body = {"base_revision": case["revision"], "document": document}
-        return client.put("/api/cases/demo", json=body).status_code
+        return client.put(f"/api/cases/{DEMO}", json=body).status_code
 
     with ThreadPoolExecutor(8) as pool:
         codes = sorted(pool.map(change, range(16)))
@@ -308,7 +311,7 @@ def test_a_fault_is_told_without_its_trace(demo_copy, monkeypatch):
     monkeypatch.setattr("limbwright.service.workshop.evaluate", fail)
     app = create_app(demo_copy, TOKEN)
     quiet = TestClient(app, "http://127.0.0.1", headers=HEADERS, raise_server_exceptions=False)
-    reply = quiet.get("/api/cases/demo/evaluation")
+    reply = quiet.get(f"/api/cases/{DEMO}/evaluation")
     assert reply.status_code == 500
     assert reply.headers["content-type"] == "application/problem+json"
     assert "secret" not in reply.text

@@ -1,15 +1,16 @@
 import { useEffect, useState } from "react";
 import type { Service } from "./api/client";
 import { sentenceOf } from "./api/errors";
-import type { CaseEntry, Info } from "./api/replies";
-import { caseAddress, parseRoute, replaceAddress, useRoute } from "./route";
+import type { Info } from "./api/replies";
+import { caseAddress, replaceAddress, useRoute } from "./route";
 import { CaseList } from "./start/case-list";
+import { NewCase } from "./start/new-case";
 import { UnitsProvider } from "./units/units-context";
 import { Workshop } from "./workshop/workshop";
 
 type Start =
   | { readonly kind: "asking" }
-  | { readonly kind: "known"; readonly info: Info; readonly cases: readonly CaseEntry[] }
+  | { readonly kind: "known"; readonly info: Info }
   | { readonly kind: "failed"; readonly sentence: string };
 
 /** The whole page; `service` is null when it was opened without a key. */
@@ -29,10 +30,10 @@ function Entered({ service }: { service: Service }) {
   useEffect(() => {
     let current = true;
     Promise.all([service.info(), service.cases()])
-      .then(([info, cases]) => {
+      .then(([info, { first }]) => {
         if (current) {
-          openTheOnlyCase(info, cases);
-          setStart({ kind: "known", info, cases });
+          openTheFirst(info, first);
+          setStart({ kind: "known", info });
         }
       })
       .catch((error: unknown) => {
@@ -62,7 +63,10 @@ function Entered({ service }: { service: Service }) {
   }
   const firstStage = start.info.stages[0]?.name ?? "assess";
   if (route.kind === "start") {
-    return <CaseList cases={start.cases} firstStage={firstStage} version={start.info.version} />;
+    return <CaseList service={service} firstStage={firstStage} version={start.info.version} />;
+  }
+  if (route.kind === "new") {
+    return <NewCase service={service} info={start.info} firstStage={firstStage} />;
   }
   return (
     <Workshop
@@ -75,14 +79,11 @@ function Entered({ service }: { service: Service }) {
   );
 }
 
-/** On opening the page, a list of one is no choice; the list is reached by the name in the bar. */
-function openTheOnlyCase(info: Info, cases: readonly CaseEntry[]): void {
-  const [only, another] = cases;
+/** Started on one case, the page opens it; the list is reached by the name in the bar. */
+function openTheFirst(info: Info, first: string | null): void {
   const stage = info.stages[0]?.name;
-  if (only !== undefined && another === undefined && stage !== undefined) {
-    if (parseRoute(location.hash).kind === "start") {
-      replaceAddress(caseAddress(only.id, stage));
-    }
+  if (first !== null && stage !== undefined && location.hash.length < 2) {
+    replaceAddress(caseAddress(first, stage));
   }
 }
 

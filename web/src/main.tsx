@@ -2,6 +2,7 @@ import "./styles/tokens.css";
 import "./styles/base.css";
 import "./styles/controls.css";
 import "./styles/bench.css";
+import "./styles/start.css";
 import "./styles/picture.css";
 import "./styles/markers.css";
 import "./styles/findings.css";

@@ -1,15 +1,19 @@
-/** Every place of the page has an address: #/ and #/case/<id>/<stage>. */
+/** Every place of the page has an address: #/, #/new and #/case/<id>/<stage>. */
 
 import { useSyncExternalStore } from "react";
 
 export type Route =
   | { readonly kind: "start" }
+  | { readonly kind: "new" }
   | { readonly kind: "case"; readonly id: string; readonly stage: string | null };
+
+export const NEW_CASE = "#/new";
+export const ALL_CASES = "#/";
 
 export function parseRoute(hash: string): Route {
   const found = /^#\/case\/([^/]+)(?:\/([^/]+))?\/?$/.exec(hash);
   if (found === null) {
-    return { kind: "start" };
+    return { kind: hash === NEW_CASE ? "new" : "start" };
   }
   return {
     kind: "case",
@@ -26,6 +30,11 @@ export function caseAddress(id: string, stage: string): string {
 export function useRoute(): Route {
   const hash = useSyncExternalStore(subscribe, () => location.hash);
   return parseRoute(hash);
+}
+
+/** Go somewhere, as by a link. */
+export function goTo(hash: string): void {
+  location.hash = hash;
 }
 
 /** Go somewhere without leaving the present place in the history. */

@@ -153,6 +153,18 @@ def revision_list(engine: sa.Engine) -> tuple[tuple[int, str, str], ...]:
     return tuple((row.number, row.saved_at, row.note) for row in rows)
 
 
+def revision_list_of(folder: Path) -> tuple[tuple[int, str, str], ...]:
+    """The same for a case folder, without making a record where there is none; () then."""
+    path = folder / RECORD_FILE
+    if not path.is_file():
+        return ()
+    engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.NullPool)
+    try:
+        return revision_list(engine)
+    except (CannotRead, CannotWrite):
+        return ()
+
+
 def synchronise(engine: sa.Engine, document: CaseDocument) -> Revision:
     """The newest revision, after taking in a document that was changed by hand in the folder.
 

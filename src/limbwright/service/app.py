@@ -1,13 +1,15 @@
-"""The workshop's service: thin routes over one open case, for this machine only."""
+"""The workshop's service: thin routes over the cases of a folder, for this machine only."""
 
 from __future__ import annotations
 
 import secrets
+import shutil
+import tempfile
 from collections.abc import Awaitable, Callable
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
-from fastapi import APIRouter, Depends, FastAPI, HTTPException, Request, Response
+from fastapi import APIRouter, Depends, FastAPI, HTTPException, Request, Response, UploadFile
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import FileResponse, JSONResponse
 from fastapi.staticfiles import StaticFiles
@@ -16,14 +18,20 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 from limbwright import __version__
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.report import CAUTIONS
+from limbwright.core.atomic import refuse_writing
 from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
 from limbwright.core.stages import STAGES
+from limbwright.core.units import LengthUnit
 from limbwright.service import schema
+from limbwright.service.arrays import ArrayShelf, SentArray, sent
+from limbwright.service.cabinet import Cabinet, Entry, NewCase
 from limbwright.service.workshop import Job, Workshop
 from limbwright.shape.plan import LOAD_AREAS, AreaName
 
 MAX_BODY_BYTES = 2 * 2**20
-"""Far above any case document; scans enter by the command line."""
+"""Far above any case document."""
+MAX_SCAN_BYTES = 1024 * 2**20
+"""Above a scan of 2 million triangles as text."""
 TOKEN_HEADER = "X-Limbwright-Token"
 LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
 CONTENT_POLICY = (
@@ -36,20 +44,19 @@ WEB_FOLDER = Path(__file__).resolve().parent.parent / "_web"
 router = APIRouter(prefix="/api")
 
 
-def _workshop(request: Request) -> Workshop:
-    workshop: Workshop = request.app.state.workshop
-    return workshop
+def _cabinet(request: Request) -> Cabinet:
+    cabinet: Cabinet = request.app.state.cabinet
+    return cabinet
 
 
-def _case(case_id: str, request: Request) -> Workshop:
-    workshop = _workshop(request)
-    if case_id != workshop.case_id:
-        raise HTTPException(404, "There is no such case here.")
-    return workshop
+Cases = Annotated[Cabinet, Depends(_cabinet)]
+
+
+def _case(case_id: str, cabinet: Cases) -> Workshop:
+    return _known(cabinet.workshop(case_id))
 
 
 Case = Annotated[Workshop, Depends(_case)]
-Open = Annotated[Workshop, Depends(_workshop)]
 
 
 @router.get("/info", operation_id="info")
@@ -65,16 +72,87 @@ def info() -> schema.Info:
 
 
 @router.get("/cases", operation_id="cases")
-def cases(workshop: Open) -> schema.CaseList:
-    """The open cases."""
-    document = workshop.current.document
-    line = schema.CaseSummary(
-        id=workshop.case_id,
-        title=document.title,
-        side=document.person.side.value,
-        invented=document.invented,
+def cases(cabinet: Cases) -> schema.CaseList:
+    """The cases of the folder."""
+    return schema.CaseList(
+        cases=[_summary(entry) for entry in cabinet.entries()], first=cabinet.first
     )
-    return schema.CaseList(cases=[line])
+
+
+@router.post("/scans", operation_id="takeScan", max_body_size=MAX_SCAN_BYTES)
+def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
+    """Take in a scan that a case shall be begun from."""
+    with tempfile.NamedTemporaryFile(delete=False) as received:
+        path = Path(received.name)
+        try:
+            shutil.copyfileobj(file.file, received)
+            received.close()
+            draft, view = cabinet.take_scan(file.filename or "", path)
+        except OSError as error:
+            refuse_writing(path, error)
+        finally:
+            path.unlink(missing_ok=True)
+    arrays = {"scan.positions": sent(view.positions_mm), "scan.faces": sent(view.faces)}
+    for item in arrays.values():
+        cabinet.shelf.put(item)
+    return schema.ScanOut(
+        scan=draft,
+        triangles=view.triangles,
+        unit=LengthUnit(view.unit),
+        sureness=view.sureness,
+        text=view.text,
+        arrays={name: _described(item) for name, item in arrays.items()},
+    )
+
+
+@router.get("/scans/arrays/{name}", operation_id="scanArray", response_class=Response)
+def scan_array(cabinet: Cases, name: str, key: str) -> Response:
+    """One array of an uploaded scan by its key."""
+    return _array(cabinet.shelf, name, key)
+
+
+@router.post("/cases", operation_id="beginCase")
+def begin_case(cabinet: Cases, new: schema.BeginIn) -> schema.BegunOut:
+    """Begin a case from an uploaded scan."""
+    begun = NewCase(new.title, new.person, new.landmarks, new.unit, new.scanned_over)
+    return schema.BegunOut(id=cabinet.begin(new.scan, begun))
+
+
+@router.post("/demo-case", operation_id="beginDemo")
+def begin_demo(cabinet: Cases) -> schema.BegunOut:
+    """Write the case of an invented person."""
+    return schema.BegunOut(id=cabinet.begin_demo())
+
+
+@router.post("/cases/{case_id}/duplicate", operation_id="duplicateCase")
+def duplicate_case(cabinet: Cases, case_id: str) -> schema.BegunOut:
+    """Begin a case with the same scan and plan."""
+    return schema.BegunOut(id=_known(cabinet.duplicate(case_id)))
+
+
+@router.post("/cases/{case_id}/archive", operation_id="archiveCase")
+def archive_case(cabinet: Cases, case_id: str, wanted: schema.ArchiveIn) -> schema.BegunOut:
+    """Put a case away or take it back; nothing of it changes."""
+    _known(cabinet.archive(case_id, wanted.archived) or None)
+    return schema.BegunOut(id=case_id)
+
+
+@router.get("/cases/{case_id}/revisions", operation_id="revisions")
+def revisions(workshop: Case) -> schema.RevisionList:
+    """All revisions of a case, oldest first."""
+    return schema.RevisionList(
+        revisions=[
+            schema.RevisionLine(number=number, saved_at=saved_at, note=note)
+            for number, saved_at, note in workshop.revisions()
+        ]
+    )
+
+
+@router.get("/cases/{case_id}/revisions/{number}", operation_id="readRevision")
+def read_revision(workshop: Case, number: int) -> schema.CaseOut:
+    """The document of one revision."""
+    found = _known(workshop.revision(number), "There is no such revision.")
+    return schema.CaseOut(id=workshop.case_id, revision=found.number, document=found.document)
 
 
 @router.get("/cases/{case_id}", operation_id="readCase")
@@ -100,14 +178,7 @@ def evaluation(workshop: Case) -> schema.EvaluationOut:
 @router.get("/cases/{case_id}/arrays/{name}", operation_id="array", response_class=Response)
 def array(workshop: Case, name: str, key: str) -> Response:
     """One array by its key, raw and little-endian."""
-    found = workshop.shelf.get(key)
-    if found is None:
-        raise HTTPException(404, f"The array {name} is no longer offered; evaluate again.")
-    return Response(
-        found.content,
-        media_type="application/octet-stream",
-        headers={"Cache-Control": "no-store"},
-    )
+    return _array(workshop.shelf, name, key)
 
 
 @router.post("/cases/{case_id}/pick-landmark", operation_id="pickLandmark")
@@ -124,9 +195,9 @@ def make(workshop: Case) -> schema.JobStarted:
 
 
 @router.get("/jobs/{job_id}", operation_id="job")
-def job(workshop: Open, job_id: str) -> schema.JobOut:
+def job(cabinet: Cases, job_id: str) -> schema.JobOut:
     """How far a job is."""
-    found = _found_job(workshop, job_id)
+    found = _found_job(cabinet, job_id)
     files = [
         schema.JobFile(
             name=path.name, url=f"/api/jobs/{job_id}/files/{path.name}", bytes=path.stat().st_size
@@ -144,23 +215,67 @@ def job(workshop: Open, job_id: str) -> schema.JobOut:
 
 
 @router.get("/jobs/{job_id}/files/{name}", operation_id="jobFile", response_class=FileResponse)
-def job_file(workshop: Open, job_id: str, name: str) -> FileResponse:
+def job_file(cabinet: Cases, job_id: str, name: str) -> FileResponse:
     """One file that a job wrote."""
-    for path in _found_job(workshop, job_id).files:
+    for path in _found_job(cabinet, job_id).files:
         if path.name == name and path.is_file():
             return FileResponse(path, filename=name)
     raise HTTPException(404, "There is no such file.")
 
 
-def _found_job(workshop: Workshop, job_id: str) -> Job:
-    found = workshop.job(job_id)
+def _found_job(cabinet: Cabinet, job_id: str) -> Job:
+    return _known(cabinet.job(job_id), "There is no such job.")
+
+
+Found = TypeVar("Found")
+
+
+def _known(found: Found | None, problem: str = "There is no such case here.") -> Found:
     if found is None:
-        raise HTTPException(404, "There is no such job.")
+        raise HTTPException(404, problem)
     return found
 
 
+def _array(shelf: ArrayShelf, name: str, key: str) -> Response:
+    found = shelf.get(key)
+    if found is None:
+        raise HTTPException(404, f"The array {name} is no longer offered; evaluate again.")
+    return Response(
+        found.content,
+        media_type="application/octet-stream",
+        headers={"Cache-Control": "no-store"},
+    )
+
+
+def _described(item: SentArray) -> schema.ArrayOut:
+    return schema.ArrayOut.model_validate(
+        {"key": item.key, "dtype": item.dtype, "shape": list(item.shape)}
+    )
+
+
+def _summary(entry: Entry) -> schema.CaseSummary:
+    document, known = entry.document, entry.summary
+    return schema.CaseSummary(
+        id=entry.id,
+        folder=entry.folder,
+        title=document.title if document else "",
+        code=document.person.code if document else "",
+        side=document.person.side.value if document else None,
+        invented=document.invented if document else False,
+        archived=entry.archived,
+        revision=entry.revision,
+        changed_at=entry.changed_at,
+        waits_at=known.waits_at if known else None,
+        stop=known.stop if known else 0,
+        not_established=known.not_established if known else 0,
+        warning=known.warning if known else 0,
+        picture=known.picture or None if known else None,
+        problem=entry.problem,
+    )
+
+
 def create_app(folder: Path | None, token: str) -> FastAPI:
-    """The service for one case folder.
+    """The service for a folder of cases, or one case and its neighbours.
 
     Parameters
     ----------
@@ -191,7 +306,7 @@ def create_app(folder: Path | None, token: str) -> FastAPI:
         },
     )
     if folder is not None:
-        app.state.workshop = Workshop(folder)
+        app.state.cabinet = Cabinet(folder)
     app.include_router(router)
     app.middleware("http")(_guard(token))
     app.add_exception_handler(LimbwrightError, _refused)

@@ -55,7 +55,7 @@ def evaluation_arrays(evaluation: Evaluation) -> dict[str, SentArray]:
     ready = {
         name: out.result for name, out in evaluation.outcomes.items() if out.state is State.READY
     }
-    return {name: _sent(array) for name, array in _named(ready, side)}
+    return {name: sent(array) for name, array in _named(ready, side)}
 
 
 def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[Any]]]:
@@ -94,7 +94,8 @@ def _single(values: NDArray[np.float64]) -> NDArray[np.float32]:
     return values.astype(np.float32)
 
 
-def _sent(array: NDArray[Any]) -> SentArray:
+def sent(array: NDArray[Any]) -> SentArray:
+    """An array as it is sent, under the key of its content."""
     little = np.ascontiguousarray(array, dtype=array.dtype.newbyteorder("<"))
     content = little.tobytes()
     digest = hashlib.blake2b(content, digest_size=12)

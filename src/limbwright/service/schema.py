@@ -6,7 +6,10 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from limbwright.assess.plan import Person
+from limbwright.capture.plan import LandmarkSet, ScannedOver
 from limbwright.case.document import CaseDocument
+from limbwright.core.units import LengthUnit
 
 
 class Sent(BaseModel):
@@ -39,19 +42,75 @@ class Info(Sent):
     cautions: list[str]
 
 
+class ArrayOut(Sent):
+    """Where an array is and how to read it."""
+
+    key: str
+    dtype: Literal["float32", "uint32", "uint8"]
+    shape: list[int]
+
+
 class CaseSummary(Sent):
     """One line of the list of cases."""
 
     id: str
+    folder: str
     title: str
-    side: Literal["right", "left"]
+    code: str
+    side: Literal["right", "left"] | None
     invented: bool
+    archived: bool
+    revision: int
+    changed_at: str | None
+    waits_at: str | None
+    """None before the first evaluation, "" when nothing stops the job."""
+    stop: int
+    not_established: int
+    warning: int
+    picture: str | None
+    problem: str | None
+    """Why the case cannot be opened, if it cannot."""
 
 
 class CaseList(Sent):
-    """The cases that this workshop has open."""
+    """The cases of the folder, and the one that the workshop was started on."""
 
     cases: list[CaseSummary]
+    first: str | None
+
+
+class ScanOut(Sent):
+    """An uploaded scan that belongs to no case yet."""
+
+    scan: str
+    triangles: int
+    unit: LengthUnit
+    sureness: float
+    text: str
+    arrays: dict[str, ArrayOut]
+
+
+class BeginIn(Sent):
+    """What a case is begun from; landmarks stand in the scan's frame, in mm or as they say."""
+
+    scan: str
+    title: str = Field(default="", max_length=200)
+    person: Person
+    landmarks: LandmarkSet
+    unit: LengthUnit | None = None
+    scanned_over: ScannedOver = ScannedOver.SKIN
+
+
+class BegunOut(Sent):
+    """The identifier of a case that was begun."""
+
+    id: str
+
+
+class ArchiveIn(Sent):
+    """Whether a case is put away."""
+
+    archived: bool
 
 
 class CaseOut(Sent):
@@ -60,6 +119,20 @@ class CaseOut(Sent):
     id: str
     revision: int
     document: CaseDocument
+
+
+class RevisionLine(Sent):
+    """One revision in the list."""
+
+    number: int
+    saved_at: str
+    note: str
+
+
+class RevisionList(Sent):
+    """All revisions of a case, oldest first."""
+
+    revisions: list[RevisionLine]
 
 
 class SavedOut(Sent):
@@ -115,14 +188,6 @@ class StageOut(Sent):
     error: ErrorOut | None
     findings: list[FindingOut]
     results: dict[str, Any] | None
-
-
-class ArrayOut(Sent):
-    """Where an array is and how to read it."""
-
-    key: str
-    dtype: Literal["float32", "uint32", "uint8"]
-    shape: list[int]
 
 
 class CaseLine(Sent):

@@ -14,6 +14,7 @@ import numpy as np
 from limbwright.capture.landmarks import check_names
 from limbwright.capture.result import Limb
 from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
+from limbwright.case.cache import CACHE_FOLDER
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
 from limbwright.case.folder import (
@@ -33,10 +34,13 @@ from limbwright.record.store import (
     Revision,
     append_revision,
     open_record,
+    revision,
+    revision_list,
     stale_base,
     synchronise,
 )
 from limbwright.service.arrays import ArrayShelf, evaluation_arrays
+from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
 
 LIVE_STAGE = "prove"
 """The last stage that every edit evaluates; making the part is asked for."""
@@ -60,6 +64,8 @@ class Workshop:
     Parameters
     ----------
     folder : Path
+    identifier : str
+        What the page calls the case.
 
     Raises
     ------
@@ -67,13 +73,14 @@ class Workshop:
         When the case cannot be read or its record not be opened.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, identifier: str) -> None:
         self.folder = folder
-        self.case_id = folder.resolve().name
+        self.case_id = identifier
         self.shelf = ArrayShelf()
         self._memo = Memo()
         self._saving = threading.Lock()
         self._computing = threading.Lock()
+        self._summarising = threading.Lock()
         document = read_case(folder)
         self._record = open_record(folder)
         self._current = synchronise(self._record, document)
@@ -83,6 +90,14 @@ class Workshop:
     def current(self) -> Revision:
         """The revision that stands."""
         return self._current
+
+    def revisions(self) -> tuple[tuple[int, str, str], ...]:
+        """Number, time and note of all revisions, oldest first."""
+        return revision_list(self._record)
+
+    def revision(self, number: int) -> Revision | None:
+        """One revision by number, or None."""
+        return revision(self._record, number)
 
     def save(self, data: Any, base_revision: int, note: str = "") -> Revision:
         """Store a changed document as a new revision.
@@ -145,15 +160,16 @@ class Workshop:
     def evaluation(self) -> dict[str, Any]:
         """Evaluate the document that stands and offer its arrays."""
         with self._computing:
-            revision = self._current
+            standing = self._current
             start = time.perf_counter()
-            result = evaluate(self.folder, revision.document, self._memo, upto=LIVE_STAGE)
+            result = evaluate(self.folder, standing.document, self._memo, upto=LIVE_STAGE)
             arrays = evaluation_arrays(result)
             elapsed_ms = (time.perf_counter() - start) * 1000
         for array in arrays.values():
             self.shelf.put(array)
+        self._summarise(result, standing.number)
         return {
-            "revision": revision.number,
+            "revision": standing.number,
             "elapsed_ms": round(elapsed_ms, 1),
             **evaluation_json(result),
             "arrays": {
@@ -161,6 +177,18 @@ class Workshop:
                 for name, item in arrays.items()
             },
         }
+
+    def _summarise(self, result: Evaluation, revision: int) -> None:
+        """Keep what the list of cases tells, aside: nobody waits for it."""
+        path = self.folder / CACHE_FOLDER / SUMMARY_FILE
+
+        def keep() -> None:
+            with self._summarising:
+                before = read_summary(path)
+                if before is None or before.revision <= revision:
+                    write_summary(path, summarise(result, revision, before))
+
+        threading.Thread(target=keep, daemon=True).start()
 
     def pick_landmark(self, name: str, point_patient_mm: list[float], base: int) -> Revision:
         """Move a landmark to the skin's nearest point and accept it.
@@ -215,14 +243,14 @@ class Workshop:
 
         try:
             with self._computing:
-                revision = self._current
-                result = evaluate(self.folder, revision.document, self._memo, progress=_teller(job))
+                standing = self._current
+                result = evaluate(self.folder, standing.document, self._memo, progress=_teller(job))
             for error in result.errors:
                 raise error
             job.progress, job.text = 0.8, "writing files"
-            out = self.folder / MADE_FOLDER / f"revision-{revision.number}"
+            out = self.folder / MADE_FOLDER / f"revision-{standing.number}"
             job.files = list(write_outputs(result, out))
-            job.state, job.progress, job.text = "done", 1.0, f"made from revision {revision.number}"
+            job.state, job.progress, job.text = "done", 1.0, f"made from revision {standing.number}"
         except LimbwrightError as error:
             job.state, job.error, job.text = "failed", error.message, "failed"
         except Exception:

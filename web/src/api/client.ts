@@ -3,14 +3,31 @@
 import createClient from "openapi-fetch";
 import type { CaseDocument, Point } from "./document";
 import { ServiceLost, ServiceRefused } from "./errors";
-import type { ArrayEntry, CaseEntry, Evaluation, Info, Job, StoredCase } from "./replies";
+import type {
+  ArrayEntry,
+  BeginCase,
+  CaseListing,
+  Evaluation,
+  Info,
+  Job,
+  ScanEntry,
+  StoredCase,
+} from "./replies";
 import type { paths } from "./schema";
 
 export type RawArray = Float32Array | Uint32Array | Uint8Array;
 
+type Sent = [number, number, number];
+
 export interface Service {
   info(): Promise<Info>;
-  cases(): Promise<readonly CaseEntry[]>;
+  cases(): Promise<CaseListing>;
+  takeScan(file: File): Promise<ScanEntry>;
+  scanArray(name: string, entry: ArrayEntry): Promise<RawArray>;
+  beginCase(from: BeginCase): Promise<string>;
+  beginDemo(): Promise<string>;
+  duplicateCase(id: string): Promise<string>;
+  archiveCase(id: string, archived: boolean): Promise<void>;
   openCase(id: string): Promise<StoredCase>;
   saveCase(id: string, base: number, document: CaseDocument): Promise<StoredCase>;
   evaluate(id: string): Promise<Evaluation>;
@@ -28,7 +45,34 @@ export function connect(token: string): Service {
   const at = (id: string) => ({ params: { path: { case_id: id } } });
   return {
     info: async () => got<Info>(await api.GET("/api/info")),
-    cases: async () => got<{ cases: readonly CaseEntry[] }>(await api.GET("/api/cases")).cases,
+    cases: async () => got<CaseListing>(await api.GET("/api/cases")),
+    takeScan: async (file) => {
+      const body = new FormData();
+      body.set("file", file);
+      const url = new URL("/api/scans", location.origin);
+      const reply = await answered(new Request(url, { method: "POST", headers, body }));
+      return (await reply.json()) as ScanEntry;
+    },
+    scanArray: async (name, entry) => {
+      const params = { path: { name }, query: { key: entry.key } };
+      const parseAs = "arrayBuffer";
+      const reply = await api.GET("/api/scans/arrays/{name}", { params, parseAs });
+      return asTyped(got<ArrayBuffer>(reply), entry);
+    },
+    beginCase: async ({ landmarks, ...from }) => {
+      const points = Object.fromEntries(
+        Object.entries(landmarks.points).map(([name, [x, y, z]]) => [name, [x, y, z] as Sent]),
+      );
+      const marks = { ...landmarks, points, guessed: [...landmarks.guessed] };
+      const body = { ...from, landmarks: marks };
+      return got<{ id: string }>(await api.POST("/api/cases", { body })).id;
+    },
+    beginDemo: async () => got<{ id: string }>(await api.POST("/api/demo-case")).id,
+    duplicateCase: async (id) =>
+      got<{ id: string }>(await api.POST("/api/cases/{case_id}/duplicate", at(id))).id,
+    archiveCase: async (id, archived) => {
+      await api.POST("/api/cases/{case_id}/archive", { ...at(id), body: { archived } });
+    },
     openCase: async (id) => got<StoredCase>(await api.GET("/api/cases/{case_id}", at(id))),
     saveCase: async (id, base, document) => {
       const body = { base_revision: base, document: { ...document } };

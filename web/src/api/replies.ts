@@ -1,6 +1,6 @@
 /** The service's replies. */
 
-import type { CaseDocument, Side } from "./document";
+import type { CaseDocument, LandmarkSet, LengthUnit, Person, Side } from "./document";
 import type { Finding, ResultsByStage } from "./results";
 
 export interface Info {
@@ -12,9 +12,50 @@ export interface Info {
 
 export interface CaseEntry {
   readonly id: string;
+  readonly folder: string;
   readonly title: string;
-  readonly side: Side;
+  readonly code: string;
+  readonly side: Side | null;
   readonly invented: boolean;
+  readonly archived: boolean;
+  readonly revision: number;
+  /** ISO 8601, UTC. */
+  readonly changed_at: string | null;
+  /** null before the first evaluation, "" when nothing stops the job. */
+  readonly waits_at: string | null;
+  readonly stop: number;
+  readonly not_established: number;
+  readonly warning: number;
+  /** The limb from the front, as a data address. */
+  readonly picture: string | null;
+  /** Why the case cannot be opened, if it cannot. */
+  readonly problem: string | null;
+}
+
+export interface CaseListing {
+  readonly cases: readonly CaseEntry[];
+  /** The case that the service was started on, if it was one. */
+  readonly first: string | null;
+}
+
+/** A scan that was sent and belongs to no case yet. */
+export interface ScanEntry {
+  readonly scan: string;
+  readonly triangles: number;
+  readonly unit: LengthUnit;
+  readonly sureness: number;
+  readonly text: string;
+  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+}
+
+/** What a case is begun from, beside its scan. */
+export interface BeginCase {
+  readonly scan: string;
+  readonly title: string;
+  readonly person: Person;
+  readonly landmarks: LandmarkSet;
+  readonly unit: LengthUnit | null;
+  readonly scanned_over: "skin" | "liner";
 }
 
 export interface StoredCase {

@@ -13,11 +13,15 @@ export interface paths {
         };
         /**
          * Cases
-         * @description The open cases.
+         * @description The cases of the folder.
          */
         get: operations["cases"];
         put?: never;
-        post?: never;
+        /**
+         * Begin Case
+         * @description Begin a case from an uploaded scan.
+         */
+        post: operations["beginCase"];
         delete?: never;
         options?: never;
         head?: never;
@@ -48,6 +52,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/archive": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Archive Case
+         * @description Put a case away or take it back; nothing of it changes.
+         */
+        post: operations["archiveCase"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{case_id}/arrays/{name}": {
         parameters: {
             query?: never;
@@ -62,6 +86,26 @@ export interface paths {
         get: operations["array"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{case_id}/duplicate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Duplicate Case
+         * @description Begin a case with the same scan and plan.
+         */
+        post: operations["duplicateCase"];
         delete?: never;
         options?: never;
         head?: never;
@@ -128,6 +172,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/revisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Revisions
+         * @description All revisions of a case, oldest first.
+         */
+        get: operations["revisions"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{case_id}/revisions/{number}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Revision
+         * @description The document of one revision.
+         */
+        get: operations["readRevision"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/demo-case": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Begin Demo
+         * @description Write the case of an invented person.
+         */
+        post: operations["beginDemo"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/info": {
         parameters: {
             query?: never;
@@ -180,6 +284,46 @@ export interface paths {
          * @description One file that a job wrote.
          */
         get: operations["jobFile"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/scans": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take Scan
+         * @description Take in a scan that a case shall be begun from.
+         */
+        post: operations["takeScan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/scans/arrays/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Scan Array
+         * @description One array of an uploaded scan by its key.
+         */
+        get: operations["scanArray"];
         put?: never;
         post?: never;
         delete?: never;
@@ -299,6 +443,14 @@ export interface components {
             wanted_outward_mm: number;
         };
         /**
+         * ArchiveIn
+         * @description Whether a case is put away.
+         */
+        ArchiveIn: {
+            /** Archived */
+            archived: boolean;
+        };
+        /**
          * AreaInfo
          * @description One area that a shape plan may hold.
          */
@@ -358,6 +510,37 @@ export interface components {
             key: string;
             /** Shape */
             shape: number[];
+        };
+        /**
+         * BeginIn
+         * @description What a case is begun from; landmarks stand in the scan's frame, in mm or as they say.
+         */
+        BeginIn: {
+            landmarks: components["schemas"]["LandmarkSet"];
+            person: components["schemas"]["Person"];
+            /** Scan */
+            scan: string;
+            /** @default skin */
+            scanned_over: components["schemas"]["ScannedOver"];
+            /**
+             * Title
+             * @default
+             */
+            title: string;
+            unit?: components["schemas"]["LengthUnit"] | null;
+        };
+        /**
+         * BegunOut
+         * @description The identifier of a case that was begun.
+         */
+        BegunOut: {
+            /** Id */
+            id: string;
+        };
+        /** Body_takeScan */
+        Body_takeScan: {
+            /** File */
+            file: string;
         };
         /**
          * BoneFiles
@@ -560,11 +743,13 @@ export interface components {
         };
         /**
          * CaseList
-         * @description The cases that this workshop has open.
+         * @description The cases of the folder, and the one that the workshop was started on.
          */
         CaseList: {
             /** Cases */
             cases: components["schemas"]["CaseSummary"][];
+            /** First */
+            first: string | null;
         };
         /**
          * CaseOut
@@ -582,17 +767,36 @@ export interface components {
          * @description One line of the list of cases.
          */
         CaseSummary: {
+            /** Archived */
+            archived: boolean;
+            /** Changed At */
+            changed_at: string | null;
+            /** Code */
+            code: string;
+            /** Folder */
+            folder: string;
             /** Id */
             id: string;
             /** Invented */
             invented: boolean;
-            /**
-             * Side
-             * @enum {string}
-             */
-            side: "right" | "left";
+            /** Not Established */
+            not_established: number;
+            /** Picture */
+            picture: string | null;
+            /** Problem */
+            problem: string | null;
+            /** Revision */
+            revision: number;
+            /** Side */
+            side: ("right" | "left") | null;
+            /** Stop */
+            stop: number;
             /** Title */
             title: string;
+            /** Waits At */
+            waits_at: string | null;
+            /** Warning */
+            warning: number;
         };
         /**
          * CastPlan
@@ -1154,6 +1358,26 @@ export interface components {
             wanted_margin: number;
         };
         /**
+         * RevisionLine
+         * @description One revision in the list.
+         */
+        RevisionLine: {
+            /** Note */
+            note: string;
+            /** Number */
+            number: number;
+            /** Saved At */
+            saved_at: string;
+        };
+        /**
+         * RevisionList
+         * @description All revisions of a case, oldest first.
+         */
+        RevisionList: {
+            /** Revisions */
+            revisions: components["schemas"]["RevisionLine"][];
+        };
+        /**
          * SaveIn
          * @description A changed document and the revision it was made from.
          */
@@ -1173,6 +1397,25 @@ export interface components {
             document: components["schemas"]["CaseDocument"];
             /** Revision */
             revision: number;
+        };
+        /**
+         * ScanOut
+         * @description An uploaded scan that belongs to no case yet.
+         */
+        ScanOut: {
+            /** Arrays */
+            arrays: {
+                [key: string]: components["schemas"]["ArrayOut"];
+            };
+            /** Scan */
+            scan: string;
+            /** Sureness */
+            sureness: number;
+            /** Text */
+            text: string;
+            /** Triangles */
+            triangles: number;
+            unit: components["schemas"]["LengthUnit"];
         };
         /**
          * ScannedOver
@@ -1379,6 +1622,39 @@ export interface operations {
             };
         };
     };
+    beginCase: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BeginIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BegunOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
     readCase: {
         parameters: {
             query?: never;
@@ -1445,6 +1721,41 @@ export interface operations {
             };
         };
     };
+    archiveCase: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ArchiveIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BegunOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
     array: {
         parameters: {
             query: {
@@ -1465,6 +1776,37 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    duplicateCase: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BegunOut"];
+                };
             };
             /** @description Validation Error */
             422: {
@@ -1574,6 +1916,89 @@ export interface operations {
             };
         };
     };
+    revisions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionList"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    readRevision: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CaseOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    beginDemo: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BegunOut"];
+                };
+            };
+        };
+    };
     info: {
         parameters: {
             query?: never;
@@ -1631,6 +2056,70 @@ export interface operations {
             header?: never;
             path: {
                 job_id: string;
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    takeScan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "multipart/form-data": components["schemas"]["Body_takeScan"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ScanOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    scanArray: {
+        parameters: {
+            query: {
+                key: string;
+            };
+            header?: never;
+            path: {
                 name: string;
             };
             cookie?: never;

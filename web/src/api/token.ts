@@ -23,5 +23,5 @@ export function splitFragment(hash: string): { given: string | null; rest: strin
   if (found === null) {
     return { given: null, rest: hash };
   }
-  return { given: decodeURIComponent(found[1] ?? ""), rest: `#${found[2] || "/"}` };
+  return { given: decodeURIComponent(found[1] ?? ""), rest: found[2] ? `#${found[2]}` : "" };
 }

@@ -2,7 +2,10 @@ import { useCaseState } from "../workshop/case-context";
 
 /** The usual cautions, where results appear. They can be folded, and come back with each panel. */
 export function Cautions() {
-  const { cautions } = useCaseState();
+  return <CautionList cautions={useCaseState().cautions} />;
+}
+
+export function CautionList({ cautions }: { cautions: readonly string[] }) {
   const [first, ...others] = cautions;
   if (first === undefined) {
     return null;

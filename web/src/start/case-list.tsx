@@ -1,52 +1,199 @@
+import { type DragEvent, useCallback, useEffect, useState } from "react";
+import type { Service } from "../api/client";
+import { sentenceOf } from "../api/errors";
 import type { CaseEntry } from "../api/replies";
+import { SeverityMark } from "../components/severity-mark";
 import { SideBadge } from "../components/side-badge";
-import { caseAddress } from "../route";
+import { caseAddress, goTo, NEW_CASE } from "../route";
+import { counted, stageTitle } from "../words/words";
+import { holdScan } from "./held-scan";
+import { dayWords } from "./when";
 
 interface CaseListProps {
-  readonly cases: readonly CaseEntry[];
+  readonly service: Service;
   readonly firstStage: string;
   readonly version: string;
 }
 
-/** The cases of the folder that the service was started on. */
-export function CaseList({ cases, firstStage, version }: CaseListProps) {
+/** The cases of the folder that the service was started on; each opens, copies or is put away. */
+export function CaseList({ service, firstStage, version }: CaseListProps) {
+  const [cases, setCases] = useState<readonly CaseEntry[] | null>(null);
+  const [problem, setProblem] = useState<string | null>(null);
+  const [busy, setBusy] = useState("");
+  const load = useCallback(async () => {
+    try {
+      setCases((await service.cases()).cases);
+    } catch (error) {
+      setProblem(sentenceOf(error));
+    }
+  }, [service]);
+  useEffect(() => void load(), [load]);
+
+  const act = async (words: string, action: () => Promise<unknown>): Promise<void> => {
+    setBusy(words);
+    setProblem(null);
+    try {
+      await action();
+      await load();
+    } catch (error) {
+      setProblem(sentenceOf(error));
+    }
+    setBusy("");
+  };
+  const openDemo = (): Promise<void> =>
+    act("Writing the demo case …", async () => {
+      goTo(caseAddress(await service.beginDemo(), firstStage));
+    });
+  const onDrop = (event: DragEvent): void => {
+    const file = event.dataTransfer.files[0];
+    event.preventDefault();
+    if (file !== undefined) {
+      holdScan(file);
+      goTo(NEW_CASE);
+    }
+  };
+
+  const inUse = cases?.filter((entry) => !entry.archived) ?? [];
+  const away = cases?.filter((entry) => entry.archived) ?? [];
+  const list = (entries: readonly CaseEntry[]) => (
+    <ul className="case-list">
+      {entries.map((entry) => (
+        <CaseLine
+          key={entry.id}
+          entry={entry}
+          firstStage={firstStage}
+          disabled={busy !== ""}
+          onDuplicate={() => void act("Copying …", () => service.duplicateCase(entry.id))}
+          onArchive={() => void act("", () => service.archiveCase(entry.id, !entry.archived))}
+        />
+      ))}
+    </ul>
+  );
   return (
-    <div className="start">
+    // biome-ignore lint/a11y/noStaticElementInteractions: dropping a file is also a button
+    <div className="start" onDragOver={(event) => event.preventDefault()} onDrop={onDrop}>
       <header className="top-bar">
         <span className="wordmark">Limbwright</span>
         <span className="quiet">{version}</span>
       </header>
       <main>
-        <h1>Cases</h1>
-        {cases.length === 0 ? <NoCases /> : null}
-        <ul className="case-list">
-          {cases.map((entry) => (
-            <li key={entry.id}>
-              <a href={caseAddress(entry.id, firstStage)}>
-                <SideBadge side={entry.side} />
-                <span className="case-title">{entry.title || entry.id}</span>
-                {entry.invented ? <span className="invented">Invented person</span> : null}
-              </a>
-            </li>
-          ))}
-        </ul>
+        <div className="start-head">
+          <h1>Cases</h1>
+          <a className="main-button" href={NEW_CASE}>
+            New case from a scan
+          </a>
+          <button type="button" disabled={busy !== ""} onClick={() => void openDemo()}>
+            Look around in a demo case
+          </button>
+        </div>
+        {problem === null ? null : (
+          <div className="banner" role="alert">
+            <p>{problem}</p>
+          </div>
+        )}
+        <p className="quiet" role="status">
+          {busy}
+        </p>
+        {cases !== null && inUse.length === 0 ? <NoCases /> : null}
+        {list(inUse)}
+        {away.length === 0 ? null : (
+          <details className="archived">
+            <summary>{counted(away.length, "case")} put away</summary>
+            {list(away)}
+          </details>
+        )}
       </main>
     </div>
+  );
+}
+
+interface CaseLineProps {
+  readonly entry: CaseEntry;
+  readonly firstStage: string;
+  readonly disabled: boolean;
+  readonly onDuplicate: () => void;
+  readonly onArchive: () => void;
+}
+
+function CaseLine({ entry, firstStage, disabled, onDuplicate, onArchive }: CaseLineProps) {
+  const name = entry.title || entry.code || entry.folder;
+  return (
+    <li className="case-line">
+      <span className="case-picture" aria-hidden="true">
+        {entry.picture === null ? null : <img src={entry.picture} alt="" />}
+      </span>
+      <div className="case-words">
+        {entry.problem === null ? (
+          <a className="case-title" href={caseAddress(entry.id, entry.waits_at || firstStage)}>
+            {name}
+          </a>
+        ) : (
+          <span className="case-title">{name}</span>
+        )}
+        <span className="case-facts quiet">
+          {entry.side === null ? null : <SideBadge side={entry.side} />}
+          {entry.code === "" ? null : <span>{entry.code}</span>}
+          {entry.invented ? <span className="invented">Invented person</span> : null}
+          <span>
+            {entry.changed_at === null
+              ? "not opened yet"
+              : `revision ${entry.revision.toString()}, ${dayWords(entry.changed_at, new Date())}`}
+          </span>
+        </span>
+        {entry.problem === null ? <Standing entry={entry} /> : <p>{entry.problem}</p>}
+      </div>
+      <div className="case-actions">
+        {entry.problem === null ? (
+          <button type="button" disabled={disabled} onClick={onDuplicate}>
+            Duplicate<span className="unseen"> {name}</span>
+          </button>
+        ) : null}
+        <button type="button" disabled={disabled} onClick={onArchive}>
+          {entry.archived ? "Take back" : "Put away"}
+          <span className="unseen"> {name}</span>
+        </button>
+      </div>
+    </li>
+  );
+}
+
+/** Where the job stands and what is open, as the last evaluation here found it. */
+function Standing({ entry }: { entry: CaseEntry }) {
+  if (entry.waits_at === null) {
+    return <span className="quiet">Not evaluated yet</span>;
+  }
+  const counts = [
+    ["stop", entry.stop],
+    ["not established", entry.not_established],
+    ["warning", entry.warning],
+  ] as const;
+  const open = counts.filter(([, count]) => count > 0);
+  return (
+    <span className="case-standing">
+      {entry.waits_at === "" ? "Nothing stops the job" : `Waits at ${stageTitle(entry.waits_at)}`}
+      {open.map(([severity, count]) => (
+        <span key={severity}>
+          <SeverityMark severity={severity} words /> {count}
+        </span>
+      ))}
+    </span>
   );
 }
 
 function NoCases() {
   return (
     <div className="no-cases">
-      <p>There is no case in this folder yet. A case begins with a scan of the limb:</p>
-      <pre>
-        limbwright new FOLDER --scan FILE --side left --landmarks FILE --mass-kg 80 --stature-mm
-        1750 --activity K3
-      </pre>
       <p>
-        To look around first, <code>limbwright demo FOLDER</code> makes the case of an invented
-        person.
+        A case begins with a scan of the residual limb: an STL, PLY, OBJ, 3MF or GLB file. Drop it
+        anywhere on this page, or choose “New case from a scan”.
       </p>
+      <ol>
+        <li>You touch two or three landmarks on the scan, and say which side it is.</li>
+        <li>Limbwright finds unit and frame, proposes the other landmarks and the bones.</li>
+        <li>You shape the socket and see at once what each place would carry.</li>
+        <li>Coupling, alignment and strength follow; then socket, positive and work order.</li>
+      </ol>
+      <p>To look around first, open the demo case: an invented person and a limb made for them.</p>
     </div>
   );
 }

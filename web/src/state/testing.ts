@@ -91,6 +91,12 @@ export class FakeService implements Service {
 
   info = () => Promise.reject(new Error("not asked here"));
   cases = () => Promise.reject(new Error("not asked here"));
+  takeScan = () => Promise.reject(new Error("not asked here"));
+  scanArray = () => Promise.reject(new Error("not asked here"));
+  beginCase = () => Promise.reject(new Error("not asked here"));
+  beginDemo = () => Promise.reject(new Error("not asked here"));
+  duplicateCase = () => Promise.reject(new Error("not asked here"));
+  archiveCase = () => Promise.reject(new Error("not asked here"));
   startMaking = () => Promise.reject(new Error("not asked here"));
   job = () => Promise.reject(new Error("not asked here"));
   download = () => Promise.reject(new Error("not asked here"));

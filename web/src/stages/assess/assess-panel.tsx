@@ -1,4 +1,4 @@
-import type { Activity, LinerMaterial } from "../../api/document";
+import type { LinerMaterial } from "../../api/document";
 import { Block } from "../../components/block";
 import { SegmentedChoice, SelectField } from "../../components/choice-field";
 import { Fact, Facts } from "../../components/fact";
@@ -8,17 +8,10 @@ import { TextField } from "../../components/text-field";
 import type { Kg, MetrePerSecond } from "../../units/quantities";
 import { degrees, mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
+import { ACTIVITIES } from "../../words/activities";
 import { named } from "../../words/words";
 import { useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
-
-const ACTIVITIES: readonly { value: Activity; label: string }[] = [
-  { value: "K0", label: "K0 – does not walk" },
-  { value: "K1", label: "K1 – at home, even ground" },
-  { value: "K2", label: "K2 – limited in the community" },
-  { value: "K3", label: "K3 – community, varying speed" },
-  { value: "K4", label: "K4 – high impact" },
-];
 
 const LINERS: readonly LinerMaterial[] = ["silicone", "urethane", "tpe", "foam", "none"];
 

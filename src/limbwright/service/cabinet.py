@@ -1,0 +1,305 @@
+"""The cases of one folder: listed, opened, begun, copied and put away."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import re
+import secrets
+import shutil
+import threading
+from dataclasses import dataclass
+from pathlib import Path
+
+from limbwright.assess.plan import Liner, Person
+from limbwright.capture.plan import CapturePlan, LandmarkSet, ScannedOver
+from limbwright.case.cache import CACHE_FOLDER
+from limbwright.case.document import CaseDocument
+from limbwright.case.evaluate import evaluate
+from limbwright.case.folder import CASE_FILE, new_folder, read_case, write_case
+from limbwright.case.memo import Memo
+from limbwright.core.atomic import refuse_writing, write_atomically
+from limbwright.core.errors import BadInput, LimbwrightError
+from limbwright.core.units import LengthUnit
+from limbwright.record.store import RECORD_FILE, revision_list_of
+from limbwright.service.arrays import ArrayShelf
+from limbwright.service.scan_reader import ScanView, read_apart
+from limbwright.service.summary import SUMMARY_FILE, Summary, read_summary
+from limbwright.service.workshop import MADE_FOLDER, Job, Workshop
+from limbwright.shape.defaults import default_shape_plan
+
+ARCHIVED = ".archived"
+"""An empty file of this name in a case folder puts the case away; nothing else changes."""
+DRAFTS = ".drafts"
+"""Scans that were uploaded and belong to no case yet."""
+SCAN_ENDINGS = (".stl", ".ply", ".obj", ".3mf", ".glb")
+_COPIED_NOT = (RECORD_FILE, ARCHIVED, CACHE_FOLDER, MADE_FOLDER)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One case in the list.
+
+    Parameters
+    ----------
+    id : str
+        Says nothing about the person: neither a name nor a code stands in an address.
+    folder : str
+        Name of the case folder.
+    document : CaseDocument or None
+        None when it cannot be read; `problem` then says why.
+    problem : str or None
+    archived : bool
+    revision : int
+    changed_at : str or None
+        ISO 8601, UTC.
+    summary : Summary or None
+        Of the last evaluation in the workshop.
+    """
+
+    id: str
+    folder: str
+    document: CaseDocument | None
+    problem: str | None
+    archived: bool
+    revision: int
+    changed_at: str | None
+    summary: Summary | None
+
+
+@dataclass(frozen=True, slots=True)
+class NewCase:
+    """What a case is begun from, beside its scan."""
+
+    title: str
+    person: Person
+    landmarks: LandmarkSet
+    unit: LengthUnit | None
+    scanned_over: ScannedOver
+
+
+class Cabinet:
+    """A folder of cases; every method may be called from several threads.
+
+    Parameters
+    ----------
+    folder : Path
+        A case folder: its neighbours are listed too. Or a folder that holds case folders.
+
+    Raises
+    ------
+    LimbwrightError
+        When the folder is none, or the case named cannot be opened.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        single = (folder / CASE_FILE).exists()
+        if not folder.is_dir():
+            # The same words as for any case folder that is not there.
+            read_case(folder)
+        self.root = folder.resolve().parent if single else folder.resolve()
+        self.first = case_id(folder.resolve()) if single else None
+        self.shelf = ArrayShelf()
+        self._open: dict[str, Workshop] = {}
+        self._lock = threading.Lock()
+        if single:
+            self.workshop(case_id(folder.resolve()))
+
+    def entries(self) -> tuple[Entry, ...]:
+        """All cases, the ones in use first, the last changed first."""
+        found = [self._entry(folder) for folder in self._folders()]
+        found.sort(key=lambda entry: entry.folder)
+        found.sort(key=lambda entry: entry.changed_at or "", reverse=True)
+        return tuple(sorted(found, key=lambda entry: entry.archived))
+
+    def workshop(self, identifier: str) -> Workshop | None:
+        """The open case of an identifier, opened on first use; None when there is none.
+
+        Raises
+        ------
+        LimbwrightError
+            When it cannot be opened.
+        """
+        with self._lock:
+            if identifier not in self._open:
+                folder = self._folder(identifier)
+                if folder is None:
+                    return None
+                self._open[identifier] = Workshop(folder, identifier)
+            return self._open[identifier]
+
+    def job(self, job_id: str) -> Job | None:
+        """A job of any open case."""
+        found = (workshop.job(job_id) for workshop in list(self._open.values()))
+        return next((job for job in found if job is not None), None)
+
+    def take_scan(self, name: str, content: Path) -> tuple[str, ScanView]:
+        """Keep an uploaded scan until a case is begun from it.
+
+        Parameters
+        ----------
+        name : str
+            As the person's file is called; only its ending is used.
+        content : Path
+            The file as received; it is moved away.
+
+        Returns
+        -------
+        identifier of the draft, and what the page draws
+
+        Raises
+        ------
+        BadInput, CannotWrite
+        """
+        ending = Path(name).suffix.lower()
+        if ending not in SCAN_ENDINGS:
+            known = ", ".join(SCAN_ENDINGS)
+            raise BadInput(
+                f'A scan file ends in one of {known}, not in "{ending}"; export it as one of these.'
+            )
+        draft = secrets.token_hex(8)
+        folder = self.root / DRAFTS / draft
+        try:
+            folder.mkdir(parents=True)
+            scan = folder / f"scan{ending}"
+            shutil.move(content, scan)
+        except OSError as error:
+            refuse_writing(folder, error)
+        try:
+            return draft, read_apart(scan, folder / "view.npz")
+        except LimbwrightError:
+            shutil.rmtree(folder, ignore_errors=True)
+            raise
+
+    def begin(self, draft: str, new: NewCase) -> str:
+        """Begin a case from an uploaded scan; returns its identifier.
+
+        Raises
+        ------
+        LimbwrightError
+            When the limb cannot be captured; the draft stays, so that it can be tried again.
+        """
+        scan = self._draft_scan(draft)
+        folder = self._free_folder(new.person.code)
+        with new_folder(folder) as building:
+            shutil.copyfile(scan, building / scan.name)
+            liner = Liner()
+            document = CaseDocument(
+                title=new.title,
+                person=new.person,
+                liner=liner,
+                capture=CapturePlan(
+                    scan=scan.name,
+                    unit=new.unit,
+                    scanned_over=new.scanned_over,
+                    landmarks=new.landmarks,
+                ),
+                shape=default_shape_plan(liner),
+            )
+            write_case(building, document)
+            captured = evaluate(building, document, Memo(), upto="capture")
+            for error in captured.errors:
+                raise error
+        shutil.rmtree(scan.parent, ignore_errors=True)
+        return case_id(folder)
+
+    def begin_demo(self) -> str:
+        """Write the case of an invented person; returns its identifier.
+
+        Raises
+        ------
+        CannotWrite
+        """
+        from limbwright.case.create import demo_case
+
+        folder = self._free_folder("demo-case")
+        demo_case(folder)
+        return case_id(folder)
+
+    def duplicate(self, identifier: str) -> str | None:
+        """A new case with the same scan and plan and an empty record; returns its identifier.
+
+        Raises
+        ------
+        LimbwrightError
+        """
+        source = self._folder(identifier)
+        if source is None:
+            return None
+        document = read_case(source)
+        folder = self._free_folder(f"{source.name}-copy")
+        with new_folder(folder) as building:
+            for item in sorted(source.iterdir()):
+                # Hidden files are the workshop's own: a copy starts without them.
+                if item.is_file() and item.name not in _COPIED_NOT and item.name[0] != ".":
+                    shutil.copyfile(item, building / item.name)
+            title = f"{document.title or source.name} (copy)"
+            write_case(building, document.model_copy(update={"title": title}))
+        return case_id(folder)
+
+    def archive(self, identifier: str, archived: bool) -> bool:
+        """Put a case away, or take it back; False when there is none.
+
+        Raises
+        ------
+        CannotWrite
+        """
+        folder = self._folder(identifier)
+        if folder is None:
+            return False
+        marker = folder / ARCHIVED
+        if archived:
+            write_atomically(marker, b"")
+        else:
+            try:
+                marker.unlink(missing_ok=True)
+            except OSError as error:
+                refuse_writing(marker, error)
+        return True
+
+    def _folders(self) -> list[Path]:
+        with contextlib.suppress(OSError):
+            return [item for item in self.root.iterdir() if (item / CASE_FILE).is_file()]
+        return []
+
+    def _folder(self, identifier: str) -> Path | None:
+        return next((item for item in self._folders() if case_id(item) == identifier), None)
+
+    def _entry(self, folder: Path) -> Entry:
+        document, problem = None, None
+        try:
+            document = read_case(folder)
+        except LimbwrightError as error:
+            problem = error.message
+        revisions = revision_list_of(folder)
+        number, changed_at = revisions[-1][:2] if revisions else (0, None)
+        return Entry(
+            case_id(folder),
+            folder.name,
+            document,
+            problem,
+            (folder / ARCHIVED).exists(),
+            number,
+            changed_at,
+            read_summary(folder / CACHE_FOLDER / SUMMARY_FILE),
+        )
+
+    def _draft_scan(self, draft: str) -> Path:
+        if re.fullmatch("[0-9a-f]{16}", draft):
+            for scan in sorted((self.root / DRAFTS / draft).glob("scan.*")):
+                return scan
+        raise BadInput("The uploaded scan is no longer here; choose the file once more.")
+
+    def _free_folder(self, wanted: str) -> Path:
+        """A folder name from a code, safe on every system, not yet taken."""
+        stem = re.sub(r"[^A-Za-z0-9_-]+", "-", wanted).strip("-.")[:60] or "case"
+        for number in range(1, 1000):
+            folder = self.root / (stem if number == 1 else f"{stem}-{number}")
+            if not folder.exists():
+                return folder
+        raise BadInput(f'There are too many cases named "{stem}" here; choose another code.')
+
+
+def case_id(folder: Path) -> str:
+    """Identifier of a case folder: the same for the same name, and telling nothing of it."""
+    return hashlib.blake2s(folder.name.encode(), digest_size=6).hexdigest()

@@ -1,0 +1,357 @@
+import { type DragEvent, useEffect, useRef, useState } from "react";
+import type { Service } from "../api/client";
+import type { LengthUnit, Person, Point } from "../api/document";
+import { ServiceRefused, sentenceOf } from "../api/errors";
+import type { Info, Problem, ScanEntry } from "../api/replies";
+import { CautionList } from "../components/cautions";
+import { ALL_CASES, caseAddress, goTo } from "../route";
+import { named } from "../words/words";
+import { UnitSwitch } from "../workshop/unit-switch";
+import { takeHeldScan } from "./held-scan";
+import { PersonEntry, UNKNOWN_PERSON } from "./person-entry";
+import { type DrawnScan, ScanPicture } from "./scan-picture";
+
+interface NewCaseProps {
+  readonly service: Service;
+  readonly info: Info;
+  readonly firstStage: string;
+}
+
+interface Refusal {
+  readonly sentence: string;
+  readonly problems: readonly Problem[];
+}
+
+/** The landmarks that a frame needs, and those that sharpen it most, in the order of touching. */
+const ASKED: readonly { readonly name: string; readonly needed: boolean; readonly how: string }[] =
+  [
+    {
+      name: "mid_patellar_tendon",
+      needed: true,
+      how: "half way between the lower pole of the patella and the tibial tubercle",
+    },
+    { name: "fibular_head", needed: true, how: "the knob below the knee on the outer side" },
+    { name: "limb_end", needed: false, how: "the lowest point of the limb" },
+    { name: "tibial_tubercle", needed: false, how: "the bump where the patellar tendon ends" },
+    { name: "crest_lower", needed: false, how: "on the sharp front edge of the shin, far down" },
+    { name: "distal_tibia", needed: false, how: "the front edge of the tibia's cut end" },
+    { name: "distal_fibula", needed: false, how: "the cut end of the fibula, on the outer side" },
+    { name: "medial_tibial_flare", needed: false, how: "the broad slope below the knee, inside" },
+  ];
+
+/** A new case: the scan, a few landmarks touched on it, and the person. */
+export function NewCase({ service, info, firstStage }: NewCaseProps) {
+  const [scan, setScan] = useState<DrawnScan | null>(null);
+  const [entry, setEntry] = useState<ScanEntry | null>(null);
+  const [busy, setBusy] = useState("");
+  const [refusal, setRefusal] = useState<Refusal | null>(null);
+  const [points, setPoints] = useState<Readonly<Record<string, Point>>>({});
+  const [picking, setPicking] = useState<string | null>(null);
+  const [unit, setUnit] = useState<LengthUnit | null>(null);
+  const [overLiner, setOverLiner] = useState(false);
+  const [person, setPerson] = useState(UNKNOWN_PERSON);
+  const [title, setTitle] = useState("");
+  const file = useRef<HTMLInputElement>(null);
+
+  const refuse = (error: unknown): void =>
+    setRefusal({
+      sentence: sentenceOf(error),
+      problems: error instanceof ServiceRefused ? error.problems : [],
+    });
+  const take = async (chosen: File): Promise<void> => {
+    setBusy(`Reading ${chosen.name} …`);
+    setRefusal(null);
+    setScan(null);
+    setPoints({});
+    try {
+      const taken = await service.takeScan(chosen);
+      const array = (name: string) => {
+        const described = taken.arrays[name];
+        if (described === undefined) {
+          throw new Error("The service sent no picture of the scan.");
+        }
+        return service.scanArray(name, described);
+      };
+      const [positions, faces] = await Promise.all([array("scan.positions"), array("scan.faces")]);
+      setEntry(taken);
+      setScan({ positions: positions as Float32Array, faces: faces as Uint32Array });
+      setPicking(ASKED[0]?.name ?? null);
+    } catch (error) {
+      refuse(error);
+    }
+    setBusy("");
+  };
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a dropped file is taken once
+  useEffect(() => {
+    const dropped = takeHeldScan();
+    if (dropped !== null) {
+      void take(dropped);
+    }
+  }, []);
+
+  const place = (name: string, at: Point): void => {
+    const placed = { ...points, [name]: at };
+    setPoints(placed);
+    setPicking(ASKED.find((one) => placed[one.name] === undefined)?.name ?? null);
+  };
+  const missing = ASKED.filter((one) => one.needed && points[one.name] === undefined);
+  const complete = isComplete(person);
+  const begin = async (): Promise<void> => {
+    if (entry === null || !complete) {
+      return;
+    }
+    setBusy("Taking the limb in …");
+    setRefusal(null);
+    try {
+      const id = await service.beginCase({
+        scan: entry.scan,
+        title,
+        person: person as Person,
+        landmarks: { unit: "mm", points: scaled(points, unit, entry.unit), guessed: [] },
+        unit,
+        scanned_over: overLiner ? "liner" : "skin",
+      });
+      goTo(caseAddress(id, firstStage === "assess" ? "capture" : firstStage));
+    } catch (error) {
+      refuse(error);
+    }
+    setBusy("");
+  };
+  const onDrop = (event: DragEvent): void => {
+    event.preventDefault();
+    const dropped = event.dataTransfer.files[0];
+    if (dropped !== undefined) {
+      void take(dropped);
+    }
+  };
+
+  return (
+    // biome-ignore lint/a11y/noStaticElementInteractions: dropping a file is also a button
+    <div className="new-case" onDragOver={(event) => event.preventDefault()} onDrop={onDrop}>
+      <header className="top-bar">
+        <a className="wordmark" href={ALL_CASES}>
+          Limbwright
+        </a>
+        <h1 className="whose">New case</h1>
+        <UnitSwitch />
+      </header>
+      {refusal === null ? null : (
+        <div className="banner" role="alert">
+          <p>{refusal.sentence}</p>
+          {refusal.problems.length < 2 ? null : (
+            <ul>
+              {refusal.problems.map((one) => (
+                <li key={`${one.path} ${one.text}`}>
+                  {one.path}: {one.text}
+                </li>
+              ))}
+            </ul>
+          )}
+        </div>
+      )}
+      <main className="new-case-body">
+        <section className="new-case-picture" aria-label="The scan">
+          {scan === null ? (
+            <div className="drop-place">
+              <p>Drop the scan of the limb here: STL, PLY, OBJ, 3MF or GLB.</p>
+              <button
+                type="button"
+                className="main-button"
+                disabled={busy !== ""}
+                onClick={() => file.current?.click()}
+              >
+                Choose a file
+              </button>
+            </div>
+          ) : (
+            <ScanPicture scan={scan} points={points} picking={picking} onPlace={place} />
+          )}
+          <input
+            ref={file}
+            className="unseen"
+            type="file"
+            aria-label="Scan file"
+            accept=".stl,.ply,.obj,.3mf,.glb"
+            onChange={(event) => {
+              const chosen = event.target.files?.[0];
+              if (chosen !== undefined) {
+                void take(chosen);
+              }
+              event.target.value = "";
+            }}
+          />
+          <p className="new-case-status" role="status">
+            {busy}
+          </p>
+        </section>
+        <div className="new-case-side">
+          <PersonEntry
+            person={person}
+            title={title}
+            onTitle={setTitle}
+            onPerson={(part) => setPerson((now) => ({ ...now, ...part }))}
+          />
+          {entry === null ? null : (
+            <ScanFacts
+              entry={entry}
+              unit={unit}
+              overLiner={overLiner}
+              onUnit={setUnit}
+              onOverLiner={setOverLiner}
+              onOther={() => file.current?.click()}
+            />
+          )}
+          <Landmarks
+            points={points}
+            picking={picking}
+            ready={scan !== null}
+            onPick={(name) => setPicking(picking === name ? null : name)}
+          />
+          <section className="block">
+            <button
+              type="button"
+              className="main-button"
+              disabled={busy !== "" || entry === null || missing.length > 0 || !complete}
+              onClick={() => void begin()}
+            >
+              Begin the case
+            </button>
+            <p className="remark">
+              {waitsFor(
+                entry !== null,
+                complete,
+                missing.map((one) => named(one.name)),
+              )}
+            </p>
+          </section>
+          <CautionList cautions={info.cautions} />
+        </div>
+      </main>
+    </div>
+  );
+}
+
+interface ScanFactsProps {
+  readonly entry: ScanEntry;
+  readonly unit: LengthUnit | null;
+  readonly overLiner: boolean;
+  readonly onUnit: (unit: LengthUnit | null) => void;
+  readonly onOverLiner: (over: boolean) => void;
+  readonly onOther: () => void;
+}
+
+const UNITS: readonly LengthUnit[] = ["mm", "cm", "m", "inch"];
+
+function ScanFacts(props: ScanFactsProps) {
+  const { entry, unit, overLiner } = props;
+  return (
+    <section className="block" aria-label="Scan">
+      <div className="block-head">
+        <h3>Scan</h3>
+        <button type="button" onClick={props.onOther}>
+          Another file
+        </button>
+      </div>
+      <p className="remark">
+        {entry.triangles.toLocaleString()} triangles. {entry.text}
+      </p>
+      <div className="form">
+        <div className="field">
+          <label htmlFor="scan-unit">Unit of the scan</label>
+          <select
+            id="scan-unit"
+            value={unit ?? ""}
+            onChange={(event) => props.onUnit((event.target.value || null) as LengthUnit | null)}
+          >
+            <option value="">Found: {entry.unit} (a guess until stated)</option>
+            {UNITS.map((one) => (
+              <option key={one} value={one}>
+                {one}
+              </option>
+            ))}
+          </select>
+        </div>
+        <div className="field">
+          <label htmlFor="scanned-over">Scanned over</label>
+          <select
+            id="scanned-over"
+            value={overLiner ? "liner" : "skin"}
+            onChange={(event) => props.onOverLiner(event.target.value === "liner")}
+          >
+            <option value="skin">The bare skin</option>
+            <option value="liner">The liner</option>
+          </select>
+        </div>
+      </div>
+    </section>
+  );
+}
+
+interface LandmarksProps {
+  readonly points: Readonly<Record<string, Point>>;
+  readonly picking: string | null;
+  readonly ready: boolean;
+  readonly onPick: (name: string) => void;
+}
+
+function Landmarks({ points, picking, ready, onPick }: LandmarksProps) {
+  return (
+    <section className="block" aria-label="Landmarks">
+      <div className="block-head">
+        <h3>Landmarks</h3>
+      </div>
+      <p className="remark">
+        Choose one, then touch it on the scan; drag a mark to move it. The first two are needed, the
+        others make the frame surer. What is left out is proposed and marked as a guess.
+      </p>
+      <ul className="asked-landmarks">
+        {ASKED.map(({ name, needed, how }) => (
+          <li key={name}>
+            <button
+              type="button"
+              aria-pressed={picking === name}
+              disabled={!ready}
+              onClick={() => onPick(name)}
+            >
+              {named(name)}
+            </button>
+            <span className="quiet">
+              {points[name] === undefined ? (needed ? `needed: ${how}` : how) : "placed"}
+            </span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function isComplete(person: Partial<Person>): person is Person {
+  const { code, side, mass_kg, stature_mm, activity } = person;
+  return Boolean(code && side && mass_kg && stature_mm && activity);
+}
+
+function waitsFor(scanned: boolean, complete: boolean, missing: readonly string[]): string {
+  const waits = [
+    ...(scanned ? [] : ["a scan"]),
+    ...(complete ? [] : ["code, side, mass, stature and class of the person"]),
+    ...(scanned ? missing : []),
+  ];
+  return waits.length === 0 ? "" : `Still needed: ${waits.join("; ")}.`;
+}
+
+const TO_MM: Readonly<Record<LengthUnit, number>> = { mm: 1, cm: 10, m: 1000, inch: 25.4 };
+
+/** The points were touched on a scan drawn in the unit found; another unit scales them along. */
+function scaled(
+  points: Readonly<Record<string, Point>>,
+  unit: LengthUnit | null,
+  found: LengthUnit,
+): Record<string, Point> {
+  const factor = unit === null ? 1 : TO_MM[unit] / TO_MM[found];
+  return Object.fromEntries(
+    Object.entries(points).map(([name, [x, y, z]]) => [
+      name,
+      [x * factor, y * factor, z * factor] as Point,
+    ]),
+  );
+}
