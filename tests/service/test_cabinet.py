@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fastapi.testclient import TestClient
+from scipy.spatial import cKDTree
 
 from limbwright.case.folder import CASE_FILE, read_case
 from limbwright.core.errors import BadInput
@@ -61,8 +62,13 @@ def test_a_case_is_begun_from_an_uploaded_scan(demo_copy, tmp_path):
     key = {"key": described["key"]}
     content = client.get("/api/scans/arrays/scan.positions", params=key).content
     drawn = np.frombuffer(content, np.float32).reshape(described["shape"])
-    # A limb is a hand's breadth wide and a forearm long, whatever its scan's frame.
-    assert 80 < np.ptp(drawn, axis=0).min() < 200
+    # Stood up: longest along z, and a turn back gives the scan's own places.
+    assert np.ptp(drawn, axis=0).argmax() == 2
+    turn = np.array(draft["turn"])
+    assert np.allclose(turn @ turn.T, np.eye(3), atol=1e-9)
+    assert np.linalg.det(turn) == pytest.approx(1.0)
+    placed = np.array(list(read_case(demo_copy).capture.landmarks.points.values())) @ turn.T
+    assert cKDTree(drawn).query(placed)[0].max() < 5.0
 
     reply = begin(client, draft["scan"], demo_copy)
     assert reply.status_code == 200, reply.text

@@ -101,6 +101,7 @@ def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
         unit=LengthUnit(view.unit),
         sureness=view.sureness,
         text=view.text,
+        turn=list(view.turn),
         arrays={name: _described(item) for name, item in arrays.items()},
     )
 

@@ -31,7 +31,8 @@ class ScanView:
 
     Parameters
     ----------
-    positions_mm : (n, 3) float32, the scan's frame
+    positions_mm : (n, 3) float32
+        Stood up for the picture: the scan's frame turned by `turn`, the narrower end below.
     faces : (m, 3) uint32
     triangles : int
         Of the scan as it came.
@@ -40,6 +41,8 @@ class ScanView:
     sureness : float, 0 to 1
     text : str
         How the unit was found.
+    turn : tuple of 3 rows
+        Rotation from the scan's frame to the picture's.
     """
 
     positions_mm: NDArray[np.float32]
@@ -48,6 +51,7 @@ class ScanView:
     unit: str
     sureness: float
     text: str
+    turn: tuple[tuple[float, float, float], ...]
 
 
 def read_apart(scan: Path, view: Path, *, time_s: float = TIME_S) -> ScanView:
@@ -124,13 +128,31 @@ def _draw(scan: Path, view: Path) -> dict[str, Any]:
         points, faces = fast_simplification.simplify(
             points.copy(), faces.copy(), target_count=DRAWN_TRIANGLES
         )
+    turn = stood_up(points)
+    points = points @ turn.T
     np.savez(view, positions=points.astype(np.float32), faces=faces.astype(np.uint32))
     return {
         "triangles": len(raw.faces),
         "unit": found.unit.value,
         "sureness": found.sureness,
         "text": found.text,
+        "turn": turn.tolist(),
     }
+
+
+def stood_up(points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Rotation (3, 3) that stands a limb on its narrower end, from its points alone."""
+    away = points_mm - points_mm.mean(axis=0)
+    _, axes = np.linalg.eigh(away.T @ away)
+    up = axes[:, 2]
+    height = away @ up
+    low, high = np.quantile(height, [0.15, 0.85])
+    breadth = np.linalg.norm(away - height[:, None] * up, axis=1)
+    if breadth[height < low].mean() > breadth[height > high].mean():
+        up = -up
+    aside = np.cross(up, np.eye(3)[np.abs(up).argmin()])
+    aside /= np.linalg.norm(aside)
+    return np.stack([aside, np.cross(up, aside), up])
 
 
 def _limit_memory() -> None:

@@ -87,6 +87,8 @@ class ScanOut(Sent):
     unit: LengthUnit
     sureness: float
     text: str
+    turn: list[tuple[float, float, float]]
+    """Rotation from the scan's frame to that of the arrays, which are stood up for the picture."""
     arrays: dict[str, ArrayOut]
 
 

@@ -1,6 +1,6 @@
 /** The service's replies. */
 
-import type { CaseDocument, LandmarkSet, LengthUnit, Person, Side } from "./document";
+import type { CaseDocument, LandmarkSet, LengthUnit, Person, Point, Side } from "./document";
 import type { Finding, ResultsByStage } from "./results";
 
 export interface Info {
@@ -45,6 +45,8 @@ export interface ScanEntry {
   readonly unit: LengthUnit;
   readonly sureness: number;
   readonly text: string;
+  /** Rotation (rows) from the scan's frame to that of the arrays. */
+  readonly turn: readonly Point[];
   readonly arrays: Readonly<Record<string, ArrayEntry>>;
 }
 

@@ -1415,6 +1415,12 @@ export interface components {
             text: string;
             /** Triangles */
             triangles: number;
+            /** Turn */
+            turn: [
+                number,
+                number,
+                number
+            ][];
             unit: components["schemas"]["LengthUnit"];
         };
         /**

@@ -107,7 +107,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
         scan: entry.scan,
         title,
         person: person as Person,
-        landmarks: { unit: "mm", points: scaled(points, unit, entry.unit), guessed: [] },
+        landmarks: { unit: "mm", points: inScan(points, entry, unit), guessed: [] },
         unit,
         scanned_over: overLiner ? "liner" : "skin",
       });
@@ -341,17 +341,16 @@ function waitsFor(scanned: boolean, complete: boolean, missing: readonly string[
 
 const TO_MM: Readonly<Record<LengthUnit, number>> = { mm: 1, cm: 10, m: 1000, inch: 25.4 };
 
-/** The points were touched on a scan drawn in the unit found; another unit scales them along. */
-function scaled(
+/** Points touched in the picture, in the scan's own frame and the unit that is stated for it. */
+export function inScan(
   points: Readonly<Record<string, Point>>,
-  unit: LengthUnit | null,
-  found: LengthUnit,
+  { turn, unit: found }: Pick<ScanEntry, "turn" | "unit">,
+  stated: LengthUnit | null,
 ): Record<string, Point> {
-  const factor = unit === null ? 1 : TO_MM[unit] / TO_MM[found];
+  const factor = stated === null ? 1 : TO_MM[stated] / TO_MM[found];
+  const back = (at: Point, axis: 0 | 1 | 2): number =>
+    factor * turn.reduce((sum, row, i) => sum + row[axis] * (at[i] ?? 0), 0);
   return Object.fromEntries(
-    Object.entries(points).map(([name, [x, y, z]]) => [
-      name,
-      [x * factor, y * factor, z * factor] as Point,
-    ]),
+    Object.entries(points).map(([name, at]) => [name, [back(at, 0), back(at, 1), back(at, 2)]]),
   );
 }
