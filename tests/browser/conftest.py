@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -44,6 +45,21 @@ def _serve(folder: Path) -> subprocess.Popen[str]:
     return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
 
 
+@contextmanager
+def serving(folder: Path) -> Iterator[Workshop]:
+    """A service of its own on a folder, ended afterwards."""
+    process = _serve(folder)
+    assert process.stdout is not None
+    try:
+        line = process.stdout.readline()
+        assert line, "the service ended before it printed its address"
+        yield Workshop(json.loads(line)["address"], folder)
+    finally:
+        process.terminate()
+        process.wait(timeout=20)
+        process.stdout.close()
+
+
 @pytest.fixture(scope="session")
 def output() -> Path:
     """Folder of the screenshots, looked at by people."""
@@ -56,16 +72,8 @@ def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
     """The service on a demo case of its own."""
     folder = tmp_path_factory.mktemp("browser") / "demo"
     _run("demo", str(folder))
-    process = _serve(folder)
-    assert process.stdout is not None
-    try:
-        line = process.stdout.readline()
-        assert line, "the service ended before it printed its address"
-        yield Workshop(json.loads(line)["address"], folder)
-    finally:
-        process.terminate()
-        process.wait(timeout=20)
-        process.stdout.close()
+    with serving(folder) as workshop:
+        yield workshop
 
 
 @pytest.fixture(scope="session")

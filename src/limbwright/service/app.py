@@ -113,7 +113,7 @@ def scan_array(cabinet: Cases, name: str, key: str) -> Response:
 
 
 @router.post("/cases", operation_id="beginCase")
-def begin_case(cabinet: Cases, new: schema.BeginIn) -> schema.BegunOut:
+def begin_case(cabinet: Cases, new: schema.NewCaseIn) -> schema.BegunOut:
     """Begin a case from an uploaded scan."""
     begun = NewCase(new.title, new.person, new.landmarks, new.unit, new.scanned_over)
     return schema.BegunOut(id=cabinet.begin(new.scan, begun))

@@ -92,7 +92,7 @@ class ScanOut(Sent):
     arrays: dict[str, ArrayOut]
 
 
-class BeginIn(Sent):
+class NewCaseIn(Sent):
     """What a case is begun from; landmarks stand in the scan's frame, in mm or as they say."""
 
     scan: str

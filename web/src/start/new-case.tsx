@@ -198,7 +198,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
               overLiner={overLiner}
               onUnit={setUnit}
               onOverLiner={setOverLiner}
-              onOther={() => file.current?.click()}
+              onReplace={() => file.current?.click()}
             />
           )}
           <Landmarks
@@ -237,7 +237,7 @@ interface ScanFactsProps {
   readonly overLiner: boolean;
   readonly onUnit: (unit: LengthUnit | null) => void;
   readonly onOverLiner: (over: boolean) => void;
-  readonly onOther: () => void;
+  readonly onReplace: () => void;
 }
 
 const UNITS: readonly LengthUnit[] = ["mm", "cm", "m", "inch"];
@@ -248,7 +248,7 @@ function ScanFacts(props: ScanFactsProps) {
     <section className="block" aria-label="Scan">
       <div className="block-head">
         <h3>Scan</h3>
-        <button type="button" onClick={props.onOther}>
+        <button type="button" onClick={props.onReplace}>
           Another file
         </button>
       </div>

@@ -1,0 +1,162 @@
+"""The list of cases and a new one, as a person begins it: from a raw scan, by touch alone."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from playwright.sync_api import BrowserContext, Page, expect
+
+from browser.conftest import serving
+from browser.workshop import EVALUATION_MS, Bench, Workshop
+from limbwright.case.create import demo_case
+from limbwright.case.document import CaseDocument
+from limbwright.case.folder import read_case
+from limbwright.service.scan_reader import ScanView, read_apart
+
+VIEWS = {"f": (0, 1, 0), "b": (0, -1, 0), "o": (1, 0, 0), "i": (-1, 0, 0), "u": (0, 0, -1)}
+"""Keys of the standard views and from where they look."""
+TOUCHED = ("mid_patellar_tendon", "fibular_head", "limb_end", "crest_lower", "distal_fibula")
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Iterator[Workshop]:
+    """The service on an empty folder of cases."""
+    folder = tmp_path / "cases"
+    folder.mkdir()
+    with serving(folder) as workshop:
+        yield workshop
+
+
+@pytest.fixture
+def scan(tmp_path: Path) -> tuple[Path, CaseDocument]:
+    """The scan of an invented person, and where its landmarks lie."""
+    document = demo_case(tmp_path / "source")
+    return tmp_path / "source" / document.capture.scan, document
+
+
+def touch(page: Page, view: ScanView, point_mm: NDArray[np.float64]) -> None:
+    """Turn the picture so that a point faces the eye, and touch it there."""
+    low, high = view.positions_mm.min(axis=0), view.positions_mm.max(axis=0)
+    middle = 0.5 * (low + high)
+    away = point_mm - middle
+    if away[2] > 0.95 * (low - middle)[2]:
+        away[2] = 0.0  # only the limb's end is seen better from below than from a side
+    key, direction = max(VIEWS.items(), key=lambda item: float(away @ np.array(item[1])))
+    picture = page.get_by_role("application")
+    picture.press(key)
+    page.wait_for_timeout(200)
+    toward = np.array(direction, dtype=float)
+    up = np.array([0.0, 1.0, 0.0]) if key == "u" else np.array([0.0, 0.0, 1.0])
+    right = np.cross(-toward, up)
+    box = page.locator(".canvas-host canvas").bounding_box()
+    assert box is not None
+    scale = px_per_mm(page)
+    across, over = (point_mm - middle) @ right * scale, (point_mm - middle) @ up * scale
+    page.mouse.click(box["x"] + box["width"] / 2 + across, box["y"] + box["height"] / 2 - over)
+
+
+def px_per_mm(page: Page) -> float:
+    """From the bar that the picture draws for people."""
+    bar = page.locator(".scale-bar")
+    length = re.search(r"\d+", bar.inner_text())
+    width = bar.locator("line, span, i").first.bounding_box()
+    assert length is not None
+    assert width is not None
+    return width["width"] / float(length.group())
+
+
+def test_a_case_from_a_raw_scan_by_touch(
+    context: BrowserContext,
+    shelf: Workshop,
+    scan: tuple[Path, CaseDocument],
+    tmp_path: Path,
+    output: Path,
+) -> None:
+    path, document = scan
+    page = context.new_page()
+    page.goto(shelf.address)
+    expect(page.get_by_text("A case begins with a scan")).to_be_visible()
+    page.screenshot(path=output / "start-empty.png")
+    page.get_by_role("link", name="New case from a scan").click()
+    begin = page.get_by_role("button", name="Begin the case")
+    expect(begin).to_be_disabled()
+    page.get_by_label("Scan file").set_input_files(path)
+    expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
+    page.get_by_label("Code (never a name)").fill("page-1")
+    page.get_by_text("Right", exact=True).click()
+    page.get_by_label("Body mass").fill("80")
+    page.get_by_label("Stature").fill("1750")
+    page.get_by_label("Functional class").select_option("K3")
+
+    view = read_apart(path, tmp_path / "view.npz")
+    marks = document.capture.landmarks
+    for name in TOUCHED:
+        words = name.replace("_", " ").replace("mid ", "mid-").capitalize()
+        button = page.get_by_role("button", name=words)
+        if button.get_attribute("aria-pressed") == "false":
+            button.click()
+        where = np.array(marks.points[name]) * marks.unit.to_mm @ np.array(view.turn).T
+        touch(page, view, where)
+        expect(button.locator("xpath=following-sibling::span")).to_have_text("placed")
+    page.screenshot(path=output / "start-landmarks.png")
+    begin.click()
+    bench = Bench(page, shelf)
+    bench.settle()
+    expect(bench.panel.get_by_role("heading", level=2)).to_have_text("Capture")
+
+    # What was touched lies where the landmark lies, closer than two people pick the same one.
+    (folder,) = [item for item in shelf.folder.iterdir() if item.name == "page-1"]
+    assert (folder / document.capture.scan).read_bytes() == path.read_bytes()
+    stored = read_case(folder).capture.landmarks
+    for name in TOUCHED:
+        meant = np.array(marks.points[name]) * marks.unit.to_mm
+        assert np.linalg.norm(np.array(stored.points[name]) - meant) < 5.0, name
+    bench.go("prove")
+    bench.settle()
+    page.screenshot(path=output / "start-proved.png")
+
+    page.get_by_role("link", name="Limbwright").click()
+    line = page.get_by_role("listitem").filter(has_text="page-1")
+    expect(line.get_by_text("Right limb")).to_be_visible()
+    expect(line.locator("img")).to_be_visible()
+    page.screenshot(path=output / "start-list.png")
+
+
+def test_a_case_is_copied_put_away_and_taken_back(
+    context: BrowserContext, shelf: Workshop, output: Path
+) -> None:
+    page = context.new_page()
+    page.goto(shelf.address)
+    page.get_by_role("button", name="Look around in a demo case").click()
+    Bench(page, shelf).settle()
+    page.get_by_role("link", name="Limbwright").click()
+    page.get_by_role("button", name="Duplicate Demo case").click()
+    expect(page.get_by_role("link", name="Demo case (copy)")).to_be_visible()
+    page.get_by_role("button", name="Put away Demo case (copy)").click()
+    expect(page.get_by_text("1 case put away")).to_be_visible()
+    expect(page.get_by_role("link", name="Demo case (copy)")).to_be_hidden()
+    page.get_by_text("1 case put away").click()
+    page.get_by_role("button", name="Take back Demo case (copy)").click()
+    expect(page.get_by_role("link", name="Demo case (copy)")).to_be_visible()
+    expect(page.get_by_text("1 case put away")).to_be_hidden()
+    titles = {read_case(folder).title for folder in shelf.folder.iterdir() if folder.is_dir()}
+    assert titles == {"Demo case", "Demo case (copy)"}
+
+
+def test_a_file_that_is_no_scan_is_refused_in_words(
+    context: BrowserContext, shelf: Workshop, tmp_path: Path
+) -> None:
+    page = context.new_page()
+    page.goto(shelf.address + "&/new")
+    wrong = tmp_path / "letter.stl"
+    wrong.write_bytes(b"Dear reader")
+    page.get_by_label("Scan file").set_input_files(wrong)
+    expect(page.get_by_role("alert")).to_be_visible(timeout=EVALUATION_MS)
+    assert not (shelf.folder / ".drafts").exists() or not any((shelf.folder / ".drafts").iterdir())
+    shutil.rmtree(shelf.folder / ".drafts", ignore_errors=True)
