@@ -171,7 +171,9 @@ def _add_make(commands: Commands) -> None:
 
 
 def _add_serve(commands: Commands) -> None:
-    parser = commands.add_parser("serve", help="open the workshop in the browser")
+    parser = commands.add_parser(
+        "serve", help="open the workshop in the browser: one case, or a folder of cases"
+    )
     parser.add_argument("folder", metavar="DIR", type=Path, nargs="?", default=Path("demo-case"))
     parser.add_argument("--port", type=_port, default=0, help="0 picks a free one")
     _add_json(parser)

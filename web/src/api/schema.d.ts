@@ -512,24 +512,6 @@ export interface components {
             shape: number[];
         };
         /**
-         * BeginIn
-         * @description What a case is begun from; landmarks stand in the scan's frame, in mm or as they say.
-         */
-        BeginIn: {
-            landmarks: components["schemas"]["LandmarkSet"];
-            person: components["schemas"]["Person"];
-            /** Scan */
-            scan: string;
-            /** @default skin */
-            scanned_over: components["schemas"]["ScannedOver"];
-            /**
-             * Title
-             * @default
-             */
-            title: string;
-            unit?: components["schemas"]["LengthUnit"] | null;
-        };
-        /**
          * BegunOut
          * @description The identifier of a case that was begun.
          */
@@ -1209,6 +1191,24 @@ export interface components {
          */
         MeshLevel: "coarse" | "medium" | "fine";
         /**
+         * NewCaseIn
+         * @description What a case is begun from; landmarks stand in the scan's frame, in mm or as they say.
+         */
+        NewCaseIn: {
+            landmarks: components["schemas"]["LandmarkSet"];
+            person: components["schemas"]["Person"];
+            /** Scan */
+            scan: string;
+            /** @default skin */
+            scanned_over: components["schemas"]["ScannedOver"];
+            /**
+             * Title
+             * @default
+             */
+            title: string;
+            unit?: components["schemas"]["LengthUnit"] | null;
+        };
+        /**
          * PartChoice
          * @description Parts taken from the catalogue, each by its key. None: not taken from there.
          *
@@ -1637,7 +1637,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["BeginIn"];
+                "application/json": components["schemas"]["NewCaseIn"];
             };
         };
         responses: {
