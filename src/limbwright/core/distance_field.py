@@ -144,7 +144,8 @@ def _refine(
         middle = low + spacing_mm * (cells * stride + 0.5 * (stride - 1))
         distance = tree.signed(middle)
         if rim is None and stride == _COARSE:
-            distance = _voted(distance.reshape(values.shape), 0.5 * stride * spacing_mm)
+            grid = distance.reshape(values.shape)
+            distance = voted_sides(grid, 0.5 * stride * spacing_mm).ravel()
         elif rim is None:
             # where the surface is farther than the parent's middle, both are on one side
             sure = np.abs(known) > 0.5 * np.sqrt(3.0) * stride * spacing_mm
@@ -175,14 +176,21 @@ def _rim(mesh: Mesh) -> tuple[cKDTree, float] | None:
     return cKDTree(ends.reshape(-1, 3)), longest
 
 
-def _voted(distance: NDArray[np.float64], half_mm: float) -> NDArray[np.float64]:
+def voted_sides(distance: NDArray[np.float64], half_mm: float) -> NDArray[np.float64]:
     """One side for each connected region away from a closed surface, near points counting most.
 
     Far off, a fold of the surface can show the wrong side of itself; between two neighbours
     that are both farther than half their spacing no surface passes.
+
+    Parameters
+    ----------
+    distance : (i, j, k) float64, mm
+        Signed, on a regular grid.
+    half_mm : float
+        Half the grid's spacing.
     """
     region, count = ndimage.label(np.abs(distance) > half_mm)
     weight = np.sign(distance) / np.maximum(np.abs(distance), half_mm)
     votes = np.bincount(region.ravel(), weight.ravel(), minlength=count + 1)
     side = np.where(votes[region] < 0.0, -1.0, 1.0)
-    return np.where(region > 0, side * np.abs(distance), distance).ravel()
+    return np.where(region > 0, side * np.abs(distance), distance)

@@ -1,0 +1,226 @@
+"""Tibia, fibula, the membrane between them and the knee above them as one rigid body.
+
+Above the plateau nothing is known of femur and patella: the section just below the plateau is
+drawn upward and follows the middle of the skin's sections. Between the bones stands the
+interosseous membrane, a sheet from bone to bone; where bones and membrane meet, the hollow is
+rounded, so that the body's surface has no groove that no element could enter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from limbwright.capture.result import Bones
+from limbwright.core.mesh import Mesh, Scalars, Vertices
+from limbwright.core.proximity import DistanceTree
+from limbwright.core.slicing import slice_loops, slice_moments
+
+BELOW_PLATEAU_MM = 8.0
+"""Where the section is taken that is drawn upward: below the rounded rim of the plateau."""
+KNEE_COVER_MM = 4.0
+"""The drawn-up section is narrowed until it keeps this cover."""
+MEMBRANE_MM = 4.0
+"""Thickness of the sheet between the bones."""
+ROUNDING_MM = 6.0
+"""Width over which bones and membrane are joined; the hollow is filled by a quarter of it."""
+_LEVEL_MM = 4.0
+_AROUND = 72
+_PLACING_STEPS = 6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RigidBody:
+    """What moves as one with the bones.
+
+    Parameters
+    ----------
+    tibia, fibula, knee : DistanceTree
+    membrane : DistanceTree or None
+        A sheet without thickness; None where the bones touch all along.
+    plateau_u_mm : float
+        Above this level the knee is drawn up from the tibia and not known.
+    """
+
+    tibia: DistanceTree
+    fibula: DistanceTree
+    knee: DistanceTree | None
+    membrane: DistanceTree | None
+    plateau_u_mm: float
+
+    def distance(self, points: Vertices) -> Scalars:
+        """Distance to the body, (n,) mm, negative inside; exact outside the rounded hollows."""
+        total = self.bone_distance(points)
+        if self.membrane is not None:
+            sheet = self.membrane.closest(points)[0] - 0.5 * MEMBRANE_MM
+            total = _joined(total, sheet)[0]
+        return total
+
+    def bone_distance(self, points: Vertices) -> Scalars:
+        """Distance to tibia, fibula and knee alone, (n,) mm, negative inside."""
+        parts = [self.tibia.signed(points), self.fibula.signed(points)]
+        if self.knee is not None:
+            parts.append(self.knee.signed(points))
+        return np.asarray(np.min(parts, axis=0))
+
+    def placed(self, points: Vertices) -> Vertices:
+        """Points (n, 3) mm brought onto the body's surface the shortest way."""
+        points = np.array(points)
+        for _ in range(_PLACING_STEPS):
+            value, slope = self._with_slope(points)
+            size = np.einsum("ij,ij->i", slope, slope)
+            points -= (value / np.maximum(size, 0.25))[:, None] * slope
+        return points
+
+    def _with_slope(self, points: Vertices) -> tuple[Scalars, Vertices]:
+        trees = [tree for tree in (self.tibia, self.fibula, self.knee) if tree is not None]
+        found = [_signed_with_slope(tree, points) for tree in trees]
+        values = np.stack([value for value, _ in found])
+        first = values.argmin(axis=0)
+        pick = np.arange(len(points))
+        value = values[first, pick]
+        slope = np.stack([slope for _, slope in found])[first, pick]
+        if self.membrane is None:
+            return value, slope
+        distance, _, foot = self.membrane.closest(points)
+        away = _unit(points - foot, distance)
+        value, share = _joined(value, distance - 0.5 * MEMBRANE_MM)
+        return value, (1.0 - share)[:, None] * slope + share[:, None] * away
+
+
+def rigid_body(bones: Bones, skin: Mesh, top_u_mm: float) -> RigidBody:
+    """The rigid body of a limb's bones, up to a level above them.
+
+    Parameters
+    ----------
+    bones : Bones
+        Closed meshes, limb frame.
+    skin : Mesh
+        Limb frame.
+    top_u_mm : float
+        The mesh's upper cut plane.
+    """
+    plateau = float(bones.tibia.vertices[:, 2].max()) - BELOW_PLATEAU_MM
+    knee = _knee(bones.tibia, skin, plateau, top_u_mm) if top_u_mm > plateau else None
+    sheet = _membrane(bones)
+    return RigidBody(
+        DistanceTree(bones.tibia),
+        DistanceTree(bones.fibula),
+        None if knee is None else DistanceTree(knee),
+        None if sheet is None else DistanceTree(sheet),
+        plateau,
+    )
+
+
+def _joined(bone: Scalars, sheet: Scalars) -> tuple[Scalars, Scalars]:
+    """The smaller of two distances, rounded where they are alike, and the second one's share."""
+    alike = np.clip(1.0 - np.abs(bone - sheet) / ROUNDING_MM, 0.0, None)
+    value = np.minimum(bone, sheet) - 0.25 * ROUNDING_MM * alike**2
+    share = np.where(sheet < bone, 1.0 - 0.5 * alike, 0.5 * alike)
+    return value, share
+
+
+def _signed_with_slope(tree: DistanceTree, points: Vertices) -> tuple[Scalars, Vertices]:
+    distance, face, foot = tree.closest(points)
+    signed = tree.signed(points)
+    slope = _unit(points - foot, signed)
+    on = distance < 1e-6
+    tri = tree.mesh.vertices[tree.mesh.faces[face[on]]]
+    normal = np.cross(tri[:, 1] - tri[:, 0], tri[:, 2] - tri[:, 0])
+    slope[on] = normal / np.linalg.norm(normal, axis=1, keepdims=True)
+    return signed, slope
+
+
+def _unit(away: Vertices, length: Scalars) -> Vertices:
+    out = np.zeros_like(away)
+    return np.asarray(np.divide(away, length[:, None], out=out, where=length[:, None] != 0.0))
+
+
+def _membrane(bones: Bones) -> Mesh | None:
+    """Sheet between the middles of the bones' sections, wherever both have one."""
+    low = max(bones.tibia.vertices[:, 2].min(), bones.fibula.vertices[:, 2].min())
+    high = min(bones.tibia.vertices[:, 2].max(), bones.fibula.vertices[:, 2].max())
+    if high - low < 3.0 * _LEVEL_MM:
+        return None
+    levels = np.linspace(
+        low + 0.4 * _LEVEL_MM, high - 0.4 * _LEVEL_MM, max(4, int((high - low) / _LEVEL_MM))
+    )
+    tibia, fibula = (slice_moments(bone, levels) for bone in (bones.tibia, bones.fibula))
+    toward = tibia.centroid_mm - fibula.centroid_mm
+    radius = np.sqrt(np.abs(fibula.area_mm2) / np.pi)
+    length = np.linalg.norm(toward, axis=1)
+    if not (length > radius).all():
+        return None
+    near = fibula.centroid_mm + toward * (0.7 * radius / length)[:, None]
+    rows = np.stack([np.column_stack([ends, levels]) for ends in (tibia.centroid_mm, near)], axis=1)
+    corner = 2 * np.arange(len(levels) - 1)[:, None]
+    pair = np.array([[0, 1, 3], [0, 3, 2]])
+    faces = (corner[:, :, None] + pair).reshape(-1, 3)
+    return Mesh(rows.reshape(-1, 3), faces.astype(np.int32))
+
+
+def _knee(tibia: Mesh, skin: Mesh, plateau_u_mm: float, top_u_mm: float) -> Mesh:
+    """The section below the plateau drawn up past the top, inside the skin with some cover."""
+    levels = np.arange(plateau_u_mm, top_u_mm + 3.0 * _LEVEL_MM, _LEVEL_MM)
+    outline = _evenly(slice_loops(tibia, plateau_u_mm)[0], _AROUND)
+    rim = float(skin.vertices[:, 2].max())
+    middle = slice_moments(skin, np.minimum(levels, min(top_u_mm, rim - 0.5))).centroid_mm
+    drift = gaussian_filter1d(middle - middle[0], 2.0, axis=0, mode="nearest")
+    rings = outline[None] + (drift - drift[0])[:, None]
+    rings = _kept_inside(rings, levels, DistanceTree(skin), top_u_mm)
+    return _tube(rings, levels)
+
+
+def _kept_inside(
+    rings: NDArray[np.float64], levels: Scalars, skin: DistanceTree, top_u_mm: float
+) -> NDArray[np.float64]:
+    """Narrow rings towards their middle until the cover is kept, evenly along the limb."""
+    heights = np.broadcast_to(np.minimum(levels, top_u_mm)[:, None, None], (*rings.shape[:2], 1))
+    middle = rings.mean(axis=1, keepdims=True)
+    factor = np.ones((len(rings), 1, 1))
+    for _ in range(20):
+        now = middle + factor * (rings - middle)
+        points = np.concatenate([now, heights], axis=2).reshape(-1, 3)
+        short = KNEE_COVER_MM + skin.signed(points).reshape(rings.shape[:2]).max(axis=1)
+        short[0] = 0.0
+        if not (short > 0.0).any():
+            break
+        factor[:, 0, 0] -= np.where(short > 0.0, 0.05, 0.0)
+    narrow = np.minimum(factor[:, 0, 0], gaussian_filter1d(factor[:, 0, 0], 1.0, mode="nearest"))
+    narrow[0] = 1.0
+    return np.asarray(middle + narrow[:, None, None] * (rings - middle))
+
+
+def _evenly(outline: NDArray[np.float64], count: int) -> NDArray[np.float64]:
+    closed = np.concatenate([outline, outline[:1]])
+    gone = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1))])
+    at = np.arange(count) * (gone[-1] / count)
+    return np.column_stack([np.interp(at, gone, column) for column in closed.T])
+
+
+def _tube(rings: NDArray[np.float64], levels: Scalars) -> Mesh:
+    """Closed solid over rings (k, n, 2) at rising levels."""
+    count, around = rings.shape[:2]
+    heights = np.broadcast_to(levels[:, None, None], (count, around, 1))
+    wall = np.concatenate([rings, heights], axis=2).reshape(-1, 3)
+    ends = np.stack([wall[:around].mean(axis=0), wall[-around:].mean(axis=0)])
+    here = np.arange(around)
+    after = np.roll(here, -1)
+    base = around * np.arange(count - 1)[:, None]
+    sides = np.concatenate(
+        [
+            np.stack([base + here, base + after, base + around + after], axis=2).reshape(-1, 3),
+            np.stack([base + here, base + around + after, base + around + here], axis=2).reshape(
+                -1, 3
+            ),
+        ]
+    )
+    last = around * (count - 1)
+    caps = [
+        np.stack([np.full(around, len(wall)), after, here], axis=1),
+        np.stack([np.full(around, len(wall) + 1), last + here, last + after], axis=1),
+    ]
+    return Mesh(np.concatenate([wall, ends]), np.concatenate([sides, *caps]).astype(np.int32))
