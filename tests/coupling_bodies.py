@@ -13,7 +13,6 @@ from limbwright.assess.plan import Activity, Liner, Person
 from limbwright.capture.result import Bones, Limb, Measures, UnitFound
 from limbwright.core.frame import LimbFrame, Side
 from limbwright.core.mesh import Mesh
-from limbwright.core.proximity import DistanceTree
 from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
 from limbwright.couple.plan import CouplingPlan
@@ -158,5 +157,4 @@ def seat_on(
         coupling,
         liner,
         floor_mm,
-        DistanceTree(shape.model),
     )

@@ -20,7 +20,6 @@ from limbwright.assess.plan import Liner, LinerMaterial
 from limbwright.core.errors import DesignRefused
 from limbwright.core.findings import Severity
 from limbwright.core.frame import Side
-from limbwright.core.proximity import DistanceTree
 from limbwright.couple.axis import distal_axis, seat_frame, tilted
 from limbwright.couple.checks import seat_findings
 from limbwright.couple.misfit import misfit_findings, target_misfit
@@ -92,7 +91,6 @@ def test_a_limb_scanned_in_its_liner_gets_no_second_liner():
         CouplingPlan(),
         LINER,
         10.0,
-        DistanceTree(shape.model),
     )
     assert seat.cap_mm[2] == pytest.approx(-END_MM, abs=1e-9)
 
@@ -246,9 +244,7 @@ def test_an_axis_beside_the_limb_is_refused():
     shape = socket_of(limb, limb.surface)
     aside = CouplingPlan(axis=SeatAxis.LIMB, offset_o_mm=30.0)
     with pytest.raises(DesignRefused, match="beside the end of the limb"):
-        place_seat(
-            seat_basis(limb, shape.liner_mm), shape, aside, LINER, 10.0, DistanceTree(limb.surface)
-        )
+        place_seat(seat_basis(limb, shape.liner_mm), shape, aside, LINER, 10.0)
 
 
 def test_a_seat_frame_is_right_handed_and_square():

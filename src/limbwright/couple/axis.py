@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.core.errors import DesignRefused
-from limbwright.core.mesh import Mesh, Vector
-from limbwright.core.proximity import DistanceTree
+from limbwright.core.kernels import indices, kernel, reals
+from limbwright.core.mesh import Faces, Mesh, Scalars, Vector, Vertices
 from limbwright.core.slicing import slice_moments
 from limbwright.couple.plan import CouplingPlan, SeatAxis
 
@@ -20,6 +20,7 @@ SHAFT_SHARE = 0.6
 """Sections smaller than this share of the largest belong to the rounded end, whose middle wanders
 with the shape of the pad and says nothing of the limb's direction."""
 _LEVELS = 28
+_SLACK = 1e-9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,13 +108,12 @@ def seat_frame(axis: Vector) -> NDArray[np.float64]:
     return np.column_stack([np.cross(forward, up), forward, up])
 
 
-def leaves_at(tree: DistanceTree, line: Line, what: str) -> Vector:
+def leaves_at(mesh: Mesh, line: Line, what: str) -> Vector:
     """Where a line leaves a surface at its distal end, (3,) mm.
 
     Parameters
     ----------
-    tree : DistanceTree
-        Of the surface.
+    mesh : Mesh
     line : Line
     what : str
         Name of the surface, for the message.
@@ -123,11 +123,41 @@ def leaves_at(tree: DistanceTree, line: Line, what: str) -> Vector:
     DesignRefused
         When the line passes beside the surface.
     """
-    reach = 2.0 * float(np.ptp(tree.mesh.vertices, axis=0).max()) + 100.0
-    start = line.point_mm + reach * line.direction
-    distance, face = tree.ray_hits(start[None], -line.direction[None])
-    if face[0] < 0:
+    along = meetings_mm(mesh, line)
+    if len(along) == 0:
         raise DesignRefused(
             f"The coupling's axis passes beside the end of the {what}; lessen its offset or tilt."
         )
-    return np.asarray(start - distance[0] * line.direction, dtype=np.float64)
+    return np.asarray(line.point_mm + along.max() * line.direction, dtype=np.float64)
+
+
+def meetings_mm(mesh: Mesh, line: Line) -> Scalars:
+    """Where a line meets a surface, along it from its point, (k,) mm, in the faces' order.
+
+    One line is met by looking at every triangle: for so few, a tree would cost more to build than
+    it saves.
+    """
+    local = (mesh.vertices - line.point_mm) @ seat_frame(line.direction)
+    return _meetings(reals(local), indices(mesh.faces))
+
+
+@kernel
+def _meetings(points: Vertices, faces: Faces) -> Scalars:
+    """Where triangles meet the third axis, against it, by their barycentric weights."""
+    found = np.empty(faces.shape[0])
+    count = 0
+    for t in range(faces.shape[0]):
+        a, b, c = faces[t, 0], faces[t, 1], faces[t, 2]
+        ax, ay, bx, by = points[a, 0], points[a, 1], points[b, 0], points[b, 1]
+        cx, cy = points[c, 0], points[c, 1]
+        wa, wb, wc = bx * cy - by * cx, cx * ay - cy * ax, ax * by - ay * bx
+        whole = wa + wb + wc
+        if whole == 0.0:
+            continue
+        # a little slack, so that no line slips through between two triangles
+        if min(wa / whole, wb / whole, wc / whole) < -_SLACK:
+            continue
+        up = (wa * points[a, 2] + wb * points[b, 2] + wc * points[c, 2]) / whole
+        found[count] = -up
+        count += 1
+    return found[:count]

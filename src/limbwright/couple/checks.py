@@ -13,10 +13,9 @@ from limbwright.couple.figures import coupling_figures
 from limbwright.couple.hardware import exit_level
 from limbwright.couple.magnet import strongest_pull_n
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
-from limbwright.couple.result import Seat, Withdrawal
+from limbwright.couple.result import Seat
 from limbwright.couple.tables import (
     EXIT_TO_TRIM_MM,
-    FREE_CATCH_MM,
     KINDS_WITH_BODY,
     KINDS_WITH_VALVE,
     MAGNET_FOR_WHOM,
@@ -24,8 +23,6 @@ from limbwright.couple.tables import (
     SHIN_SECTOR_DEG,
     SMALL_TARGET_MM,
 )
-from limbwright.couple.withdrawal import FreePath
-from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
 
 
@@ -42,47 +39,6 @@ def seat_findings(
     if coupling.kind is CouplingKind.MAGNET:
         found += [_magnet_for(person), *_magnet_pull(coupling)]
     return tuple(found)
-
-
-def withdrawal_findings(rigid: Withdrawal, limb: Withdrawal, path: FreePath) -> tuple[Finding, ...]:
-    """Whether model and limb come out, where they catch, and what would free them."""
-    free = rigid.catch_mm <= FREE_CATCH_MM.value
-    if free:
-        text = "A rigid model comes straight out along the coupling's axis."
-    else:
-        text = (
-            f"A rigid model catches by {rigid.catch_mm:.1f} mm at {_place(rigid)}, when it is drawn"
-            f" out along the coupling's axis{_freer(rigid, path)}: break it out, or lower the trim"
-            " line there."
-        )
-    model = Finding(
-        stage="couple",
-        code="model-comes-out" if free else "model-catches",
-        severity=Severity.OK if free else Severity.WARNING,
-        text=text,
-        where="" if free else _place(rigid),
-        value=rigid.catch_mm,
-        limit=FREE_CATCH_MM.value,
-        unit="mm",
-        basis=Basis.MEASURED,
-        source=FREE_CATCH_MM.source,
-    )
-    if limb.catch_mm <= FREE_CATCH_MM.value:
-        return (model,)
-    yields = Finding(
-        stage="couple",
-        code="limb-must-yield",
-        severity=Severity.NOTE,
-        text=(
-            f"To get in and out, limb and liner must yield by {limb.catch_mm:.1f} mm"
-            f" at {_place(limb)}; soft tissue tolerates some, how much is not established."
-        ),
-        where=_place(limb),
-        value=limb.catch_mm,
-        unit="mm",
-        basis=Basis.MEASURED,
-    )
-    return (model, yields)
 
 
 def _exit_to_trim(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> Finding:
@@ -271,17 +227,3 @@ def _body_stated(plan: CouplingPlan) -> str:
     if plan.body_diameter_mm is not None:
         return ""
     return " The body's diameter is a default: enter your part's."
-
-
-def _freer(rigid: Withdrawal, path: FreePath) -> str:
-    if path.tilt_deg == 0.0 or path.catch_mm > rigid.catch_mm - FREE_CATCH_MM.value:
-        return ""
-    return (
-        f" ({path.catch_mm:.1f} mm when drawn {path.tilt_deg:.0f} degrees towards"
-        f" {direction_of(math.radians(path.angle_deg))})"
-    )
-
-
-def _place(catch: Withdrawal) -> str:
-    angle_rad = math.radians(catch.angle_deg)
-    return f"{height_words(-catch.level_mm)}, {direction_of(angle_rad)}"

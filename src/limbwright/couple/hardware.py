@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from limbwright.core.holes import boundary_loops, fill_hole
 from limbwright.core.mesh import Mesh, Vector
 from limbwright.core.solids import skin, solid
+from limbwright.core.topology import compact
 from limbwright.couple.figures import coupling_figures
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.couple.result import Seat
@@ -86,12 +87,41 @@ def socket_end(model: Mesh, axis: Vector, face_mm: Vector, depth_mm: float) -> M
     DesignRefused
         When the model cannot be closed to a solid.
     """
-    closed = model
-    for loop in boundary_loops(model):
-        closed = fill_hole(closed, loop)
+    level = float(axis @ face_mm) - depth_mm
+    low = _near_end(model, axis, level)
+    closed = low if low is not None else _all_closed(model)
     whole = solid(closed, "inside of the socket, closed at the brim,")
-    low = whole.trim_by_plane(tuple(axis), float(axis @ face_mm) - depth_mm)
-    return skin(low, 0.0)
+    return skin(whole.trim_by_plane(tuple(axis), level), 0.0)
+
+
+def _near_end(model: Mesh, axis: Vector, level: float) -> Mesh | None:
+    """The part of the inside that reaches past a level, closed above it; None if the brim does.
+
+    The cap spans corners above the level alone, so that the cut at the level takes it away again.
+    """
+    along = model.vertices @ axis
+    kept = (along[model.faces] > level).any(axis=1)
+    if not kept.any() or kept.all():
+        return None
+    low = compact(Mesh(model.vertices, model.faces[kept]))
+    loops = boundary_loops(low)
+    if len(loops) != 1 or float((low.vertices[loops[0]] @ axis).max()) > level:
+        return None
+    rim, middle = loops[0], len(low.vertices)
+    fan = np.column_stack([np.roll(rim, -1), rim, np.full(len(rim), middle)])
+    vertices = np.vstack([low.vertices, low.vertices[rim].mean(axis=0)])
+    return Mesh(vertices, np.vstack([low.faces, fan]).astype(np.int32))
+
+
+def _all_closed(model: Mesh) -> Mesh:
+    for loop in boundary_loops(model):
+        model = fill_hole(model, loop)
+    return model
+
+
+def round_bar(axis: Vector, bottom: Vector, top: Vector, radius_mm: float) -> Mesh:
+    """A closed round bar between two points of an axis that points from top to bottom."""
+    return skin(_cylinder(axis, bottom, top, radius_mm), 0.0)
 
 
 def _boss(seat: Seat, plan: CouplingPlan, wall_mm: float, base: Vector) -> manifold3d.Manifold:

@@ -119,23 +119,41 @@ class BuildHeight:
     clearance_mm: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Withdrawal:
-    """Whether the limb or model comes out of the socket along the axis.
+    """Whether limb, model or dummy comes out along the axis, and what would free it.
 
     Parameters
     ----------
     catch_mm : float
         Largest interference met on the way out, as if rigid; 0 when it comes free.
     level_mm : float
-        Level where it catches.
+        Level of the part that catches, below the datum.
     angle_deg : float
         Direction of the catch from outward, anti-clockwise.
+    narrow_level_mm : float
+        Level of the wall that it catches on.
+    trim_to_mm : float or None
+        Level below the datum that the trim line would have to stand at, in that direction, for
+        the part to pass; None when it does not catch.
+    free_catch_mm : float
+        Catch along the easiest straight way near the axis.
+    free_tilt_deg, free_angle_deg : float
+        Tilt of that way from the axis, and to which side its upper end leans.
+    place_mm, narrow_mm : (3,) float64 or None
+        Both places, limb frame; None when nothing catches.
     """
 
     catch_mm: float
     level_mm: float
     angle_deg: float
+    narrow_level_mm: float = 0.0
+    trim_to_mm: float | None = None
+    free_catch_mm: float = 0.0
+    free_tilt_deg: float = 0.0
+    free_angle_deg: float = 0.0
+    place_mm: Vector | None = None
+    narrow_mm: Vector | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,6 +168,8 @@ class Coupling:
         Of the rigid model (the positive).
     limb_withdrawal : Withdrawal
         Of the limb in its liner, as it sits in the socket.
+    dummy_withdrawal : Withdrawal or None
+        Of the coupling's dummy out of a cast; None without a coupling body.
     additions : tuple of Mesh
         Closed solids to unite with the shell (seat boss), limb frame. These and the cutters are
         for a common wall; `couple.hardware.seat_solids` makes them for the wall in hand.
@@ -165,3 +185,4 @@ class Coupling:
     additions: tuple[Mesh, ...]
     cutters: tuple[Mesh, ...]
     findings: tuple[Finding, ...]
+    dummy_withdrawal: Withdrawal | None = None

@@ -18,18 +18,25 @@ from limbwright.core.mesh import (
     vertex_normals,
     with_vertices,
 )
-from limbwright.core.proximity import DistanceTree
 from limbwright.couple.axis import Line, distal_axis, leaves_at, seat_frame, seat_line
 from limbwright.couple.build_height import build_height, height_finding
-from limbwright.couple.checks import seat_findings, withdrawal_findings
+from limbwright.couple.checks import seat_findings
 from limbwright.couple.figures import coupling_figures
-from limbwright.couple.hardware import seat_solids, socket_end
+from limbwright.couple.hardware import round_bar, seat_solids, socket_end
 from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
 from limbwright.couple.plan import CouplePlan, CouplingPlan
+from limbwright.couple.polar import polar_radii
 from limbwright.couple.ratings import part_findings
-from limbwright.couple.result import Coupling, Seat
-from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, FREE_CATCH_MM, KINDS_WITH_BODY
-from limbwright.couple.withdrawal import FreePath, easiest_path, polar_radii, withdrawals
+from limbwright.couple.result import Coupling, Seat, Withdrawal
+from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, KINDS_WITH_BODY
+from limbwright.couple.way_out import withdrawal_findings
+from limbwright.couple.withdrawal import (
+    dummy_in_cast,
+    middle_line,
+    rigid_model,
+    soft_limb,
+    withdrawal,
+)
 from limbwright.shape.result import SocketShape
 
 COMMON_WALL_MM = 5.0
@@ -45,22 +52,25 @@ class SeatBasis:
 
     Parameters
     ----------
-    skin, lined : DistanceTree
-        Of the limb, and of the limb in its liner before the socket shapes it.
+    skin, lined : Mesh
+        The limb, and the limb in its liner before the socket shapes it.
     distal : Line
         Axis of the distal limb.
+    end_mm : (3,) float64
+        Where that axis leaves the limb.
     """
 
-    skin: DistanceTree
-    lined: DistanceTree
+    skin: Mesh
+    lined: Mesh
     distal: Line
+    end_mm: Vector
 
 
 def seat_basis(limb: Limb, liner_mm: Scalars) -> SeatBasis:
     """Prepare a limb for seating; `liner_mm` is (n,) room for the liner per vertex."""
-    skin = DistanceTree(limb.surface)
-    lined = DistanceTree(_in_liner(limb, liner_mm)) if bool(liner_mm.any()) else skin
-    return SeatBasis(skin, lined, distal_axis(limb.surface))
+    lined = _in_liner(limb, liner_mm) if bool(liner_mm.any()) else limb.surface
+    distal = distal_axis(limb.surface)
+    return SeatBasis(limb.surface, lined, distal, leaves_at(limb.surface, distal, "limb"))
 
 
 def seat_coupling(
@@ -92,22 +102,21 @@ def seat_coupling(
         When the axis passes beside the limb's end, or the socket's inside is no solid.
     """
     basis = basis if basis is not None else seat_basis(limb, shape.liner_mm)
-    inside = DistanceTree(shape.model)
-    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, inside)
-    line = Line(seat.face_mm, seat.axis)
+    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm)
     height = build_height(seat, plan, person)
-    rigid, soft = withdrawals(inside, line, basis.lined)
-    catches = rigid.catch_mm > FREE_CATCH_MM.value
-    path = easiest_path(inside, line) if catches else FreePath(rigid.catch_mm, 0.0, 0.0)
+    line = middle_line(shape.model, seat.axis)
+    rigid = withdrawal(rigid_model(shape.model), line)
+    soft = withdrawal(soft_limb(shape.model, basis.lined), line)
+    dummy = _dummy_withdrawal(seat, shape.model)
     additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
     findings = (
         height_finding(height),
         *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
         *seat_findings(seat, plan, person, shape),
         *part_findings(plan, person, floor_mm),
-        *withdrawal_findings(rigid, soft, path),
+        *withdrawal_findings(rigid, soft, dummy, shape),
     )
-    return Coupling(seat, height, rigid, soft, additions, cutters, worst_first(findings))
+    return Coupling(seat, height, rigid, soft, additions, cutters, worst_first(findings), dummy)
 
 
 def place_seat(
@@ -116,12 +125,11 @@ def place_seat(
     plan: CouplingPlan,
     liner: Liner,
     floor_mm: float,
-    inside: DistanceTree,
 ) -> Seat:
     """Where the coupling sits: liner cap, exact spacing, face, base, screws and exit.
 
     The liner cap lies under the skin at the thickness that the liner has there; on a limb that
-    was scanned in its liner it is the scanned surface itself. `inside` is of `shape.model`.
+    was scanned in its liner it is the scanned surface itself.
     """
     distal, skin = basis.distal, basis.skin
     figures = coupling_figures(plan)
@@ -130,16 +138,18 @@ def place_seat(
     cap = leaves_at(skin, line, "limb") + under_mm * line.direction
     with_body = plan.kind in KINDS_WITH_BODY
     face = (
-        cap + plan.spacing_mm * line.direction if with_body else leaves_at(inside, line, "socket")
+        cap + plan.spacing_mm * line.direction
+        if with_body
+        else leaves_at(shape.model, line, "socket")
     )
-    target = leaves_at(skin, distal, "limb") + under_mm * distal.direction
+    target = basis.end_mm + under_mm * distal.direction
     base = face + (figures.body_height_mm + floor_mm) * line.direction
     tilt_deg, offset_mm = (
         stand_off(Line(face, line.direction), Line(target, distal.direction))
         if with_body
         else (0.0, 0.0)
     )
-    mouth = _mouth_mm(inside, Line(face, line.direction), figures.body_diameter_mm, with_body)
+    mouth = _mouth_mm(shape.model, Line(face, line.direction), figures.body_diameter_mm, with_body)
     return Seat(
         kind=plan.kind,
         axis=line.direction,
@@ -182,18 +192,32 @@ def _screw_square(axis: Vector, base: Vector, side_mm: float) -> Vertices:
     return np.array([base + o * outward + f * forward for o, f in corners])
 
 
+def _dummy_withdrawal(seat: Seat, model: Mesh) -> Withdrawal | None:
+    """Whether a dummy of the coupling's size comes out of a cast that is shaped as the socket.
+
+    Up to where the inside is as wide as the dummy the cast was wrapped over it, so that it stands
+    free there.
+    """
+    if seat.kind not in KINDS_WITH_BODY:
+        return None
+    floor_top = seat.face_mm + seat.body_height_mm * seat.axis
+    top = seat.face_mm - seat.mouth_mm * seat.axis
+    column = round_bar(seat.axis, floor_top, top, 0.5 * seat.body_diameter_mm)
+    return withdrawal(dummy_in_cast(model, column), Line(seat.face_mm, seat.axis))
+
+
 def _exit_direction(axis: Vector, angle_deg: float) -> Vector:
     outward, forward, _ = seat_frame(axis).T
     angle = math.radians(angle_deg)
     return np.asarray(math.cos(angle) * outward + math.sin(angle) * forward, dtype=np.float64)
 
 
-def _mouth_mm(inside: DistanceTree, face: Line, diameter_mm: float, with_body: bool) -> float:
+def _mouth_mm(inside: Mesh, face: Line, diameter_mm: float, with_body: bool) -> float:
     """How far above the face the inside of the socket is first as wide as the body's pocket."""
     if not with_body:
         return 0.0
     heights = np.arange(0.0, MOUTH_LIMIT_MM + 0.5, 1.0)
-    radii = polar_radii(inside, face, heights, angles=90).radii_mm
+    radii = polar_radii(inside, face, heights[::-1], angles=90).radii_mm[::-1]
     narrowest = np.nan_to_num(radii, nan=0.0).min(axis=1)
     wide = np.flatnonzero(narrowest >= 0.5 * diameter_mm + FIT_CLEARANCE_MM.value)
     return float(heights[wide[0]]) if len(wide) else MOUTH_LIMIT_MM

@@ -106,13 +106,18 @@ export interface Coupling {
       readonly name: string;
       readonly height_mm: Mm;
       readonly basis: Basis;
+      /** Key of the catalogue's entry that gives it; empty for none. */
+      readonly part: string;
     }[];
     readonly pylon_mm: Mm;
     readonly pylon_minimum_mm: Mm;
     readonly slack_mm: Mm;
+    readonly remembered_mm: Mm;
+    readonly clearance_mm: Mm;
   };
   readonly withdrawal: Withdrawal;
   readonly limb_withdrawal: Withdrawal;
+  readonly dummy_withdrawal: Withdrawal | null;
 }
 
 /** Whether something comes out of the socket along the coupling's axis, as if rigid. */
@@ -120,6 +125,12 @@ export interface Withdrawal {
   readonly catch_mm: Mm;
   readonly level_mm: Mm;
   readonly angle_deg: Degrees;
+  readonly narrow_level_mm: Mm;
+  /** Level that the trim line would have to stand at there, for it to pass. */
+  readonly trim_to_mm: Mm | null;
+  readonly free_catch_mm: Mm;
+  readonly free_tilt_deg: Degrees;
+  readonly free_angle_deg: Degrees;
 }
 
 export interface ScrewTurn {
