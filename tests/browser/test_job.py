@@ -194,3 +194,22 @@ def _assert_is_what_it_says(path: Path) -> None:
         json.loads(content)
     else:
         assert content
+
+
+def test_a_change_is_taken_back_and_made_again(bench: Bench) -> None:
+    bench.go("align")
+    before = bench.field("Foot inset").input_value()
+    bench.enter("Foot inset", "31")
+    undo = bench.page.get_by_role("button", name="Undo")
+    undo.click()
+    bench.settle()
+    assert bench.field("Foot inset").input_value() == before
+    expect(undo).to_be_disabled()
+    # By key, with no entry of text in focus.
+    bench.page.locator(".canvas-host").first.focus()
+    bench.page.keyboard.press("Control+Shift+Z")
+    bench.settle()
+    assert bench.field("Foot inset").input_value() == "31.0"
+    bench.page.keyboard.press("Control+z")
+    bench.settle()
+    assert bench.field("Foot inset").input_value() == before

@@ -67,8 +67,15 @@ export class CaseSession {
     if (this.state.document === null) {
       return;
     }
-    this.dispatch({ type: "edited", section, document: change(this.state.document) });
+    const at = performance.now();
+    this.dispatch({ type: "edited", section, document: change(this.state.document), at });
     this.schedule(GATHER_MS);
+  }
+
+  /** Take the last step back, or take it again. */
+  step(way: "back" | "forward"): void {
+    this.dispatch({ type: "stepped", way });
+    this.schedule(0);
   }
 
   /** Put a landmark where the limb was touched; the service snaps it to the skin. */

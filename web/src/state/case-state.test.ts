@@ -25,6 +25,7 @@ describe("the state of a case", () => {
       type: "edited",
       section: "shape",
       document: smallDocument(),
+      at: 0,
     });
     expect(kinds(state)).toEqual(["ready", "ready", "stale", "stale", "stale", "stale", "empty"]);
     expect(isCurrent(state)).toBe(false);
@@ -32,8 +33,18 @@ describe("the state of a case", () => {
 
   it("keeps what a newer edit touches stale when an older evaluation arrives", () => {
     let state = evaluated();
-    state = reduceCase(state, { type: "edited", section: "shape", document: smallDocument() });
-    state = reduceCase(state, { type: "edited", section: "align", document: smallDocument(3) });
+    state = reduceCase(state, {
+      type: "edited",
+      section: "shape",
+      document: smallDocument(),
+      at: 0,
+    });
+    state = reduceCase(state, {
+      type: "edited",
+      section: "align",
+      document: smallDocument(3),
+      at: 0,
+    });
     state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(2), edit: 1 });
     expect(kinds(state).slice(2, 6)).toEqual(["ready", "ready", "stale", "stale"]);
     expect(isCurrent(state)).toBe(false);
@@ -47,8 +58,9 @@ describe("the state of a case", () => {
       type: "edited",
       section: "align",
       document: smallDocument(5),
+      at: 0,
     });
-    state = reduceCase(state, { type: "edited", section: "align", document: mine });
+    state = reduceCase(state, { type: "edited", section: "align", document: mine, at: 0 });
     const stored = { revision: 2, document: smallDocument(5) };
     state = reduceCase(state, { type: "saved", stored, edit: 1 });
     expect(state.document).toBe(mine);
@@ -65,8 +77,14 @@ describe("the state of a case", () => {
       type: "edited",
       section: "capture",
       document: smallDocument(),
+      at: 0,
     });
-    state = reduceCase(state, { type: "edited", section: "align", document: smallDocument(7) });
+    state = reduceCase(state, {
+      type: "edited",
+      section: "align",
+      document: smallDocument(7),
+      at: 0,
+    });
     const document = structuredClone(smallDocument());
     const points = { ...document.capture.landmarks.points, limb_end: [0, 0, -140] as const };
     const placed = {
@@ -82,6 +100,33 @@ describe("the state of a case", () => {
     expect(state.document?.capture.landmarks.points.limb_end).toEqual([0, 0, -140]);
   });
 
+  it("takes a step back as an edit that ages what it changes", () => {
+    let state = evaluated();
+    const before = state.document;
+    const document = smallDocument(3);
+    state = reduceCase(state, { type: "edited", section: "align", document, at: 0 });
+    state = reduceCase(state, {
+      type: "saved",
+      stored: { revision: 2, document: structuredClone(document) },
+      edit: 1,
+    });
+    state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(2), edit: 1 });
+    state = reduceCase(state, { type: "stepped", way: "back" });
+    expect(state.document).toBe(before);
+    expect(kinds(state)).toEqual(["ready", "ready", "ready", "ready", "stale", "stale", "empty"]);
+    state = reduceCase(state, { type: "stepped", way: "forward" });
+    expect(state.document?.align.foot_inset_mm).toBe(3);
+    expect(reduceCase(state, { type: "stepped", way: "forward" })).toBe(state);
+  });
+
+  it("has nothing to take back after another's case was taken over", () => {
+    let state = evaluated();
+    const document = smallDocument(3);
+    state = reduceCase(state, { type: "edited", section: "align", document, at: 0 });
+    state = reduceCase(state, { type: "opened", stored: { revision: 9, document } });
+    expect(state.history.past).toEqual([]);
+  });
+
   it("keeps a failed stage's sentence while it is computed anew", () => {
     const evaluation = smallEvaluation(1);
     const failed = {
@@ -95,7 +140,12 @@ describe("the state of a case", () => {
       evaluation: { ...evaluation, stages: { ...evaluation.stages, shape: failed } },
       edit: 0,
     });
-    state = reduceCase(state, { type: "edited", section: "shape", document: smallDocument() });
+    state = reduceCase(state, {
+      type: "edited",
+      section: "shape",
+      document: smallDocument(),
+      at: 0,
+    });
     expect(state.stages.shape).toMatchObject({
       kind: "failed",
       sentence: "The trim line crosses itself.",

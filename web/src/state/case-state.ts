@@ -3,6 +3,7 @@
 import type { CaseDocument } from "../api/document";
 import type { ArrayEntry, Evaluation, Problem, StoredCase } from "../api/replies";
 import type { Finding } from "../api/results";
+import { type History, NO_HISTORY, remember, stepBack, stepForward } from "./history";
 import {
   agedStages,
   allStages,
@@ -27,6 +28,8 @@ export interface CaseState {
   readonly document: CaseDocument | null;
   /** Number of edits made here. */
   readonly edits: number;
+  /** Steps made here that can be taken back or again. */
+  readonly history: History;
   /** Edits that no evaluation covers yet: their number and the first stage that they touch. */
   readonly uncovered: readonly { readonly edit: number; readonly from: number }[];
   readonly stages: StageStates;
@@ -45,7 +48,14 @@ export interface CaseState {
 
 export type CaseEvent =
   | { readonly type: "opened"; readonly stored: StoredCase }
-  | { readonly type: "edited"; readonly section: Section; readonly document: CaseDocument }
+  | {
+      readonly type: "edited";
+      readonly section: Section;
+      readonly document: CaseDocument;
+      /** When, in ms: edits of one place in quick succession are one step. */
+      readonly at: number;
+    }
+  | { readonly type: "stepped"; readonly way: "back" | "forward" }
   | { readonly type: "working" }
   | { readonly type: "rested" }
   | { readonly type: "saved"; readonly stored: StoredCase; readonly edit: number }
@@ -64,6 +74,7 @@ export function emptyCase(id: string): CaseState {
     stored: null,
     document: null,
     edits: 0,
+    history: NO_HISTORY,
     uncovered: [],
     stages: allStages("empty"),
     findings: [],
@@ -95,7 +106,9 @@ export function reduceCase(state: CaseState, event: CaseEvent): CaseState {
         working: state.working,
       };
     case "edited":
-      return edited(state, event.section, event.document);
+      return edited(state, event.section, event.document, event.at);
+    case "stepped":
+      return stepped(state, event.way);
     case "working":
       return { ...state, working: true, connection: { kind: "fine" } };
     case "rested":
@@ -121,8 +134,35 @@ export function reduceCase(state: CaseState, event: CaseEvent): CaseState {
   }
 }
 
-function edited(state: CaseState, section: Section, document: CaseDocument): CaseState {
-  const from = firstStage(section);
+function edited(state: CaseState, section: Section, document: CaseDocument, at: number): CaseState {
+  const history =
+    state.document === null ? NO_HISTORY : remember(state.history, state.document, document, at);
+  return changed({ ...state, history }, document, firstStage(section));
+}
+
+/** A step back or forward is an edit like any other: it is stored, evaluated and may be refused. */
+function stepped(state: CaseState, way: "back" | "forward"): CaseState {
+  const { document, history } = state;
+  if (document === null) {
+    return state;
+  }
+  const step = way === "back" ? stepBack(history, document) : stepForward(history, document);
+  if (step === null) {
+    return state;
+  }
+  const differ = (section: Section): boolean =>
+    JSON.stringify(step.document[section]) !== JSON.stringify(document[section]);
+  const keys = Object.keys(step.document) as (keyof CaseDocument)[];
+  const sections = keys.filter(isSection).filter(differ);
+  const from = Math.min(JOB_ORDER.length, ...sections.map(firstStage));
+  return changed({ ...state, history: step.history }, step.document, from);
+}
+
+function isSection(key: keyof CaseDocument): key is Section {
+  return key !== "schema_version" && key !== "invented";
+}
+
+function changed(state: CaseState, document: CaseDocument, from: number): CaseState {
   const edits = state.edits + 1;
   return {
     ...state,
@@ -147,7 +187,13 @@ function saved(state: CaseState, stored: StoredCase, edit: number): CaseState {
 }
 
 /** A landmark was stored: it is taken over beside whatever else was edited meanwhile. */
-function placed(state: CaseState, stored: StoredCase, edit: number): CaseState {
+function placed(before: CaseState, stored: StoredCase, edit: number): CaseState {
+  if (before.document === null) {
+    return { ...before, stored, document: stored.document };
+  }
+  // Never one step with another: each placing is taken back by itself.
+  const history = remember(before.history, before.document, stored.document, 0);
+  const state = { ...before, history: { ...history, last: null } };
   if (state.edits === edit || state.document === null) {
     return { ...state, stored, document: stored.document };
   }

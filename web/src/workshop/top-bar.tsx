@@ -1,5 +1,6 @@
+import { useEffect } from "react";
 import { isCurrent } from "../state/case-state";
-import { useCaseState, useDocument } from "./case-context";
+import { useCaseState, useDocument, useSession } from "./case-context";
 import { UnitSwitch } from "./unit-switch";
 
 /** Whose leg this is, whether what is shown is current, and the units of display. */
@@ -15,10 +16,66 @@ export function TopBar() {
         <span className="whose-code">{person.code}</span>
         {invented ? <span className="invented">Invented person</span> : null}
       </div>
+      <Steps />
       <StateOfThings />
       <UnitSwitch />
     </header>
   );
+}
+
+/** Taking back what was done here, and doing it again. */
+function Steps() {
+  const session = useSession();
+  const { past, future } = useCaseState().history;
+  useEffect(() => {
+    const onKeyDown = (event: KeyboardEvent): void => {
+      const way = stepOf(event);
+      if (way !== null) {
+        event.preventDefault();
+        session.step(way);
+      }
+    };
+    addEventListener("keydown", onKeyDown);
+    return () => removeEventListener("keydown", onKeyDown);
+  }, [session]);
+  return (
+    <fieldset className="steps">
+      <legend className="unseen">Steps</legend>
+      <button
+        type="button"
+        disabled={past.length === 0}
+        title="Take the last change back (Ctrl Z)"
+        onClick={() => session.step("back")}
+      >
+        Undo
+      </button>
+      <button
+        type="button"
+        disabled={future.length === 0}
+        title="Do it again (Ctrl Shift Z)"
+        onClick={() => session.step("forward")}
+      >
+        Redo
+      </button>
+    </fieldset>
+  );
+}
+
+/** Which step a key asks for; in an entry of text the browser's own undo stays. */
+function stepOf(event: KeyboardEvent): "back" | "forward" | null {
+  const target = event.target;
+  const writes = target instanceof HTMLInputElement && !["range", "radio"].includes(target.type);
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || writes) {
+    return null;
+  }
+  switch (event.key.toLowerCase()) {
+    case "z":
+      return event.shiftKey ? "forward" : "back";
+    case "y":
+      return "forward";
+    default:
+      return null;
+  }
 }
 
 function StateOfThings() {
