@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from leg_bodies import WALKER, aligned, straight_leg
-from limbwright.align.adjust import FootChange, moved_leg
 from limbwright.align.chain import Tilt, about_outward, stand
 from limbwright.align.effects import effect_of_foot_move
 from limbwright.align.gait_loads import EARLY, LATE, MID, ground_reaction
 from limbwright.align.loads import moment_curve, stance_wrench, standing_wrench
+from limbwright.align.moves import FootChange, moved_pose
 from limbwright.align.plan import AlignPlan
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartsPlan
 
@@ -101,8 +101,8 @@ def test_a_degree_of_tilt_moves_the_load_line_by_the_height_of_the_joint_times_i
     # h tan 1 deg: 6.98 mm at 400 mm; the datum stands 400 mm over the foot's adapter
     leg = straight_leg()
     wrenches = [
-        standing_wrench(one, stand(one), WALKER)
-        for one in (leg, moved_leg(leg, FootChange(0.0, 0.0, -1.0, 0.0)))
+        standing_wrench(leg, pose, WALKER)
+        for pose in (stand(leg), moved_pose(leg, FootChange(0.0, 0.0, -1.0, 0.0)))
     ]
     arms = [wrench.moment_n_mm[0] / np.linalg.norm(wrench.force_n) for wrench in wrenches]
     assert arms[1] - arms[0] == pytest.approx(400.0 * math.tan(math.radians(1.0)), abs=0.02)

@@ -4,18 +4,14 @@ from dataclasses import replace
 import pytest
 
 from leg_bodies import straight_leg
-from limbwright.align.adjust import (
-    FootChange,
-    adjust,
-    change_between,
-    leg_after_turns,
-    moved_leg,
-)
+from limbwright.align.adapters import adapters_of
+from limbwright.align.adjust import adjust, leg_after_turns, moved_leg
 from limbwright.align.chain import Tilt
+from limbwright.align.moves import FootChange, change_between
 from limbwright.align.plan import AdapterPlace, AdapterPlan
-from limbwright.align.screws import angle_after, quarters_about, screw_to_drive, turns_between
+from limbwright.align.screws import angle_after, screw_to_drive, turns_for
 
-ADAPTERS = {place: AdapterPlan(place=place) for place in AdapterPlace}
+ADAPTERS = adapters_of(())
 STILL = FootChange(0.0, 0.0, 0.0, 0.0)
 
 
@@ -87,7 +83,7 @@ def test_too_large_a_shift_says_what_is_missing_and_where():
 
 
 def test_a_wider_range_makes_the_same_shift_feasible():
-    wide = {place: AdapterPlan(place=place, range_deg=10.0) for place in AdapterPlace}
+    wide = adapters_of([AdapterPlan(place=place, range_deg=10.0) for place in AdapterPlace])
     assert adjust(straight_leg(), FootChange(24.0, 0.0, 0.0, 0.0), wide).feasible
 
 
@@ -98,25 +94,22 @@ def test_an_adapter_beyond_its_reserve_may_still_be_turned_back():
     assert not adjust(leg, FootChange(3.0, 0.0, 0.0, 0.0), ADAPTERS).feasible
 
 
-def test_a_shift_beyond_the_pylon_s_reach_is_refused_in_words():
+def test_a_shift_beyond_the_pylon_s_reach_says_the_offset_that_is_missing():
+    # 60 mm apart and 6 degrees to each side: 6.3 mm each way
     adjustment = adjust(straight_leg(60.0), FootChange(60.0, 60.0, 0.0, 0.0), ADAPTERS)
+    reach = 60.0 * math.sin(math.radians(6.0))
     assert not adjustment.feasible
-    assert adjustment.turns == ()
-    assert "60 mm apart" in adjustment.text
+    assert adjustment.missing_forward_mm == pytest.approx(60.0 - reach, abs=0.2)
+    assert adjustment.missing_outward_mm == pytest.approx(60.0 - reach, abs=0.2)
+    missing = math.hypot(adjustment.missing_forward_mm, adjustment.missing_outward_mm)
+    assert f"offset adapter of {missing:.1f} mm" in adjustment.text
 
 
 @pytest.mark.parametrize("start_deg", [-5.0, 0.0, 3.0])
 def test_turns_give_back_the_angle_they_were_worked_out_for(start_deg):
-    adapter = AdapterPlan(place=AdapterPlace.FOOT, screw_pitch_mm=1.25, screw_arm_mm=11.0)
     start, end = math.radians(start_deg), math.radians(2.6)
-    turns = turns_between(start, end, adapter)
-    assert angle_after(start, turns, adapter) == pytest.approx(end, abs=1e-12)
-
-
-def test_quarters_are_the_two_about_a_turn_or_the_one_that_it_is():
-    assert quarters_about(0.6) == (0.5, 0.75)
-    assert quarters_about(-0.1) == (-0.25, 0.0)
-    assert quarters_about(0.75) == (0.75,)
+    turns = turns_for(start, end, 1.25, 11.0)
+    assert angle_after(start, turns, 1.25, 11.0) == pytest.approx(end, abs=1e-12)
 
 
 def test_screws_are_named_by_the_way_they_lean_the_part_above():
@@ -137,7 +130,7 @@ def test_turning_the_named_screws_gives_what_the_adjustment_says():
 
 def test_undoing_a_change_comes_back():
     leg = straight_leg(toe_out_rad=0.1)
-    there = moved_leg(leg, FootChange(9.0, -7.0, 0.0, 0.0))
-    back = moved_leg(there, FootChange(-9.0, 7.0, 0.0, 0.0))
+    there = moved_leg(leg, FootChange(9.0, -7.0, 0.0, 0.0), ADAPTERS)
+    back = moved_leg(there, FootChange(-9.0, 7.0, 0.0, 0.0), ADAPTERS)
     assert back.socket.flexion_rad == pytest.approx(0.0, abs=1e-5)
     assert back.socket.adduction_rad == pytest.approx(0.0, abs=1e-5)

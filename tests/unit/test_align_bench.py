@@ -6,9 +6,10 @@ import pytest
 
 from coupling_bodies import person, round_limb_and_socket
 from leg_bodies import aligned, coupled
-from limbwright.align.bench import adapter_plans, bench_settings
+from limbwright.align.adapters import adapters_of
+from limbwright.align.bench import bench_settings
 from limbwright.align.chain import datum_height_mm, stand
-from limbwright.align.plan import AdapterPlace, AdapterPlan, AlignPlan
+from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan, AlignPlan
 from limbwright.align.setup import set_up, socket_centre
 from limbwright.assess.assessment import assess
 from limbwright.core.errors import DoesNotFit, InvalidCase
@@ -111,12 +112,12 @@ def test_adapter_angles_count_from_the_bench():
     assert after.socket == before.socket
 
 
-def test_two_adapters_at_one_place_are_refused_with_their_path():
-    plan = AlignPlan(
-        adapters=(AdapterPlan(place=AdapterPlace.FOOT), AdapterPlan(place=AdapterPlace.FOOT))
-    )
-    with pytest.raises(InvalidCase, match=r"align\.adapters\.1"):
-        adapter_plans(plan)
+def test_a_setting_that_a_kind_does_not_have_is_refused_with_its_path():
+    wrong = AdapterPlan(place=AdapterPlace.FOOT, kind=AdapterKind.SLIDE, flexion_deg=2.0)
+    with pytest.raises(InvalidCase, match=r"align\.adapters\.1\.flexion_deg"):
+        adapters_of((AdapterPlan(place=AdapterPlace.SOCKET), wrong))
+    with pytest.raises(InvalidCase, match="step of the offset adapter"):
+        adapters_of((AdapterPlan(place=AdapterPlace.SOCKET, kind=AdapterKind.OFFSET),))
 
 
 def test_an_angle_beyond_a_stated_range_stops_the_job_and_a_default_range_warns():
@@ -190,11 +191,13 @@ def test_a_change_larger_than_any_measured_is_warned_of():
 
 def test_turns_of_screws_that_nobody_stated_are_told_to_rest_on_a_default():
     # A pitch of 1 mm at an arm of 12 mm: atan(1 / 12) = 4.76 degrees a turn.
-    told = codes(aligned(AlignPlan(wanted_outward_mm=8.0)))["turns-rest-on-default-screws"]
+    told = codes(aligned(AlignPlan(wanted_outward_mm=-8.0)))["turns-rest-on-default-screws"]
     assert told.basis is Basis.DEFAULT
     assert told.value == pytest.approx(4.76, abs=0.01)
-    stated = tuple(AdapterPlan(place=place, screw_arm_mm=11.0) for place in AdapterPlace)
-    found = codes(aligned(AlignPlan(wanted_outward_mm=8.0, adapters=stated)))
+    stated = tuple(
+        AdapterPlan(place=place, screw_pitch_mm=1.0, screw_arm_mm=11.0) for place in AdapterPlace
+    )
+    found = codes(aligned(AlignPlan(wanted_outward_mm=-8.0, adapters=stated)))
     assert "turns-rest-on-default-screws" not in found
     assert "turns-rest-on-default-screws" not in codes(aligned())
 

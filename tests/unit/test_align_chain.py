@@ -6,7 +6,8 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from leg_bodies import straight_leg
-from limbwright.align.adjust import FootChange, change_between, moved_leg
+from limbwright.align.adapters import adapters_of
+from limbwright.align.adjust import moved_leg
 from limbwright.align.chain import (
     Tilt,
     about_forward,
@@ -19,6 +20,7 @@ from limbwright.align.chain import (
     tilt_from_direction,
     tilt_from_up,
 )
+from limbwright.align.moves import FootChange, change_between
 from limbwright.align.screws import degrees_per_turn
 
 
@@ -95,7 +97,7 @@ def test_opposed_angulation_in_both_planes_keeps_the_foot_parallel_exactly():
 
 
 def test_a_shift_of_14_mm_over_200_mm_asks_for_four_degrees_at_each_adapter():
-    moved = moved_leg(straight_leg(), FootChange(14.0, 0.0, 0.0, 0.0))
+    moved = moved_leg(straight_leg(), FootChange(14.0, 0.0, 0.0, 0.0), adapters_of(()))
     assert math.degrees(moved.socket.flexion_rad) == pytest.approx(4.01, abs=0.01)
     assert math.degrees(moved.foot.flexion_rad) == pytest.approx(-4.01, abs=0.01)
     assert math.degrees(moved.socket.flexion_rad) == pytest.approx(

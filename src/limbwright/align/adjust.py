@@ -1,242 +1,281 @@
-"""From a wanted place and tilt of the foot to angles, screw turns, length and what they give."""
+"""From a wanted place and tilt of the foot to the least adjustment, and what it really gives."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from itertools import product
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import combinations, product
 
 import numpy as np
 
-from limbwright.align.chain import (
-    Leg,
-    LegPose,
-    Tilt,
-    about_up,
-    below_carried_above,
-    below_carried_below,
-    datum_height_mm,
-    stand,
-    tilt_from_direction,
-    tilt_from_up,
+from limbwright.align.adapters import Adapters
+from limbwright.align.chain import Leg, stand
+from limbwright.align.freedoms import (
+    SAGITTAL,
+    Freedom,
+    freedoms_of,
+    value_of,
+    with_values,
 )
-from limbwright.align.plan import AdapterPlace, AdapterPlan
-from limbwright.align.result import Adjustment, ScrewTurn
-from limbwright.align.screws import angle_after, quarters_about, screw_to_drive, turns_between
-from limbwright.align.tables import RESERVE_DEG
+from limbwright.align.moves import FootChange, change_between, length_change_mm
+from limbwright.align.plan import AdapterPlace
+from limbwright.align.remedies import Remedy, remedy_of
+from limbwright.align.result import Adjustment, AdjustmentStep, ScrewTurn
+from limbwright.align.screws import opposite_screw, screw_to_drive
+from limbwright.align.solve import Solution, as_vector, bounds, exact, least_change
+from limbwright.align.tables import TURN_STEP
 
-Adapters = Mapping[AdapterPlace, AdapterPlan]
-PLANES = ("flexion", "adduction")
-SCREWS = tuple(product(PLANES, AdapterPlace))
 _QUARTERS = ("", "1/4", "1/2", "3/4")
-"""In the order in which they are turned."""
-
-
-@dataclass(frozen=True, slots=True)
-class FootChange:
-    """A change of the foot against the socket.
-
-    Parameters
-    ----------
-    forward_mm, outward_mm : float
-        Shift of the foot's adapter along the ground: forward in the line of progression.
-    flexion_deg, adduction_deg : float
-        Of the leg over the foot: dorsiflexion and outer border up are positive.
-    """
-
-    forward_mm: float
-    outward_mm: float
-    flexion_deg: float
-    adduction_deg: float
-
-
-def moved_leg(leg: Leg, change: FootChange) -> Leg:
-    """The leg after a change of the foot by angles alone, without approximation.
-
-    The upper adapter points the pylon at the foot's new place; the lower one gives the foot its
-    new direction. Lengths stay, so that the foot comes up by what the pylon's lean takes; the
-    tube is not turned, so that toe-out may change by a fraction of a degree.
-
-    Raises
-    ------
-    ValueError
-        When the shift is farther than the pylon reaches.
-    """
-    pose = stand(leg)
-    foot = pose.foot_axes @ below_carried_below(
-        Tilt(math.radians(change.flexion_deg), math.radians(change.adduction_deg))
-    )
-    direction = _towards(leg, pose, change)
-    socket = tilt_from_direction(leg.plate_axes.T @ direction)
-    pylon = leg.plate_axes @ below_carried_above(socket)
-    up = about_up(leg.twist_rad) @ pylon.T @ foot[:, 2]
-    return replace(leg, socket=socket, foot=tilt_from_up(up))
-
-
-def change_between(before: Leg, after: Leg) -> FootChange:
-    """How the foot of one leg differs from that of another, as `moved_leg` counts it."""
-    first, second = stand(before), stand(after)
-    shift = second.points_mm["foot_adapter"] - first.points_mm["foot_adapter"]
-    up = tilt_from_up(first.foot_axes.T @ second.foot_axes[:, 2])
-    return FootChange(
-        float(shift @ first.ground_axes[:, 1]),
-        float(shift @ first.ground_axes[:, 0]),
-        math.degrees(up.flexion_rad),
-        math.degrees(up.adduction_rad),
-    )
-
-
-def screw_turns(before: Leg, after: Leg, adapters: Adapters) -> tuple[ScrewTurn, ...]:
-    """Turns to the quarter that lead from one leg as near as can be to another.
-
-    Of the quarters on either side of each exact turn, those are taken that together bring foot
-    place and direction nearest to what is wanted. Sagittal turns come first: the coronal plane
-    is set last, since its moments answer to changes in every plane (Sci Rep 2023 13:458). A screw
-    that is not to be turned is not named.
-    """
-    exact = [
-        turns_between(_angle(before, place, plane), _angle(after, place, plane), adapters[place])
-        for plane, place in SCREWS
-    ]
-    return min(
-        (_named(quarters) for quarters in product(*(quarters_about(turns) for turns in exact))),
-        key=lambda turns: _miss_mm(leg_after_turns(before, turns, adapters), after),
-    )
-
-
-def _named(quarters: tuple[float, ...]) -> tuple[ScrewTurn, ...]:
-    return tuple(
-        ScrewTurn(place.value, screw_to_drive(plane, turns), abs(turns))
-        for (plane, place), turns in zip(SCREWS, quarters, strict=True)
-        if turns != 0.0
-    )
-
-
-def _miss_mm(made: Leg, wanted: Leg) -> float:
-    """How far a foot misses: its shift, and its tilt as far as it shows over the pylon's length."""
-    missing = change_between(wanted, made)
-    shift = math.hypot(missing.forward_mm, missing.outward_mm)
-    tilt = math.radians(math.hypot(missing.flexion_deg, missing.adduction_deg))
-    return math.hypot(shift, tilt * wanted.between_adapters_mm)
-
-
-def leg_after_turns(leg: Leg, turns: tuple[ScrewTurn, ...], adapters: Adapters) -> Leg:
-    """The leg after screws were turned."""
-    tilts = {AdapterPlace.SOCKET: leg.socket, AdapterPlace.FOOT: leg.foot}
-    for turn in turns:
-        place = AdapterPlace(turn.adapter)
-        sagittal = turn.screw in ("anterior", "posterior")
-        signed = turn.turns if turn.screw in ("anterior", "lateral") else -turn.turns
-        tilt = tilts[place]
-        if sagittal:
-            flexion = angle_after(tilt.flexion_rad, signed, adapters[place])
-            tilts[place] = Tilt(flexion, tilt.adduction_rad)
-        else:
-            adduction = angle_after(tilt.adduction_rad, signed, adapters[place])
-            tilts[place] = Tilt(tilt.flexion_rad, adduction)
-    return replace(leg, socket=tilts[AdapterPlace.SOCKET], foot=tilts[AdapterPlace.FOOT])
+_MOST_TRIED = 8
+"""Freedoms whose roundings are tried in all combinations."""
+_WAYS = {
+    "forward": ("forward", "back"),
+    "outward": ("outward", "inward"),
+    "turn": ("toes outward", "toes inward"),
+    "length": ("out of its clamp", "into its clamp"),
+}
 
 
 def adjust(leg: Leg, wanted: FootChange, adapters: Adapters) -> Adjustment:
-    """The screws to turn for a wanted change of the foot, and what they really give.
+    """What to turn and slide for a wanted change of the foot, and what that really gives.
+
+    As few adapters as can be are touched, and of those ways the one that moves least.
 
     Parameters
     ----------
     leg : Leg
         As set now.
     wanted : FootChange
-    adapters : mapping of place to AdapterPlan
-        Range, pitch and arm of each.
+    adapters : tuple of Adapter
+        Those of the leg.
     """
-    try:
-        exact = moved_leg(leg, wanted)
-    except ValueError as error:
-        return _out_of_reach(str(error))
-    turns = screw_turns(leg, exact, adapters)
-    made = leg_after_turns(leg, turns, adapters)
+    freedoms = freedoms_of(adapters)
+    if wanted.is_none:
+        return _made(leg, leg, leg, freedoms)
+    within = fewest_adapters(leg, wanted, freedoms)
+    if within is not None:
+        chosen, solution = within
+        return _made(leg, solution.leg, rounded(leg, solution.leg, chosen), freedoms)
+    nearest = _nearest(leg, wanted, freedoms)
+    remedy = remedy_of(leg, wanted, freedoms, nearest)
+    return _made(leg, nearest.leg, rounded(leg, nearest.leg, freedoms), freedoms, remedy)
+
+
+def moved_leg(leg: Leg, wanted: FootChange, adapters: Adapters) -> Leg:
+    """The leg after a change of the foot by its adapters, whatever the range of their angles.
+
+    Raises
+    ------
+    ValueError
+        When the foot cannot be set there.
+    """
+    solution = exact(leg, wanted, freedoms_of(adapters))
+    if not solution.met:
+        raise ValueError("The adapters cannot set the foot there at any angle.")
+    return solution.leg
+
+
+def fewest_adapters(
+    leg: Leg, wanted: FootChange, freedoms: Sequence[Freedom]
+) -> tuple[tuple[Freedom, ...], Solution] | None:
+    """The way that touches the fewest adapters and, of those, moves least; None if none does."""
+    for ways in _by_count(freedoms):
+        met = []
+        for chosen in ways:
+            low, high = bounds(leg, chosen)
+            solution = least_change(leg, wanted, chosen, low, high)
+            if solution.met:
+                met.append((solution.cost, chosen, solution))
+        if met:
+            _, chosen, solution = min(met, key=lambda one: one[0])
+            return chosen, solution
+    return None
+
+
+def _nearest(leg: Leg, wanted: FootChange, freedoms: Sequence[Freedom]) -> Solution:
+    """As near as the ranges let it; height and toe-out give way first, since a tube can be cut."""
+    plain = replace(wanted, up_mm=None, toe_out_deg=None)
+    if plain != wanted and not plain.is_none:
+        within = fewest_adapters(leg, plain, freedoms)
+        if within is not None:
+            return within[1]
+    low, high = bounds(leg, freedoms)
+    return least_change(leg, wanted, freedoms, low, high)
+
+
+def _by_count(freedoms: Sequence[Freedom]) -> Iterator[list[tuple[Freedom, ...]]]:
+    """Choices of adapters, those of one adapter first, then of two, and so on."""
+    names = list(dict.fromkeys(one.adapter.name for one in freedoms))
+    for count in range(1, len(names) + 1):
+        yield [
+            tuple(one for one in freedoms if one.adapter.name in chosen)
+            for chosen in combinations(names, count)
+        ]
+
+
+def rounded(before: Leg, wanted: Leg, freedoms: Sequence[Freedom]) -> Leg:
+    """The leg after whole least moves that come nearest to a wanted one.
+
+    Of the least moves on either side of each exact one, those are taken that together bring foot
+    place and direction nearest to what is wanted.
+    """
+    moving = [one for one in freedoms if abs(value_of(wanted, one) - value_of(before, one)) > 1e-9]
+    exactly = [one.steps_between(value_of(before, one), value_of(wanted, one)) for one in moving]
+    choices = [_about(steps) for steps in exactly]
+    if len(moving) > _MOST_TRIED:
+        choices = [(float(round(steps)),) for steps in exactly]
+    made = (after_steps(before, moving, steps) for steps in product(*choices))
+    return min(made, key=lambda leg: _miss_mm(leg, wanted))
+
+
+def after_steps(leg: Leg, freedoms: Sequence[Freedom], steps: Sequence[float]) -> Leg:
+    """The leg after a number of least moves of each freedom."""
+    values = [
+        one.after_steps(value_of(leg, one), count)
+        for one, count in zip(freedoms, steps, strict=True)
+    ]
+    return with_values(leg, freedoms, values)
+
+
+def leg_after_turns(leg: Leg, turns: Sequence[ScrewTurn], adapters: Adapters) -> Leg:
+    """The leg after screws were turned."""
+    for turn in turns:
+        freedom, signed = _found(turn, adapters)
+        leg = after_steps(leg, [freedom], [signed / TURN_STEP.value])
+    return leg
+
+
+def _found(turn: ScrewTurn, adapters: Adapters) -> tuple[Freedom, float]:
+    """Which freedom a screw drives, and by how many turns, with their sign."""
+    for freedom in freedoms_of(tuple(one for one in adapters if one.name == turn.adapter)):
+        for sign in (1.0, -1.0):
+            if turn.screw == screw_to_drive(freedom.what, sign, _azimuth_deg(freedom)):
+                return freedom, sign * turn.turns
+    raise ValueError(f"no {turn.screw} screw at the {turn.adapter} adapter")
+
+
+def _about(steps: float) -> tuple[float, ...]:
+    """The whole numbers on either side of a number; one, when it is whole."""
+    near = round(steps)
+    if abs(steps - near) < 1e-6:
+        return (near + 0.0,)
+    return math.floor(steps) + 0.0, math.ceil(steps) + 0.0
+
+
+def _miss_mm(made: Leg, wanted: Leg) -> float:
+    """How far a foot misses: its shift, and its tilt as far as it shows over a tube's length."""
+    whole = FootChange(up_mm=0.0, toe_out_deg=0.0)
+    return float(np.linalg.norm(as_vector(change_between(wanted, made), whole)))
+
+
+def _made(
+    leg: Leg,
+    wanted_leg: Leg,
+    made: Leg,
+    freedoms: Sequence[Freedom],
+    remedy: Remedy | None = None,
+) -> Adjustment:
+    """The adjustment in words and figures."""
     reached = change_between(leg, made)
-    lacking = _lacking(leg, exact, adapters)
+    steps = adjustment_steps(leg, made, freedoms)
+    words = steps_text(steps)
     return Adjustment(
-        turns,
-        _changes_deg(leg, exact),
-        reached.forward_mm,
-        reached.outward_mm,
-        reached.flexion_deg,
-        reached.adduction_deg,
-        datum_height_mm(stand(made)) - datum_height_mm(stand(leg)),
-        not lacking,
-        _text(turns, lacking),
+        turns=tuple(
+            ScrewTurn(step.adapter, step.screw, step.amount) for step in steps if step.screw
+        ),
+        angles_deg={
+            f"{one.adapter.name} {one.what}": math.degrees(_change(leg, wanted_leg, one))
+            for one in freedoms
+            if one.is_angle
+        },
+        reached_forward_mm=reached.forward_mm,
+        reached_outward_mm=reached.outward_mm,
+        reached_foot_flexion_deg=reached.flexion_deg,
+        reached_foot_adduction_deg=reached.adduction_deg,
+        length_change_mm=length_change_mm(stand(leg), stand(made)),
+        feasible=remedy is None,
+        text=words if remedy is None else remedy.text,
+        steps=steps,
+        shifts_mm={
+            f"{one.adapter.name} {one.what}": _change(leg, wanted_leg, one)
+            for one in freedoms
+            if not one.is_angle
+        },
+        reached_up_mm=reached.up_mm or 0.0,
+        reached_toe_out_deg=reached.toe_out_deg or 0.0,
+        missing_forward_mm=remedy.forward_mm if remedy is not None else 0.0,
+        missing_outward_mm=remedy.outward_mm if remedy is not None else 0.0,
+        missing_up_mm=remedy.up_mm if remedy is not None else 0.0,
+        missing_toe_out_deg=remedy.toe_out_deg if remedy is not None else 0.0,
+        seat_forward_mm=remedy.seat_forward_mm if remedy is not None else 0.0,
+        seat_outward_mm=remedy.seat_outward_mm if remedy is not None else 0.0,
+        nearest_text=words if remedy is not None else "",
     )
 
 
-def _towards(
-    leg: Leg, pose: LegPose, change: FootChange
-) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    """Unit direction of the pylon that brings the foot's adapter where it is wanted."""
-    ground = pose.ground_axes
-    span = pose.points_mm["foot_adapter"] - pose.points_mm["socket_adapter"]
-    aside = ground[:, :2].T @ span + np.array([change.outward_mm, change.forward_mm])
-    length = leg.between_adapters_mm
-    left = length**2 - float(aside @ aside)
-    if left <= 0.0:
-        raise ValueError(
-            f"The foot cannot be set {math.hypot(*aside):.0f} mm aside with adapters"
-            f" {length:.0f} mm apart; use an offset adapter or a new seat."
-        )
-    return np.asarray(ground @ np.array([*aside, -math.sqrt(left)]) / length)
+def adjustment_steps(
+    before: Leg, after: Leg, freedoms: Sequence[Freedom]
+) -> tuple[AdjustmentStep, ...]:
+    """What to do, in order: turns and lengths, then the sagittal plane, the coronal one last.
+
+    Coronal moments answer to changes in every plane (Sci Rep 2023 13:458). What is not to be
+    moved is not named.
+    """
+    ordered = sorted(
+        freedoms,
+        key=lambda one: SAGITTAL.index(one.what) if one.what in SAGITTAL else len(SAGITTAL),
+    )
+    moved = [one for one in ordered if abs(_change(before, after, one)) > 1e-9]
+    return tuple(_step(number, before, after, one) for number, one in enumerate(moved, start=1))
 
 
-def _angle(leg: Leg, place: AdapterPlace, plane: str) -> float:
-    tilt = leg.socket if place is AdapterPlace.SOCKET else leg.foot
-    return tilt.flexion_rad if plane == "flexion" else tilt.adduction_rad
+def _step(number: int, before: Leg, after: Leg, freedom: Freedom) -> AdjustmentStep:
+    start, end = value_of(before, freedom), value_of(after, freedom)
+    change = math.degrees(end - start) if freedom.is_angle else end - start
+    unit = "deg" if freedom.is_angle else "mm"
+    undo, do, screw, amount, by = "", "", "", abs(change), unit
+    if freedom.is_screwed:
+        turns = round(freedom.steps_between(start, end)) * TURN_STEP.value
+        screw = screw_to_drive(freedom.what, turns, _azimuth_deg(freedom))
+        amount, by = abs(turns), "turns"
+        undo = f"{opposite_screw(screw)} screw out by {turns_text(amount)}"
+        do = f"{screw} screw in by {turns_text(amount)}"
+    else:
+        undo = "loosen its screws, having marked where it stands"
+        part = "tube" if freedom.what == "length" else "part below"
+        way = _WAYS[freedom.what][0 if change > 0.0 else 1]
+        do = f"the {part} {amount:.1f} {'degrees' if freedom.is_angle else 'mm'} {way}"
+    one = freedom.adapter
+    return AdjustmentStep(
+        number, one.name, one.kind.value, freedom.what, undo, do, screw, amount, by, change, unit
+    )
 
 
-def _changes_deg(before: Leg, after: Leg) -> dict[str, float]:
-    return {
-        f"{place.value} {plane}": math.degrees(
-            _angle(after, place, plane) - _angle(before, place, plane)
-        )
-        for place in AdapterPlace
-        for plane in PLANES
-    }
-
-
-def _lacking(before: Leg, after: Leg, adapters: Adapters) -> list[str]:
-    """What is missing at each adapter that is turned farther than its range less the reserve."""
-    lacking = []
-    for place in AdapterPlace:
-        room = adapters[place].range_deg - RESERVE_DEG.value
-        for plane in PLANES:
-            angle = math.degrees(_angle(after, place, plane))
-            farther = abs(angle) > abs(math.degrees(_angle(before, place, plane))) + 1e-9
-            if farther and abs(angle) > room + 1e-9:
-                lacking.append(
-                    f"{place.value} {plane} would stand at {angle:.1f} degrees,"
-                    f" {abs(angle) - room:.1f} beyond the {room:.1f} that leave a reserve"
-                )
-    return lacking
-
-
-def _text(turns: tuple[ScrewTurn, ...], lacking: list[str]) -> str:
-    if lacking:
-        return (
-            "Not within the adapters' range: " + "; ".join(lacking) + ". Use an offset adapter,"
-            " shift the seat, or tilt it."
-        )
-    if not turns:
+def steps_text(steps: Sequence[AdjustmentStep]) -> str:
+    """All steps in one sentence."""
+    if not steps:
         return "Nothing to turn: no quarter turn brings the foot nearer."
-    steps = "; ".join(
-        f"{turn.adapter} adapter, {turn.screw} screw in by {_turns(turn.turns)}" for turn in turns
-    )
-    return f"Back out the opposite screw first each time: {steps}."
+    told = "; ".join(f"{adapter_name(step.adapter)}, {step.do}" for step in steps)
+    first = "Back out the opposite screw first each time: " if any(s.screw for s in steps) else ""
+    return f"{first}{told}."
 
 
-def _turns(turns: float) -> str:
+def adapter_name(name: str) -> str:
+    """What an adapter is called in a sentence."""
+    return f"{name} adapter" if name in {place.value for place in AdapterPlace} else name
+
+
+def turns_text(turns: float) -> str:
+    """Turns in quarters: "1 1/4 turns"."""
     whole, quarters = divmod(round(4 * turns), 4)
     words = " ".join(part for part in (str(whole or ""), _QUARTERS[quarters]) if part)
     return f"{words} turn{'s' if turns > 1 else ''}"
 
 
-def _out_of_reach(text: str) -> Adjustment:
-    return Adjustment((), {}, 0.0, 0.0, 0.0, 0.0, 0.0, False, text)
+def _change(before: Leg, after: Leg, freedom: Freedom) -> float:
+    return value_of(after, freedom) - value_of(before, freedom)
+
+
+def _azimuth_deg(freedom: Freedom) -> float:
+    return math.degrees(freedom.adapter.azimuth_rad)

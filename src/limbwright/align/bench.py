@@ -8,18 +8,24 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from limbwright.align.adapters import Adapters, joint_of
 from limbwright.align.chain import (
+    HEEL_JOINT,
     Axes,
+    Joint,
     Leg,
+    Slot,
     Tilt,
     about_forward,
     about_outward,
     about_up,
     below_carried_above,
+    stand,
     tilt_from_direction,
     tilt_from_up,
 )
-from limbwright.align.plan import AdapterPlace, AdapterPlan, AlignPlan
+from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan, AlignPlan
+from limbwright.align.solve import foot_at
 from limbwright.align.tables import (
     ANKLE_BEHIND_PLUMB_MM,
     FLEXION_OVER_CONTRACTURE_DEG,
@@ -28,8 +34,7 @@ from limbwright.align.tables import (
     TOE_OUT_DEG,
 )
 from limbwright.assess.plan import Person
-from limbwright.core.errors import InvalidCase
-from limbwright.core.mesh import Vector
+from limbwright.core.mesh import Scalars, Vector
 from limbwright.core.sources import Basis
 from limbwright.couple.axis import seat_frame
 from limbwright.couple.build_height import PartHeights, pylon_length_mm
@@ -94,11 +99,13 @@ def bench_leg(
     height: BuildHeight,
     foot_length_mm: float,
     plumb_mm: Vector,
+    adapters: Adapters = (),
+    heel_rad: float = 0.0,
 ) -> Leg:
     """The leg whose foot stands where the bench settings want it, sole level.
 
-    The foot's place and the seat fix the pylon's line; the adapter angles, the turn of the tube
-    and the length of the tube follow without approximation.
+    The foot's place and the seat fix the tube's line; the angles of the main pyramids, the turn
+    of the tube and its length follow without approximation. Added adapters stand in their middle.
 
     Parameters
     ----------
@@ -110,6 +117,9 @@ def bench_leg(
     foot_length_mm : float
     plumb_mm : (3,) float64, limb frame
         Where the plumb line starts: the socket's centre at the datum.
+    adapters : tuple of Adapter
+    heel_rad : float
+        How far the shoe tips the foot forward of the stand that it is built for.
 
     Raises
     ------
@@ -136,7 +146,7 @@ def bench_leg(
         tube_mm = -between_mm - parts.socket_adapter_mm - parts.foot_adapter_mm
     pylon_mm = pylon_length_mm(replace(height, pylon_mm=tube_mm))
     socket = tilt_from_direction(plate.T @ span / between_mm)
-    leg = Leg(
+    straight = Leg(
         seat.base_mm,
         plate,
         parts.plate_mm,
@@ -150,39 +160,64 @@ def bench_leg(
         0.0,
         toe_out,
     )
-    return _with_foot(leg, upright @ about_up(-toe_out))
+    leg = _with_foot(straight, upright @ about_up(-toe_out))
+    joints = (*_joints(adapters), *_heel(heel_rad))
+    if not joints and not any(one.azimuth_rad for one in adapters):
+        return leg
+    return _with_joints(leg, joints, adapters, height)
 
 
-def adapter_plans(plan: AlignPlan) -> dict[AdapterPlace, AdapterPlan]:
-    """The adapter at each place; one that is not listed is a default one.
-
-    Raises
-    ------
-    InvalidCase
-        When two adapters stand at the same place.
-    """
-    found: dict[AdapterPlace, AdapterPlan] = {}
-    for number, adapter in enumerate(plan.adapters):
-        if adapter.place in found:
-            raise InvalidCase(
-                [
-                    (
-                        f"align.adapters.{number}",
-                        f"a second adapter at the {adapter.place.value}; name one for each place",
-                    )
-                ]
-            )
-        found[adapter.place] = adapter
-    return {place: found.get(place, AdapterPlan(place=place)) for place in AdapterPlace}
-
-
-def with_turned_adapters(leg: Leg, adapters: Mapping[AdapterPlace, AdapterPlan]) -> Leg:
-    """The leg after the adapters were turned from their bench position."""
-    return replace(
-        leg,
-        socket=_turned(leg.socket, adapters[AdapterPlace.SOCKET]),
-        foot=_turned(leg.foot, adapters[AdapterPlace.FOOT]),
+def with_settings(leg: Leg, adapters: Adapters) -> Leg:
+    """The leg after its adapters were set from their bench position."""
+    main = {AdapterPlace.SOCKET: leg.socket, AdapterPlace.FOOT: leg.foot}
+    for one in adapters:
+        if one.slot is None:
+            main[one.place] = _turned(main[one.place], one.plan)
+    added = {one.name: one for one in adapters if one.slot is not None}
+    joints = tuple(
+        joint_of(added[joint.name]) if joint.name in added else joint for joint in leg.joints
     )
+    return replace(
+        leg, socket=main[AdapterPlace.SOCKET], foot=main[AdapterPlace.FOOT], joints=joints
+    )
+
+
+def _joints(adapters: Adapters) -> tuple[Joint, ...]:
+    return tuple(joint_of(one, neutral=True) for one in adapters if one.slot is not None)
+
+
+def _heel(heel_rad: float) -> tuple[Joint, ...]:
+    """A shoe that is higher than the foot's own heel tips the foot's top forward over the sole."""
+    if heel_rad == 0.0:
+        return ()
+    kind, slot = AdapterKind.PYRAMID, Slot.OVER_FOOT
+    return (Joint(HEEL_JOINT, kind, slot, 0.0, 0.0, heel_rad, 0.0),)
+
+
+def _with_joints(
+    leg: Leg, joints: tuple[Joint, ...], adapters: Adapters, height: BuildHeight
+) -> Leg:
+    """The bench leg with added joints: pyramids, tube's turn and length set anew for them."""
+    target = stand(leg)
+    azimuth = {one.place: one.azimuth_rad for one in adapters if one.slot is None}
+    full = replace(
+        leg,
+        joints=joints,
+        socket_azimuth_rad=azimuth.get(AdapterPlace.SOCKET, 0.0),
+        foot_azimuth_rad=azimuth.get(AdapterPlace.FOOT, 0.0),
+    )
+    first = [*_angles(leg.socket), *_angles(leg.foot), leg.twist_rad, leg.pylon_mm]
+
+    def build(values: Scalars) -> Leg:
+        a, b, c, d, twist, tube = (float(value) for value in values)
+        return replace(full, socket=Tilt(a, b), foot=Tilt(c, d), twist_rad=twist, pylon_mm=tube)
+
+    found = foot_at(build, np.array(first), target)
+    return replace(found, pylon_mm=pylon_length_mm(replace(height, pylon_mm=found.pylon_mm)))
+
+
+def _angles(tilt: Tilt) -> tuple[float, float]:
+    return tilt.flexion_rad, tilt.adduction_rad
 
 
 def _turned(tilt: Tilt, adapter: AdapterPlan) -> Tilt:

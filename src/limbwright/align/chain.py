@@ -7,6 +7,9 @@ adduction lifts the foot's outer border.
 
 An adapter's two angles are read in the axes of the part that carries its pyramid: the socket
 for the upper adapter, the foot for the lower. Two opposed adapters then cancel exactly.
+
+Between socket and foot stand two main pyramids and a tube; any number of further joints may stand
+under the plate, over the tube, under it, or over the foot.
 """
 
 from __future__ import annotations
@@ -14,10 +17,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
 
+from limbwright.align.plan import AdapterKind
 from limbwright.align.tables import ANKLE_HEIGHT_MM, ANKLE_SHARE
 from limbwright.core.mesh import Vector
 
@@ -31,6 +36,47 @@ class Tilt:
 
     flexion_rad: float
     adduction_rad: float
+
+
+class Slot(str, Enum):
+    """Where in the chain a joint stands, from the socket down."""
+
+    UNDER_PLATE = "between socket and upper pyramid"
+    OVER_TUBE = "between upper pyramid and tube"
+    UNDER_TUBE = "between tube and lower pyramid"
+    OVER_FOOT = "between lower pyramid and foot"
+
+
+HEEL_JOINT = "shoe heel"
+"""Name of the joint by which a shoe's heel tips a foot that is built for another."""
+LOWER_SLOTS = frozenset({Slot.UNDER_TUBE, Slot.OVER_FOOT})
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """A part added to the chain, and how it is set.
+
+    Parameters
+    ----------
+    name : str
+    kind : AdapterKind
+    slot : Slot
+    azimuth_rad : float
+        How far its own forward is turned outward from that of the part above.
+    height_mm : float
+        What it adds to the leg.
+    first, second : float
+        Pyramid: flexion and adduction, radians. Slide and offset: forward and outward, mm.
+        Rotation and tube clamp: turn, toes outward positive, radians, and length drawn out, mm.
+    """
+
+    name: str
+    kind: AdapterKind
+    slot: Slot
+    azimuth_rad: float
+    height_mm: float
+    first: float
+    second: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,6 +100,10 @@ class Leg:
         Turn of the foot about the pylon, toes outward positive.
     toe_out_rad : float
         Turn of the foot's axis from the line of progression, toes outward positive.
+    joints : tuple of Joint
+        What else stands in the chain; those of one slot from the top down.
+    socket_azimuth_rad, foot_azimuth_rad : float
+        How far the main pyramids' own forward is turned outward.
     """
 
     base_mm: Vector
@@ -68,6 +118,9 @@ class Leg:
     foot: Tilt
     twist_rad: float
     toe_out_rad: float
+    joints: tuple[Joint, ...] = ()
+    socket_azimuth_rad: float = 0.0
+    foot_azimuth_rad: float = 0.0
 
     @property
     def between_adapters_mm(self) -> float:
@@ -143,31 +196,91 @@ def tilt_from_up(up: Vector) -> Tilt:
 
 
 def stand(leg: Leg) -> LegPose:
-    """Where everything stands, from the socket down to the sole."""
-    plate_up = leg.plate_axes[:, 2]
-    pylon = leg.plate_axes @ below_carried_above(leg.socket)
-    foot = pylon @ about_up(-leg.twist_rad) @ below_carried_below(leg.foot)
-    ball = leg.base_mm - leg.plate_mm * plate_up
-    top = ball - leg.socket_adapter_mm * pylon[:, 2]
-    bottom = top - leg.pylon_mm * pylon[:, 2]
-    lower_ball = bottom - leg.foot_adapter_mm * pylon[:, 2]
-    ground = lower_ball - leg.sole_mm * foot[:, 2]
-    behind = ANKLE_SHARE.value * leg.foot_length_mm
-    heel = ground - behind * foot[:, 1]
+    """Where everything stands, from the socket down to the sole.
+
+    Beside the points of the standard chain, each added joint has a point under its name.
+    """
+    walk = _Walk(leg.base_mm, leg.plate_axes, {"datum": np.zeros(3), "socket_base": leg.base_mm})
+    walk.joints(leg, Slot.UNDER_PLATE)
+    walk.down(leg.plate_mm, "socket_adapter")
+    walk.turn(_about_azimuth(below_carried_above(leg.socket), leg.socket_azimuth_rad))
+    walk.down(leg.socket_adapter_mm)
+    walk.joints(leg, Slot.OVER_TUBE)
+    walk.mark("pylon_top")
+    pylon = walk.axes
+    walk.down(leg.pylon_mm, "pylon_bottom")
+    walk.turn(about_up(-leg.twist_rad))
+    walk.joints(leg, Slot.UNDER_TUBE)
+    walk.down(leg.foot_adapter_mm, "foot_adapter")
+    walk.turn(_about_azimuth(below_carried_below(leg.foot), leg.foot_azimuth_rad))
+    walk.joints(leg, Slot.OVER_FOOT)
+    walk.mark("foot_top")
+    walk.down(leg.sole_mm)
+    foot, ground = walk.axes, walk.point
+    heel = ground - ANKLE_SHARE.value * leg.foot_length_mm * foot[:, 1]
     toe = heel + leg.foot_length_mm * foot[:, 1]
-    points = {
-        "datum": np.zeros(3),
-        "socket_base": leg.base_mm,
-        "socket_adapter": ball,
-        "pylon_top": top,
-        "pylon_bottom": bottom,
-        "foot_adapter": lower_ball,
-        "ankle": ground + ANKLE_HEIGHT_MM.value * foot[:, 2],
-        "heel": heel,
-        "toe": toe,
-        "sole_centre": 0.5 * (heel + toe),
-    }
-    return LegPose(points, pylon, foot, foot @ about_up(leg.toe_out_rad))
+    walk.points["ankle"] = ground + ANKLE_HEIGHT_MM.value * foot[:, 2]
+    walk.points.update({"heel": heel, "toe": toe, "sole_centre": 0.5 * (heel + toe)})
+    out = leg.toe_out_rad + turned_out_rad(leg)
+    return LegPose(walk.points, pylon, foot, foot @ about_up(out))
+
+
+def turned_out_rad(leg: Leg) -> float:
+    """How far added joints turn the toes outward, in their own planes."""
+    turning = (AdapterKind.ROTATION, AdapterKind.TUBE_CLAMP)
+    return sum(joint.first for joint in leg.joints if joint.kind in turning)
+
+
+class _Walk:
+    """A walk down the chain: where it has come to, and what it passed."""
+
+    def __init__(self, point: Vector, axes: Axes, points: dict[str, Vector]) -> None:
+        self.point, self.axes, self.points = point, axes, points
+
+    def down(self, length_mm: float, name: str = "") -> None:
+        """Along the part's own axis."""
+        self.point = self.point - length_mm * self.axes[:, 2]
+        if name:
+            self.mark(name)
+
+    def turn(self, below: Axes) -> None:
+        """Into the part below, whose axes are given in those of the part above."""
+        self.axes = self.axes @ below
+
+    def mark(self, name: str) -> None:
+        self.points[name] = self.point
+
+    def joints(self, leg: Leg, slot: Slot) -> None:
+        """Through what was added in one place of the chain."""
+        for joint in leg.joints:
+            if joint.slot is slot:
+                self._joint(joint)
+
+    def _joint(self, joint: Joint) -> None:
+        self.mark(joint.name)
+        if joint.kind is AdapterKind.PYRAMID:
+            tilt = Tilt(joint.first, joint.second)
+            carried = below_carried_below if slot_is_low(joint.slot) else below_carried_above
+            self.turn(_about_azimuth(carried(tilt), joint.azimuth_rad))
+        elif joint.kind in (AdapterKind.SLIDE, AdapterKind.OFFSET):
+            own = self.axes @ about_up(-joint.azimuth_rad)
+            self.point = self.point + joint.second * own[:, 0] + joint.first * own[:, 1]
+        else:
+            self.turn(about_up(-joint.first))
+            self.down(joint.second)
+        self.down(joint.height_mm)
+
+
+def slot_is_low(slot: Slot) -> bool:
+    """Whether a joint stands below the tube, where the part below carries the pyramid."""
+    return slot in LOWER_SLOTS
+
+
+def _about_azimuth(below: Axes, azimuth_rad: float) -> Axes:
+    """A tilt about axes that are turned outward."""
+    if azimuth_rad == 0.0:
+        return below
+    return about_up(-azimuth_rad) @ below @ about_up(azimuth_rad)
 
 
 def datum_height_mm(pose: LegPose) -> float:

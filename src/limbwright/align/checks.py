@@ -3,36 +3,70 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
-from limbwright.align.bench import adapter_plans
-from limbwright.align.chain import Leg, LegPose, Tilt
+from limbwright.align.adapters import Adapter, Adapters
+from limbwright.align.adjust import adapter_name
+from limbwright.align.chain import Leg, LegPose
+from limbwright.align.freedoms import Freedom, freedoms_of, value_of
 from limbwright.align.gait_loads import MID, held_speed_m_s
-from limbwright.align.loads import Walker
-from limbwright.align.plan import AdapterPlace, AdapterPlan, AlignPlan
+from limbwright.align.loads import Walker, moment_curve
+from limbwright.align.moves import FootChange
+from limbwright.align.plan import AdapterKind
 from limbwright.align.result import Adjustment, MomentCurve
 from limbwright.align.screws import degrees_per_turn
 from limbwright.align.tables import (
+    ADDED_HEIGHT_MM,
+    CLAMP_RANGE_MM,
     PEAKS_BY_SPEED,
     PYLON_LEAN_DEG,
-    RANGE_DEG,
+    PYRAMID_RANGE_DEG,
     RESERVE_DEG,
+    ROTATION_RANGE_DEG,
     SCREWS,
+    SLIDE_RANGE_MM,
+    SOCKET_BASE_BANDS,
     TESTED_SHIFT_MM,
     TESTED_TILT_DEG,
     VARUS_AT_MID_STANCE,
 )
 from limbwright.capture.result import Limb
 from limbwright.core.findings import Finding, Severity
-from limbwright.core.sources import Basis
+from limbwright.core.sources import Basis, Confidence, Origin, Source
+from limbwright.core.units import STANDARD_GRAVITY_M_S2
 
 STAGE = "align"
+STATED_RANGE = Source(Origin.STATED, "range of the adapter in hand", Confidence.HIGH)
+_RANGE_SOURCE = {
+    AdapterKind.PYRAMID: PYRAMID_RANGE_DEG.source,
+    AdapterKind.SLIDE: SLIDE_RANGE_MM.source,
+    AdapterKind.ROTATION: ROTATION_RANGE_DEG.source,
+    AdapterKind.TUBE_CLAMP: CLAMP_RANGE_MM.source,
+}
+_OF = {
+    "flexion": "flexion",
+    "adduction": "adduction",
+    "forward": "shift forward",
+    "outward": "shift outward",
+    "turn": "turn outward",
+    "length": "length drawn out",
+}
 
 
-def adapter_findings(leg: Leg, adapters: Mapping[AdapterPlace, AdapterPlan]) -> tuple[Finding, ...]:
-    """Whether each adapter can stand at the angle that the leg asks of it."""
-    tilts = {AdapterPlace.SOCKET: leg.socket, AdapterPlace.FOOT: leg.foot}
-    return tuple(_adapter(place, tilts[place], adapters[place]) for place in AdapterPlace)
+def adapter_findings(leg: Leg, adapters: Adapters) -> tuple[Finding, ...]:
+    """Whether each adapter can stand where the leg asks it to."""
+    return tuple(
+        _adapter(leg, one, freedom)
+        for one in adapters
+        if (freedom := most_used(leg, one)) is not None
+    )
+
+
+def most_used(leg: Leg, adapter: Adapter) -> Freedom | None:
+    """Of what an adapter lets one move, what has gone farthest of its range; None if nothing."""
+    freedoms = freedoms_of((adapter,))
+    if not freedoms:
+        return None
+    return max(freedoms, key=lambda one: abs(value_of(leg, one)) / one.range)
 
 
 def pylon_lean_deg(pose: LegPose) -> tuple[float, float]:
@@ -93,12 +127,14 @@ def moment_finding(moments: MomentCurve) -> Finding:
     )
 
 
-def adjustment_findings(plan: AlignPlan, adjustment: Adjustment) -> tuple[Finding, ...]:
+def adjustment_findings(
+    wanted: FootChange, adjustment: Adjustment, adapters: Adapters
+) -> tuple[Finding, ...]:
     """Whether the wanted change can be made, and whether anyone has measured one as large."""
-    shift = math.hypot(plan.wanted_forward_mm, plan.wanted_outward_mm)
-    tilt = max(abs(plan.wanted_foot_flexion_deg), abs(plan.wanted_foot_adduction_deg))
-    if shift == 0.0 and tilt == 0.0:
+    if wanted.is_none:
         return ()
+    shift = math.hypot(wanted.forward_mm, wanted.outward_mm)
+    tilt = max(abs(wanted.flexion_deg), abs(wanted.adduction_deg))
     found = [
         Finding(
             stage=STAGE,
@@ -106,10 +142,13 @@ def adjustment_findings(plan: AlignPlan, adjustment: Adjustment) -> tuple[Findin
             severity=Severity.OK if adjustment.feasible else Severity.WARNING,
             text=adjustment.text,
             where="adapters",
+            value=math.hypot(adjustment.missing_forward_mm, adjustment.missing_outward_mm),
+            limit=0.0,
+            unit="mm missing",
             basis=Basis.GIVEN,
             source=RESERVE_DEG.source,
         ),
-        *_default_screws(plan, adjustment),
+        *_default_screws(adjustment, adapters),
     ]
     for value, tested, unit in (
         (shift, TESTED_SHIFT_MM, "mm"),
@@ -136,28 +175,22 @@ def adjustment_findings(plan: AlignPlan, adjustment: Adjustment) -> tuple[Findin
     return tuple(found)
 
 
-def _default_screws(plan: AlignPlan, adjustment: Adjustment) -> tuple[Finding, ...]:
+def _default_screws(adjustment: Adjustment, adapters: Adapters) -> tuple[Finding, ...]:
     """Turns hang on pitch and arm of the screws, which differ between parts."""
-    fields = AdapterPlan.model_fields
-    usual = (fields["screw_pitch_mm"].default, fields["screw_arm_mm"].default)
     turned = {turn.adapter for turn in adjustment.turns}
-    assumed = [
-        place.value
-        for place, adapter in adapter_plans(plan).items()
-        if place.value in turned and (adapter.screw_pitch_mm, adapter.screw_arm_mm) == usual
-    ]
+    assumed = [one for one in adapters if one.name in turned and one.screw_basis is Basis.DEFAULT]
     if not assumed:
         return ()
-    pitch_mm, arm_mm = usual
+    pitch_mm, arm_mm = assumed[0].screw_pitch_mm, assumed[0].screw_arm_mm
     return (
         Finding(
             stage=STAGE,
             code="turns-rest-on-default-screws",
             severity=Severity.NOTE,
             text=(
-                f"The turns at the {' and '.join(assumed)} take screws of pitch {pitch_mm:g} mm"
-                f" that press {arm_mm:g} mm from the ball's centre, by default; enter those of"
-                " your adapters, or measure what one turn does."
+                f"The turns at the {' and '.join(one.name for one in assumed)} take screws of"
+                f" pitch {pitch_mm:g} mm that press {arm_mm:g} mm from the ball's centre, by"
+                " default; enter those of your adapters, or measure what one turn does."
             ),
             where="adapters",
             value=degrees_per_turn(pitch_mm, arm_mm),
@@ -212,42 +245,98 @@ def datum_finding(limb: Limb) -> tuple[Finding, ...]:
     )
 
 
-def _adapter(place: AdapterPlace, tilt: Tilt, adapter: AdapterPlan) -> Finding:
-    angles = {
-        "flexion": math.degrees(tilt.flexion_rad),
-        "adduction": math.degrees(tilt.adduction_rad),
-    }
-    plane = max(angles, key=lambda name: abs(angles[name]))
-    angle, limit = angles[plane], adapter.range_deg
-    room = limit - RESERVE_DEG.value
-    # a saved case states every default, so that only another value is known to be stated
-    given = limit != AdapterPlan.model_fields["range_deg"].default
-    stands = (
-        f"The {place.value} adapter stands at {angles['flexion']:.1f} degrees of flexion and"
-        f" {angles['adduction']:.1f} of adduction"
+def _adapter(leg: Leg, adapter: Adapter, freedom: Freedom) -> Finding:
+    used = [
+        (one, math.degrees(value_of(leg, one)) if one.is_angle else value_of(leg, one))
+        for one in freedoms_of((adapter,))
+    ]
+    value = next(amount for one, amount in used if one == freedom)
+    limit = adapter.range_deg if freedom.is_angle else adapter.range_mm
+    room = limit - (RESERVE_DEG.value if freedom.is_screwed else 0.0)
+    given = adapter.range_basis is Basis.GIVEN
+    unit = "degrees" if freedom.is_angle else "mm"
+    stands = f"The {adapter_name(adapter.name)} stands at " + " and ".join(
+        f"{amount:.1f} {'degrees' if one.is_angle else 'mm'} of {_OF[one.what]}"
+        for one, amount in used
     )
-    if abs(angle) > limit:
+    if abs(value) > limit + 1e-9:
         code, severity = "adapter-beyond-range", Severity.STOP if given else Severity.WARNING
-        text = (
-            f"{stands}: {abs(angle) - limit:.1f} beyond its range of {limit:.0f}. Tilt the seat"
-            " towards the upright, or shift it over the foot."
-        )
-    elif abs(angle) > room:
+        text = f"{stands}: {abs(value) - limit:.1f} {unit} beyond its range of {limit:g}."
+        text += " Tilt the seat towards the upright, or shift it over the foot."
+    elif abs(value) > room:
         code, severity = "adapter-reserve-used", Severity.NOTE
-        text = f"{stands}, {limit - abs(angle):.1f} short of its range: little is left to adjust."
+        text = f"{stands}, {limit - abs(value):.1f} short of its range: little is left to adjust."
     else:
         # what rests on a default is told, not approved
         code, severity = "adapter-within-range", Severity.OK if given else Severity.NOTE
-        text = f"{stands}, within its range of {limit:.0f}."
+        text = f"{stands}, within its range of {limit:g} {unit}."
     return Finding(
         stage=STAGE,
         code=code,
         severity=severity,
         text=text,
-        where=f"{place.value} adapter",
-        value=abs(angle),
+        where=adapter_name(adapter.name),
+        value=abs(value),
         limit=limit,
-        unit="deg",
-        basis=Basis.GIVEN if given else Basis.DEFAULT,
-        source=None if given else RANGE_DEG,
+        unit="deg" if freedom.is_angle else "mm",
+        basis=adapter.range_basis,
+        source=STATED_RANGE if given else _RANGE_SOURCE[adapter.kind],
+    )
+
+
+def band_finding(leg: Leg, walker: Walker) -> Finding:
+    """The moments at the socket's base beside what is remembered of measured ones."""
+    mass_kg = walker.body_weight_n / STANDARD_GRAVITY_M_S2
+    curve = moment_curve(leg, walker, "socket base")
+    extension = max(curve.sagittal_n_m) / mass_kg
+    flexion = -min(curve.sagittal_n_m) / mass_kg
+    coronal = max(curve.coronal_n_m, key=abs) / mass_kg
+    bands = SOCKET_BASE_BANDS.value
+    told = (
+        ("extension peak", extension, bands["sagittal"]),
+        ("early flexion peak", flexion, bands["early flexion"]),
+        ("greatest coronal moment", abs(coronal), bands["coronal"]),
+    )
+    beside = "; ".join(
+        f"{name} {value:.2f} beside {low:g} to {high:g}" for name, value, (low, high) in told
+    )
+    return Finding(
+        stage=STAGE,
+        code="moments-beside-measured-ones",
+        severity=Severity.NOTE,
+        text=(
+            f"At the socket's base, in N·m/kg: {beside}. The bands are remembered orders of"
+            " magnitude and decide nothing; the computed moments take no account of how this"
+            " person adapts."
+        ),
+        where="socket base",
+        value=extension,
+        limit=bands["sagittal"][1],
+        unit="N·m/kg",
+        basis=Basis.ESTIMATED,
+        source=SOCKET_BASE_BANDS.source,
+    )
+
+
+def added_height_findings(adapters: Adapters) -> tuple[Finding, ...]:
+    """What added adapters cost in height, where it is a default."""
+    assumed = [one for one in adapters if one.height_basis is Basis.DEFAULT and one.height_mm > 0]
+    if not assumed:
+        return ()
+    return (
+        Finding(
+            stage=STAGE,
+            code="added-heights-rest-on-defaults",
+            severity=Severity.NOTE,
+            text=(
+                "Heights by default: "
+                + ", ".join(f"{one.name} {one.height_mm:g} mm" for one in assumed)
+                + ". The tube is cut for them; state those of your adapters."
+            ),
+            where="adapters",
+            value=sum(one.height_mm for one in assumed),
+            unit="mm",
+            basis=Basis.DEFAULT,
+            source=ADDED_HEIGHT_MM.source,
+        ),
     )

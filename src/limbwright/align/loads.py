@@ -17,8 +17,8 @@ from limbwright.align.chain import Leg, LegPose, about_outward, stand
 from limbwright.align.gait_loads import EARLY, LATE, MID, ground_reaction
 from limbwright.align.result import LoadCase, MomentCurve, Wrench
 from limbwright.align.swing import prosthesis_mass_kg, swing_pull
-from limbwright.align.tables import STANDING_POINT, STANDING_SHARE
-from limbwright.core.mesh import Vector
+from limbwright.align.tables import ANKLE_HEIGHT_MM, STANDING_POINT, STANDING_SHARE
+from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
 from limbwright.core.units import n_m_from_n_mm
 from limbwright.couple.plan import CouplingKind, PartsPlan
@@ -53,18 +53,59 @@ class Walker:
     basis: Basis
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class StanceForces:
+    """Ground reaction on the leg at instants of stance, limb frame.
+
+    Parameters
+    ----------
+    point_mm, force_n : (n, 3) float64
+    """
+
+    point_mm: Vertices
+    force_n: Vertices
+
+    def moments_n_mm(self, about_mm: Vector) -> Vertices:
+        """Moments about a place, (n, 3)."""
+        return np.cross(self.point_mm - about_mm, self.force_n)
+
+
+def stance_forces(leg: Leg, pose: LegPose, walker: Walker, stance: Scalars) -> StanceForces:
+    """Ground reaction on the leg at instants of stance, limb frame.
+
+    Parameters
+    ----------
+    leg : Leg
+    pose : LegPose
+        Where its foot stands.
+    walker : Walker
+    stance : (n,) float64, 0 to 1
+    """
+    reaction = ground_reaction(stance, walker.speed_m_s)
+    lean = np.array([about_outward(float(angle)) for angle in reaction.lean_rad])
+    force = np.einsum("ij,njk,nk->ni", pose.ground_axes, lean, reaction.force_bw)
+    place = leg.foot_length_mm * np.column_stack(
+        [np.zeros_like(reaction.ahead), reaction.ahead, reaction.rise]
+    )
+    return StanceForces(_sole(pose) + place @ pose.foot_axes.T, walker.body_weight_n * force)
+
+
 def stance_wrench(leg: Leg, pose: LegPose, walker: Walker, stance: float) -> Wrench:
     """Wrench of the socket on the limb at an instant of stance, about the datum, limb frame."""
-    reaction = ground_reaction(np.array([stance]), walker.speed_m_s)
-    upright = pose.ground_axes @ about_outward(float(reaction.lean_rad[0]))
-    force = walker.body_weight_n * upright @ reaction.force_bw[0]
-    return _from_ground(leg, pose, force, float(reaction.ahead[0]), float(reaction.rise[0]))
+    at = stance_forces(leg, pose, walker, np.array([stance]))
+    return Wrench(at.force_n[0], np.cross(at.point_mm[0], at.force_n[0]))
 
 
 def standing_wrench(leg: Leg, pose: LegPose, walker: Walker) -> Wrench:
     """Wrench in quiet standing on both legs."""
     force = STANDING_SHARE.value * walker.body_weight_n * pose.ground_axes[:, 2]
-    return _from_ground(leg, pose, force, STANDING_POINT.value, 0.0)
+    return Wrench(force, np.cross(standing_point_mm(leg, pose), force))
+
+
+def standing_point_mm(leg: Leg, pose: LegPose) -> Vector:
+    """Where the ground pushes in quiet standing, (3,) limb frame."""
+    ahead = STANDING_POINT.value * leg.foot_length_mm
+    return np.asarray(_sole(pose) + ahead * pose.foot_axes[:, 1], dtype=np.float64)
 
 
 def load_cases(
@@ -95,7 +136,9 @@ def load_cases(
     return (*cases, _swing(pose, walker, seat, parts))
 
 
-def moment_curve(leg: Leg, walker: Walker, at: str = "datum") -> MomentCurve:
+def moment_curve(
+    leg: Leg, walker: Walker, at: str = "datum", pose: LegPose | None = None
+) -> MomentCurve:
     """Moments of the ground reaction about a place on the socket, through stance.
 
     Signs: coronal positive drives the knee outward (varus thrust), as an inset foot does;
@@ -108,34 +151,32 @@ def moment_curve(leg: Leg, walker: Walker, at: str = "datum") -> MomentCurve:
     walker : Walker
     at : str
         "datum" or "socket base".
+    pose : LegPose, optional
+        Where the foot stands; by default as the leg is set.
 
     Raises
     ------
     KeyError
         When the place is neither.
     """
-    pose = stand(leg)
+    pose = pose or stand(leg)
     point = {"datum": np.zeros(3), "socket base": leg.base_mm}[at]
     parts = np.linspace(0.0, 1.0, CURVE_STEPS)
-    wrenches = [stance_wrench(leg, pose, walker, float(part)) for part in parts]
-    force = np.array([wrench.force_n for wrench in wrenches])
-    moment = np.array([wrench.moment_n_mm for wrench in wrenches]) - np.cross(point, force)
-    about = n_m_from_n_mm(1.0) * moment @ pose.ground_axes
+    forces = stance_forces(leg, pose, walker, parts)
+    about = n_m_from_n_mm(1.0) * forces.moments_n_mm(point) @ pose.ground_axes
     return MomentCurve(
         tuple(float(100.0 * part) for part in parts),
         tuple(about[:, 1].tolist()),
         tuple(about[:, 0].tolist()),
         tuple(about[:, 2].tolist()),
-        tuple((force @ pose.ground_axes[:, 2]).tolist()),
+        tuple((forces.force_n @ pose.ground_axes[:, 2]).tolist()),
         at,
     )
 
 
-def _from_ground(leg: Leg, pose: LegPose, force_n: Vector, ahead: float, rise: float) -> Wrench:
-    """Force under the foot as a wrench about the datum; place in foot lengths from the ankle."""
-    place = np.array([0.0, ahead * leg.foot_length_mm, rise * leg.foot_length_mm - leg.sole_mm])
-    point = pose.points_mm["foot_adapter"] + pose.foot_axes @ place
-    return Wrench(force_n, np.cross(point, force_n))
+def _sole(pose: LegPose) -> Vector:
+    """Place of the flat sole under the ankle."""
+    return pose.points_mm["ankle"] - ANKLE_HEIGHT_MM.value * pose.foot_axes[:, 2]
 
 
 def _swing(pose: LegPose, walker: Walker, seat: Seat, parts: PartsPlan) -> LoadCase:

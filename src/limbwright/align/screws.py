@@ -11,8 +11,21 @@ from __future__ import annotations
 
 import math
 
-from limbwright.align.plan import AdapterPlan
 from limbwright.align.tables import TURN_STEP
+
+COMPASS = (
+    "anterior",
+    "anterolateral",
+    "lateral",
+    "posterolateral",
+    "posterior",
+    "posteromedial",
+    "medial",
+    "anteromedial",
+)
+"""Places round the leg, 45 degrees apart from the front outward."""
+_BEARING = {"flexion": 0.0, "adduction": 90.0}
+"""Degrees from an adapter's front to the screw that gives more of an angle, outward."""
 
 
 def degrees_per_turn(pitch_mm: float, arm_mm: float) -> float:
@@ -28,29 +41,23 @@ def degrees_per_turn(pitch_mm: float, arm_mm: float) -> float:
     return math.degrees(math.atan(pitch_mm / arm_mm))
 
 
-def turns_between(from_rad: float, to_rad: float, adapter: AdapterPlan) -> float:
+def quarter_turn_rad(pitch_mm: float, arm_mm: float) -> float:
+    """Tilt of a quarter turn from the middle."""
+    return math.atan(TURN_STEP.value * pitch_mm / arm_mm)
+
+
+def turns_for(from_rad: float, to_rad: float, pitch_mm: float, arm_mm: float) -> float:
     """Turns of a screw that bring an adapter from one angle to another."""
-    travel_mm = adapter.screw_arm_mm * (math.tan(to_rad) - math.tan(from_rad))
-    return travel_mm / adapter.screw_pitch_mm
+    return arm_mm * (math.tan(to_rad) - math.tan(from_rad)) / pitch_mm
 
 
-def angle_after(from_rad: float, turns: float, adapter: AdapterPlan) -> float:
+def angle_after(from_rad: float, turns: float, pitch_mm: float, arm_mm: float) -> float:
     """Angle that an adapter has after some turns of a screw."""
-    travel_mm = turns * adapter.screw_pitch_mm
-    return math.atan(math.tan(from_rad) + travel_mm / adapter.screw_arm_mm)
+    return math.atan(math.tan(from_rad) + turns * pitch_mm / arm_mm)
 
 
-def quarters_about(turns: float) -> tuple[float, ...]:
-    """The quarter turns on either side of an exact turn; one, when it is a quarter."""
-    steps = turns / TURN_STEP.value
-    near = round(steps)
-    if abs(steps - near) < 1e-6:
-        return (near * TURN_STEP.value + 0.0,)
-    return math.floor(steps) * TURN_STEP.value + 0.0, math.ceil(steps) * TURN_STEP.value + 0.0
-
-
-def screw_to_drive(plane: str, turns: float) -> str:
-    """The screw to drive in; its opposite is backed out first.
+def screw_to_drive(plane: str, turns: float, azimuth_deg: float = 0.0) -> str:
+    """The screw to drive in, by its place round the leg; its opposite is backed out first.
 
     Parameters
     ----------
@@ -58,7 +65,18 @@ def screw_to_drive(plane: str, turns: float) -> str:
         "flexion" or "adduction".
     turns : float
         Positive for more of it.
+    azimuth_deg : float
+        How far the adapter's own front is turned outward.
     """
-    if plane == "flexion":
-        return "anterior" if turns > 0.0 else "posterior"
-    return "lateral" if turns > 0.0 else "medial"
+    bearing = screw_bearing_deg(plane, turns, azimuth_deg)
+    return COMPASS[math.floor(bearing / 45.0 + 0.5) % 8]
+
+
+def screw_bearing_deg(plane: str, turns: float, azimuth_deg: float = 0.0) -> float:
+    """Where the screw to drive in stands: degrees from the leg's front, outward."""
+    return _BEARING[plane] + azimuth_deg + (0.0 if turns > 0.0 else 180.0)
+
+
+def opposite_screw(screw: str) -> str:
+    """The screw across the boss."""
+    return COMPASS[(COMPASS.index(screw) + 4) % 8]

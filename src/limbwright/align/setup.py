@@ -6,27 +6,30 @@ import math
 
 import numpy as np
 
-from limbwright.align.adjust import FootChange, adjust
-from limbwright.align.bench import (
-    BenchSettings,
-    adapter_plans,
-    bench_leg,
-    bench_settings,
-    with_turned_adapters,
-)
-from limbwright.align.chain import Leg, LegPose, datum_height_mm, stand
+from limbwright.align.adapters import adapters_of
+from limbwright.align.adjust import adjust
+from limbwright.align.bench import BenchSettings, bench_leg, bench_settings, with_settings
+from limbwright.align.chain import Leg, LegPose, datum_height_mm, stand, turned_out_rad
+from limbwright.align.chain_view import chain_of, screws_seen
 from limbwright.align.checks import (
     adapter_findings,
+    added_height_findings,
     adjustment_findings,
+    band_finding,
     datum_finding,
     load_findings,
     moment_finding,
     pylon_finding,
     pylon_lean_deg,
 )
+from limbwright.align.effects import effects_of, small_changes
+from limbwright.align.guide import guide_findings, guide_for, readings_of
+from limbwright.align.heel import heel_finding, heel_of
+from limbwright.align.load_line import knee_centre, load_line, load_line_finding
 from limbwright.align.loads import Walker, load_cases, moment_curve
 from limbwright.align.plan import AlignPlan
 from limbwright.align.result import Alignment
+from limbwright.align.wanted import wanted_change
 from limbwright.assess.plan import Person
 from limbwright.assess.result import Assessment
 from limbwright.capture.result import Limb
@@ -69,36 +72,48 @@ def set_up(
         When two adapters stand at the same place.
     """
     pylon_length_mm(coupling.height)
-    adapters = adapter_plans(plan)
+    adapters = adapters_of(plan.adapters)
     settings = bench_settings(plan, person)
-    leg = with_turned_adapters(
-        bench_leg(
-            coupling.seat,
-            part_heights(parts),
-            settings,
-            coupling.height,
-            assessment.foot_length_mm,
-            socket_centre(shape),
-        ),
+    heights, plumb = part_heights(parts), socket_centre(shape)
+    heel = heel_of(plan, parts, assessment.foot_length_mm)
+    bench = bench_leg(
+        coupling.seat,
+        heights,
+        settings,
+        coupling.height,
+        assessment.foot_length_mm,
+        plumb,
         adapters,
+        heel.tilt_rad,
     )
+    leg = with_settings(bench, adapters)
     pose = stand(leg)
     walker = Walker(assessment.body_weight_n, assessment.speed_m_s, assessment.speed_basis)
     moments = moment_curve(leg, walker)
-    wanted = FootChange(
-        plan.wanted_forward_mm,
-        plan.wanted_outward_mm,
-        plan.wanted_foot_flexion_deg,
-        plan.wanted_foot_adduction_deg,
-    )
+    wanted = wanted_change(plan, leg, walker)
     adjustment = adjust(leg, wanted, adapters)
+    knee, knee_basis = knee_centre(limb)
+    line = load_line(leg, pose, limb, knee, knee_basis)
+    readings = readings_of(
+        pose,
+        plumb,
+        person.flexion_contracture_deg,
+        heel.tilt_deg,
+        _length_off_mm(pose, coupling),
+    )
+    guide = guide_for(plan.observed, leg, adapters, readings, walker, knee)
     findings = (
         *adapter_findings(leg, adapters),
         pylon_finding(pose),
         moment_finding(moments),
-        *adjustment_findings(plan, adjustment),
+        *adjustment_findings(wanted, adjustment, adapters),
         *load_findings(walker),
         *datum_finding(limb),
+        heel_finding(heel),
+        load_line_finding(line),
+        band_finding(leg, walker),
+        *added_height_findings(adapters),
+        *guide_findings(guide),
     )
     return Alignment(
         points_mm=pose.points_mm,
@@ -110,7 +125,19 @@ def set_up(
         settings=_settings(settings, leg, pose, coupling),
         findings=worst_first(findings),
         leg=leg,
+        chain=chain_of(leg, pose, adapters),
+        screws=screws_seen(adapters, person.side),
+        load_line=line,
+        effects=effects_of(leg, small_changes(), walker, knee),
+        guide=guide,
     )
+
+
+def _length_off_mm(pose: LegPose, coupling: Coupling) -> float | None:
+    """How much longer the leg stands than the sound side was measured; None when it was not."""
+    if coupling.height.datum_basis not in (Basis.GIVEN, Basis.MEASURED):
+        return None
+    return datum_height_mm(pose) - coupling.height.datum_floor_mm
 
 
 def socket_centre(shape: SocketShape) -> Vector:
@@ -127,6 +154,7 @@ def _settings(
 ) -> dict[str, tuple[float, str, Basis]]:
     """What the leg is set to, and what follows from it."""
     basis = bench.bases
+    toe_out = bench.toe_out_deg + math.degrees(turned_out_rad(leg))
     forward_deg, outward_deg = pylon_lean_deg(pose)
     bases = {item.basis for item in coupling.height.items}
     height_basis = Basis.DEFAULT if Basis.DEFAULT in bases else coupling.height.datum_basis
@@ -135,7 +163,7 @@ def _settings(
         "socket adduction": (bench.socket_adduction_deg, "deg", basis["socket_adduction"]),
         "foot inset": (bench.foot_inset_mm, "mm", basis["foot_inset"]),
         "ankle forward of plumb line": (bench.ankle_forward_mm, "mm", basis["ankle_forward"]),
-        "toe-out": (bench.toe_out_deg, "deg", basis["toe_out"]),
+        "toe-out": (toe_out, "deg", basis["toe_out"]),
         "socket adapter flexion": _angle(leg.socket.flexion_rad),
         "socket adapter adduction": _angle(leg.socket.adduction_rad),
         "foot adapter flexion": _angle(leg.foot.flexion_rad),

@@ -78,6 +78,75 @@ VARUS_AT_MID_STANCE = Source(
     Confidence.HIGH,
 )
 
+KNEE_ABOVE_DATUM_MM = Sourced(
+    25.0,
+    "mm",
+    Source(
+        Origin.COMPUTED,
+        "lateral femoral epicondyle height less tibial height, mean of 6068 adults (SD 9.5 mm), "
+        "public data of the 2012 US Army survey (Gordon et al. 2014, NATICK/TR-15/007); on the "
+        "limb's axis",
+        Confidence.MEDIUM,
+    ),
+)
+KNEE_BEHIND_LINE_MM = Sourced(
+    (10.0, 30.0),
+    "mm in front of the knee's centre, lowest and highest",
+    Source(
+        Origin.MEMORY,
+        "standing trials of transtibial legs (Blumentritt et al. 1999, Prosthet Orthot Int 23) "
+        "place the load line some 15 mm in front of the knee's centre; not opened",
+        Confidence.LOW,
+    ),
+)
+HEEL_TO_BALL_SHARE = Sourced(
+    0.72,
+    "foot lengths",
+    Source(Origin.MEMORY, "from the back of the heel to the ball of the foot", Confidence.MEDIUM),
+)
+HEEL_TILT_DEG = Sourced(
+    1.0,
+    "deg",
+    Source(
+        Origin.MEMORY,
+        "alignment is changed by 1 to 2 degrees or 3 to 5 mm at a time: less is not corrected",
+        Confidence.MEDIUM,
+    ),
+)
+SEEN_SHIFT_MM = Sourced(
+    3.0,
+    "mm",
+    Source(
+        Origin.MEMORY,
+        "alignment is changed by 1 to 2 degrees or 3 to 5 mm at a time: less is not corrected",
+        Confidence.MEDIUM,
+    ),
+)
+SMALL_SHIFT_MM = Sourced(
+    5.0,
+    "mm",
+    Source(
+        Origin.PUBLISHED, "Neumann 2012, JPO 24:174: 5 mm shifts show in moments", Confidence.HIGH
+    ),
+)
+SMALL_TILT_DEG = Sourced(
+    2.0,
+    "deg",
+    Source(
+        Origin.PUBLISHED,
+        "Kobayashi et al. 2014 (PMC3997505): least tilt that was measured",
+        Confidence.HIGH,
+    ),
+)
+SMALL_TOE_OUT_DEG = Sourced(
+    5.0, "deg", Source(Origin.PROJECT, "about the width of the usual band", Confidence.MEDIUM)
+)
+SOCKET_BASE_BANDS = Sourced(
+    {"sagittal": (0.4, 0.8), "early flexion": (0.1, 0.3), "coronal": (0.05, 0.15)},
+    "N·m/kg at the socket's base: extension peak, early flexion peak, coronal size",
+    Source(Origin.MEMORY, "order of magnitude of measured socket moments", Confidence.LOW),
+)
+
 # --- adapters -----------------------------------------------------------------------------------
 
 RANGE_DEG = Source(
@@ -88,6 +157,37 @@ SCREWS = Source(
     "pyramid screws of pitch 1 mm (1.25 also met) that press 10 to 14 mm from the ball's centre; "
     "both differ between parts",
     Confidence.MEDIUM,
+)
+PYRAMID_RANGE_DEG = Sourced(8.0, "deg to each side", RANGE_DEG)
+SCREW_PITCH_MM = Sourced(1.0, "mm", SCREWS)
+SCREW_ARM_MM = Sourced(12.0, "mm", SCREWS)
+_PARTS_DIFFER = Source(
+    Origin.MEMORY,
+    "order of magnitude only, parts differ: state the figure of the part in hand",
+    Confidence.LOW,
+)
+SLIDE_RANGE_MM = Sourced(10.0, "mm to each side", _PARTS_DIFFER)
+ROTATION_RANGE_DEG = Sourced(15.0, "deg to each side", _PARTS_DIFFER)
+CLAMP_RANGE_MM = Sourced(5.0, "mm that a tube may be drawn out of or set into", _PARTS_DIFFER)
+TUBE_TURN_DEG = Sourced(
+    180.0,
+    "deg to each side",
+    Source(Origin.PROJECT, "a round tube turns freely in its clamp", Confidence.HIGH),
+)
+ADDED_HEIGHT_MM = Sourced(
+    {"pyramid": 45.0, "tube_clamp": 0.0, "slide": 20.0, "rotation": 12.0, "offset": 15.0},
+    "mm that an added adapter makes the leg higher, by kind; a tube's clamp stands with the parts",
+    _PARTS_DIFFER,
+)
+SMALL_MOVE_MM = Sourced(
+    0.5,
+    "mm",
+    Source(Origin.PROJECT, "slides and tubes are set to half a millimetre", Confidence.MEDIUM),
+)
+SMALL_TURN_DEG = Sourced(
+    1.0,
+    "deg",
+    Source(Origin.PROJECT, "tube and plates are turned to a degree by a mark", Confidence.MEDIUM),
 )
 RESERVE_DEG = Sourced(
     2.0,

@@ -138,13 +138,30 @@ export interface PartChoice {
   readonly dummy_ring: string | null;
 }
 
+export type AdapterKind = "pyramid" | "tube_clamp" | "slide" | "rotation" | "offset";
+
 export interface AdapterPlan {
   readonly place: "socket" | "foot";
+  readonly kind: AdapterKind;
   readonly flexion_deg: Degrees;
   readonly adduction_deg: Degrees;
-  readonly range_deg: Degrees;
-  readonly screw_pitch_mm: Mm;
-  readonly screw_arm_mm: Mm;
+  readonly forward_mm: Mm;
+  readonly outward_mm: Mm;
+  readonly turn_deg: Degrees;
+  readonly length_mm: Mm;
+  readonly offset_mm: Mm;
+  readonly azimuth_deg: Degrees;
+  readonly height_mm: Mm | null;
+  readonly range_deg: Degrees | null;
+  readonly range_mm: Mm | null;
+  readonly screw_pitch_mm: Mm | null;
+  readonly screw_arm_mm: Mm | null;
+}
+
+/** Something seen while the person walked. */
+export interface Observation {
+  readonly phase: string;
+  readonly what: string;
 }
 
 export interface AlignPlan {
@@ -153,11 +170,18 @@ export interface AlignPlan {
   readonly foot_inset_mm: Mm | null;
   readonly foot_forward_mm: Mm | null;
   readonly toe_out_deg: Degrees | null;
+  readonly foot_heel_mm: Mm | null;
+  readonly shoe_forefoot_mm: Mm | null;
   readonly adapters: readonly AdapterPlan[];
   readonly wanted_forward_mm: Mm;
   readonly wanted_outward_mm: Mm;
   readonly wanted_foot_flexion_deg: Degrees;
   readonly wanted_foot_adduction_deg: Degrees;
+  readonly wanted_up_mm: Mm | null;
+  readonly wanted_toe_out_deg: Degrees | null;
+  readonly wanted_coronal_n_m: number | null;
+  readonly wanted_sagittal_n_m: number | null;
+  readonly observed: readonly Observation[];
 }
 
 /** One specimen of the lay-up, bent to failure over two supports. */

@@ -1,0 +1,330 @@
+"""The table of deviations beside what is computed for this leg."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from limbwright.align.adapters import Adapters
+from limbwright.align.adjust import adjust
+from limbwright.align.chain import Leg, LegPose, stand
+from limbwright.align.deviations import DEVIATIONS, DEVIATIONS_SOURCE, Cause, Entry
+from limbwright.align.effects import PHASES, moment_at, phase_moments
+from limbwright.align.loads import Walker
+from limbwright.align.moves import FootChange, moved_pose
+from limbwright.align.plan import GaitPhase, Observation
+from limbwright.align.result import CauseReading, DeviationAnswer, PhaseMoments
+from limbwright.align.tables import (
+    ANKLE_BEHIND_PLUMB_MM,
+    FLEXION_OVER_CONTRACTURE_DEG,
+    FOOT_INSET_MM,
+    HEEL_TILT_DEG,
+    SEEN_SHIFT_MM,
+    SOCKET_ADDUCTION_DEG,
+    TOE_OUT_DEG,
+)
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.mesh import Vector
+from limbwright.core.sources import Basis
+
+_CLEAR_N_M = 1.0
+"""Moments smaller than this have no clear direction."""
+_WORDS = {
+    ("coronal", 1.0): "drives the knee outward",
+    ("coronal", -1.0): "drives the knee inward",
+    ("sagittal", 1.0): "drives the knee back, straight",
+    ("sagittal", -1.0): "lets the knee flex",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One figure of this leg beside the trade's default.
+
+    Parameters
+    ----------
+    value : float or None
+        How far it stands off the default; None when it is not known.
+    unit : str
+    positive, negative : str
+        What a value of each sign means.
+    """
+
+    value: float | None
+    unit: str
+    positive: str
+    negative: str
+
+    @property
+    def margin(self) -> float:
+        """Less than this is not corrected in practice."""
+        return SEEN_SHIFT_MM.value if self.unit == "mm" else HEEL_TILT_DEG.value
+
+    def says(self) -> str:
+        """In words."""
+        if self.value is None:
+            return "not known here: state it, or measure it"
+        if abs(self.value) < 0.05:
+            return "stands at its default"
+        word = self.positive if self.value > 0 else self.negative
+        unit = "mm" if self.unit == "mm" else "degrees"
+        return f"{abs(self.value):.1f} {unit} {word}"
+
+
+def readings_of(
+    pose: LegPose,
+    plumb_mm: Vector,
+    contracture_deg: float,
+    heel_deg: float | None,
+    length_off_mm: float | None,
+) -> dict[str, Reading]:
+    """How this leg stands beside the trade's defaults, on its own sole.
+
+    Parameters
+    ----------
+    pose : LegPose
+    plumb_mm : (3,) float64, limb frame
+        Socket's centre at the datum.
+    contracture_deg : float
+    heel_deg : float or None
+        How far the shoe tips the foot forward; None when the foot's own heel is not stated.
+    length_off_mm : float or None
+        Datum's height over what was measured; None when it was not measured.
+    """
+    ground = pose.ground_axes
+    outward, forward, _ = (pose.points_mm["ankle"] - plumb_mm) @ ground
+    limb = ground[2]
+    flexion = math.degrees(math.atan2(limb[1], limb[2]))
+    adduction = math.degrees(math.atan2(limb[0], limb[2]))
+    tube = ground.T @ pose.pylon_axes[:, 2]
+    toe = pose.foot_axes[:, 1] @ ground
+    wanted_flexion = contracture_deg + FLEXION_OVER_CONTRACTURE_DEG.value
+    return {
+        "foot forward": Reading(
+            float(forward) + ANKLE_BEHIND_PLUMB_MM.value,
+            "mm",
+            "forward of its default place",
+            "back of its default place",
+        ),
+        "foot inset": Reading(
+            -float(outward) - FOOT_INSET_MM.value,
+            "mm",
+            "further in than the default",
+            "further out than the default",
+        ),
+        "socket flexion": Reading(
+            flexion - wanted_flexion,
+            "deg",
+            "more flexion than contracture and 5 degrees",
+            "less flexion than contracture and 5 degrees",
+        ),
+        "socket adduction": Reading(
+            adduction - SOCKET_ADDUCTION_DEG.value,
+            "deg",
+            "more adduction than the default",
+            "less adduction than the default",
+        ),
+        "tube forward": Reading(
+            math.degrees(math.atan2(tube[1], tube[2])), "deg", "leaning forward", "leaning back"
+        ),
+        "tube outward": Reading(
+            math.degrees(math.atan2(tube[0], tube[2])), "deg", "leaning outward", "leaning inward"
+        ),
+        "toe-out": Reading(
+            math.degrees(math.atan2(toe[0], toe[1])) - TOE_OUT_DEG.value,
+            "deg",
+            "more toe-out than the default",
+            "less toe-out than the default",
+        ),
+        "heel": Reading(heel_deg, "deg", "tipped forward by the shoe", "tipped back by the shoe"),
+        "length": Reading(
+            length_off_mm, "mm", "longer than was measured", "shorter than was measured"
+        ),
+    }
+
+
+def guide_for(
+    observed: tuple[Observation, ...],
+    leg: Leg,
+    adapters: Adapters,
+    readings: Mapping[str, Reading],
+    walker: Walker,
+    knee_mm: Vector,
+) -> tuple[DeviationAnswer, ...]:
+    """For each observation, its causes beside this leg, contradictions, and the first change."""
+    before = phase_moments(leg, stand(leg), walker, knee_mm)
+    return tuple(
+        _answer(one, observed, leg, adapters, readings, walker, knee_mm, before) for one in observed
+    )
+
+
+def guide_findings(answers: tuple[DeviationAnswer, ...]) -> tuple[Finding, ...]:
+    """One finding for each observation; contradictions are warned of."""
+    return tuple(_finding(answer) for answer in answers)
+
+
+def _answer(
+    one: Observation,
+    observed: tuple[Observation, ...],
+    leg: Leg,
+    adapters: Adapters,
+    readings: Mapping[str, Reading],
+    walker: Walker,
+    knee_mm: Vector,
+    before: tuple[PhaseMoments, ...],
+) -> DeviationAnswer:
+    entry = DEVIATIONS[one.what]
+    causes = tuple(_read(cause, readings) for cause in entry.causes)
+    against = (
+        *_wrong_phase(one, entry),
+        *_moment_against(entry, before),
+        *_causes_against(entry, causes),
+        *_others_against(one, entry, observed),
+    )
+    adjustment = predicted = None
+    if entry.change is not None:
+        adjustment = adjust(leg, entry.change, adapters)
+        predicted = _predicted(entry, leg, walker, knee_mm, before)
+    return DeviationAnswer(
+        one.phase.value,
+        one.what.value,
+        causes,
+        against,
+        entry.first_change,
+        adjustment,
+        predicted or "Nothing here computes what it does.",
+    )
+
+
+def _read(cause: Cause, readings: Mapping[str, Reading]) -> CauseReading:
+    if not cause.reading:
+        return CauseReading(cause.text, "look at it on the person", "not computed", None, "")
+    reading = readings[cause.reading]
+    if reading.value is None:
+        verdict = "not computed"
+    elif cause.sign * reading.value >= reading.margin:
+        verdict = "fits"
+    elif cause.sign * reading.value <= -reading.margin:
+        verdict = "speaks against"
+    else:
+        verdict = "not seen here"
+    return CauseReading(cause.text, reading.says(), verdict, reading.value, reading.unit)
+
+
+def _wrong_phase(one: Observation, entry: Entry) -> tuple[str, ...]:
+    if GaitPhase.ALL in (one.phase, entry.phase) or one.phase is entry.phase:
+        return ()
+    return (
+        f"This is looked for in {_plain(entry.phase.value)}, and was entered for"
+        f" {_plain(one.phase.value)}: look again when it happens.",
+    )
+
+
+def _moment_against(entry: Entry, before: tuple[PhaseMoments, ...]) -> tuple[str, ...]:
+    if entry.moment is None:
+        return ()
+    plane, phase, sign = entry.moment
+    value = _moment(before, plane, phase)
+    if sign * value > -_CLEAR_N_M:
+        return ()
+    return (
+        f"The {plane} moment computed for {_plain(phase)} is {abs(value):.1f} N·m and"
+        f" {_WORDS[plane, -sign]}: what was seen does not come from it. Look at fit, pain, the"
+        " foot's own stiffness and how the person walks first.",
+    )
+
+
+def _causes_against(entry: Entry, causes: tuple[CauseReading, ...]) -> tuple[str, ...]:
+    verdicts = {one.verdict for one in causes if one.verdict != "not computed"}
+    if not verdicts or "fits" in verdicts:
+        return ()
+    if verdicts == {"speaks against"}:
+        return ("Every cause that is computed here stands the other way on this leg.",)
+    return ("No cause that is computed here shows on this leg: look at the others first.",)
+
+
+def _others_against(
+    one: Observation, entry: Entry, observed: tuple[Observation, ...]
+) -> tuple[str, ...]:
+    if entry.change is None:
+        return ()
+    told = []
+    for other in observed:
+        change = DEVIATIONS[other.what].change
+        if other is one or change is None:
+            continue
+        if float(_vector(entry.change) @ _vector(change)) < 0.0:
+            told.append(
+                f"{_plain(other.what.value).capitalize()} asks for the opposite change: the"
+                " alignment alone does not answer both."
+            )
+    return tuple(told)
+
+
+def _predicted(
+    entry: Entry,
+    leg: Leg,
+    walker: Walker,
+    knee_mm: Vector,
+    before: tuple[PhaseMoments, ...],
+) -> str:
+    assert entry.change is not None
+    after = phase_moments(leg, moved_pose(leg, entry.change), walker, knee_mm)
+    plane, phase, _ = entry.moment or ("coronal", "mid_stance", 1.0)
+    first, second = _moment(before, plane, phase), _moment(after, plane, phase)
+    return (
+        f"{plane.capitalize()} moment at the datum in {_plain(phase)}: {first:.1f} to"
+        f" {second:.1f} N·m, an upper bound of the change, since people adapt."
+    )
+
+
+def _moment(moments: tuple[PhaseMoments, ...], plane: str, phase: str) -> float:
+    if phase not in PHASES:
+        raise KeyError(phase)
+    at = moment_at(moments, "datum", phase)
+    return at.coronal_n_m if plane == "coronal" else at.sagittal_n_m
+
+
+def _vector(change: FootChange) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    return np.array(
+        [
+            change.forward_mm,
+            change.outward_mm,
+            change.flexion_deg,
+            change.adduction_deg,
+            change.up_mm or 0.0,
+            change.toe_out_deg or 0.0,
+        ]
+    )
+
+
+def _finding(answer: DeviationAnswer) -> Finding:
+    fits = [one for one in answer.causes if one.verdict == "fits"]
+    shown = (
+        "; ".join(f"{one.cause} ({one.says})" for one in fits)
+        or "none of its causes that are computed here"
+    )
+    text = (
+        f"Seen in {_plain(answer.phase)}: {_plain(answer.what)}. On this leg fits: {shown}."
+        f" First: {answer.first_change}."
+    )
+    if answer.contradictions:
+        text += " " + " ".join(answer.contradictions)
+    return Finding(
+        stage="align",
+        code="observation-contradicted" if answer.contradictions else "observation-answered",
+        severity=Severity.WARNING if answer.contradictions else Severity.NOTE,
+        text=text,
+        where=_plain(answer.what),
+        value=float(len(fits)),
+        unit="causes that fit",
+        basis=Basis.ESTIMATED,
+        source=DEVIATIONS_SOURCE,
+    )
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")

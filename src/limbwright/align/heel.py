@@ -1,0 +1,86 @@
+"""The shoe's heel beside the one that the foot is built for."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from limbwright.align.plan import AlignPlan
+from limbwright.align.tables import HEEL_TILT_DEG, HEEL_TO_BALL_SHARE
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.sources import Basis
+from limbwright.couple.plan import PartsPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Heel:
+    """How a shoe tips a foot.
+
+    Parameters
+    ----------
+    rise_mm : float
+        Heel over forefoot in the shoe.
+    foot_mm : float or None
+        Heel height that the foot is built for, if stated.
+    tilt_rad : float
+        How far the foot's top is tipped forward; 0 when nothing is stated.
+    """
+
+    rise_mm: float
+    foot_mm: float | None
+    tilt_rad: float
+
+    @property
+    def tilt_deg(self) -> float | None:
+        """The tilt, or None when the foot's own heel is not stated."""
+        return None if self.foot_mm is None else math.degrees(self.tilt_rad)
+
+
+def heel_of(plan: AlignPlan, parts: PartsPlan, foot_length_mm: float) -> Heel:
+    """How the shoe tips the foot: the rise of its sole beside the foot's own heel height."""
+    rise = parts.shoe_heel_mm - (plan.shoe_forefoot_mm or 0.0)
+    if plan.foot_heel_mm is None:
+        return Heel(rise, None, 0.0)
+    lever = HEEL_TO_BALL_SHARE.value * foot_length_mm
+    return Heel(rise, plan.foot_heel_mm, math.atan2(rise - plan.foot_heel_mm, lever))
+
+
+def heel_finding(heel: Heel) -> Finding:
+    """Whether shoe and foot go together, and what the foot adapter has to take up if not."""
+    if heel.foot_mm is None:
+        return Finding(
+            stage="align",
+            code="foot-heel-not-stated",
+            severity=Severity.NOTE,
+            text=(
+                f"The shoe rises {heel.rise_mm:.0f} mm from forefoot to heel; the heel height that"
+                " the foot is built for is not stated and is taken to be the same. State it."
+            ),
+            where="foot",
+            value=heel.rise_mm,
+            unit="mm",
+            basis=Basis.DEFAULT,
+        )
+    tilt = math.degrees(heel.tilt_rad)
+    fits = abs(tilt) < HEEL_TILT_DEG.value
+    way = "forward" if tilt > 0 else "back"
+    return Finding(
+        stage="align",
+        code="foot-heel-fits-shoe" if fits else "foot-heel-differs-from-shoe",
+        severity=Severity.NOTE if fits else Severity.WARNING,
+        text=(
+            f"The shoe rises {heel.rise_mm:.0f} mm, the foot is built for {heel.foot_mm:.0f} mm"
+            + (
+                "."
+                if fits
+                else f": it is tipped {way} by {abs(tilt):.1f} degrees, which the foot adapter"
+                " takes up on this bench. Choose another shoe or foot, or a wedge."
+            )
+        ),
+        where="foot",
+        value=tilt,
+        limit=HEEL_TILT_DEG.value,
+        unit="deg",
+        basis=Basis.GIVEN,
+        source=HEEL_TILT_DEG.source,
+    )
