@@ -343,18 +343,29 @@ export interface components {
          */
         Activity: "K0" | "K1" | "K2" | "K3" | "K4";
         /**
+         * AdapterKind
+         * @description What an adapter lets one set.
+         * @enum {string}
+         */
+        AdapterKind: "pyramid" | "tube_clamp" | "slide" | "rotation" | "offset";
+        /**
          * AdapterPlace
-         * @description Where an adapter sits in the chain.
+         * @description At which end of the tube an adapter sits.
          * @enum {string}
          */
         AdapterPlace: "socket" | "foot";
         /**
          * AdapterPlan
-         * @description A four-screw pyramid adapter.
+         * @description One adapter of the chain from socket to foot.
          *
-         *     Its angles count from where bench alignment put it: 0 is the leg as it left the bench. They
+         *     The list runs from the socket down. Each end of the tube has a main pyramid: the first that
+         *     is listed at the socket, the last at the foot; an end that lists none has a default one.
+         *     Everything else is added to the chain where it stands in the list.
+         *
+         *     Settings count from where bench alignment put the leg: 0 is the leg as it left the bench. Tilts
          *     are positive when the part above leans forward (flexion) or outward (adduction) over the part
-         *     below; at the foot, positive flexion is dorsiflexion.
+         *     below; at the foot, positive flexion is dorsiflexion. Shifts and turns are those of the part
+         *     below.
          */
         AdapterPlan: {
             /**
@@ -363,26 +374,53 @@ export interface components {
              */
             adduction_deg: number;
             /**
+             * Azimuth Deg
+             * @default 0
+             */
+            azimuth_deg: number;
+            /**
              * Flexion Deg
              * @default 0
              */
             flexion_deg: number;
+            /**
+             * Forward Mm
+             * @default 0
+             */
+            forward_mm: number;
+            /** Height Mm */
+            height_mm?: number | null;
+            /** @default pyramid */
+            kind: components["schemas"]["AdapterKind"];
+            /**
+             * Length Mm
+             * @default 0
+             */
+            length_mm: number;
+            /**
+             * Offset Mm
+             * @default 0
+             */
+            offset_mm: number;
+            /**
+             * Outward Mm
+             * @default 0
+             */
+            outward_mm: number;
             place: components["schemas"]["AdapterPlace"];
+            /** Range Deg */
+            range_deg?: number | null;
+            /** Range Mm */
+            range_mm?: number | null;
+            /** Screw Arm Mm */
+            screw_arm_mm?: number | null;
+            /** Screw Pitch Mm */
+            screw_pitch_mm?: number | null;
             /**
-             * Range Deg
-             * @default 8
+             * Turn Deg
+             * @default 0
              */
-            range_deg: number;
-            /**
-             * Screw Arm Mm
-             * @default 12
-             */
-            screw_arm_mm: number;
-            /**
-             * Screw Pitch Mm
-             * @default 1
-             */
-            screw_pitch_mm: number;
+            turn_deg: number;
         };
         /**
          * AlignPlan
@@ -394,33 +432,52 @@ export interface components {
              * @default [
              *       {
              *         "adduction_deg": 0,
+             *         "azimuth_deg": 0,
              *         "flexion_deg": 0,
+             *         "forward_mm": 0,
+             *         "kind": "pyramid",
+             *         "length_mm": 0,
+             *         "offset_mm": 0,
+             *         "outward_mm": 0,
              *         "place": "socket",
-             *         "range_deg": 8,
-             *         "screw_arm_mm": 12,
-             *         "screw_pitch_mm": 1
+             *         "turn_deg": 0
              *       },
              *       {
              *         "adduction_deg": 0,
+             *         "azimuth_deg": 0,
              *         "flexion_deg": 0,
+             *         "forward_mm": 0,
+             *         "kind": "pyramid",
+             *         "length_mm": 0,
+             *         "offset_mm": 0,
+             *         "outward_mm": 0,
              *         "place": "foot",
-             *         "range_deg": 8,
-             *         "screw_arm_mm": 12,
-             *         "screw_pitch_mm": 1
+             *         "turn_deg": 0
              *       }
              *     ]
              */
             adapters: components["schemas"]["AdapterPlan"][];
             /** Foot Forward Mm */
             foot_forward_mm?: number | null;
+            /** Foot Heel Mm */
+            foot_heel_mm?: number | null;
             /** Foot Inset Mm */
             foot_inset_mm?: number | null;
+            /**
+             * Observed
+             * @default []
+             */
+            observed: components["schemas"]["Observation"][];
+            /** Shoe Forefoot Mm */
+            shoe_forefoot_mm?: number | null;
             /** Socket Adduction Deg */
             socket_adduction_deg?: number | null;
             /** Socket Flexion Deg */
             socket_flexion_deg?: number | null;
             /** Toe Out Deg */
             toe_out_deg?: number | null;
+            /** Wanted Coronal N M */
+            wanted_coronal_n_m?: number | null;
             /**
              * Wanted Foot Adduction Deg
              * @default 0
@@ -441,6 +498,12 @@ export interface components {
              * @default 0
              */
             wanted_outward_mm: number;
+            /** Wanted Sagittal N M */
+            wanted_sagittal_n_m?: number | null;
+            /** Wanted Toe Out Deg */
+            wanted_toe_out_deg?: number | null;
+            /** Wanted Up Mm */
+            wanted_up_mm?: number | null;
         };
         /**
          * ArchiveIn
@@ -587,21 +650,30 @@ export interface components {
              *       "adapters": [
              *         {
              *           "adduction_deg": 0,
+             *           "azimuth_deg": 0,
              *           "flexion_deg": 0,
+             *           "forward_mm": 0,
+             *           "kind": "pyramid",
+             *           "length_mm": 0,
+             *           "offset_mm": 0,
+             *           "outward_mm": 0,
              *           "place": "socket",
-             *           "range_deg": 8,
-             *           "screw_arm_mm": 12,
-             *           "screw_pitch_mm": 1
+             *           "turn_deg": 0
              *         },
              *         {
              *           "adduction_deg": 0,
+             *           "azimuth_deg": 0,
              *           "flexion_deg": 0,
+             *           "forward_mm": 0,
+             *           "kind": "pyramid",
+             *           "length_mm": 0,
+             *           "offset_mm": 0,
+             *           "outward_mm": 0,
              *           "place": "foot",
-             *           "range_deg": 8,
-             *           "screw_arm_mm": 12,
-             *           "screw_pitch_mm": 1
+             *           "turn_deg": 0
              *         }
              *       ],
+             *       "observed": [],
              *       "wanted_foot_adduction_deg": 0,
              *       "wanted_foot_flexion_deg": 0,
              *       "wanted_forward_mm": 0,
@@ -943,6 +1015,12 @@ export interface components {
             specimens: components["schemas"]["CouponPlan"][];
         };
         /**
+         * Deviation
+         * @description What is seen of the walk.
+         * @enum {string}
+         */
+        Deviation: "knee_flexes_too_fast" | "knee_stays_straight" | "foot_slaps" | "forefoot_turns_out_at_contact" | "knee_thrusts_outward" | "knee_thrusts_inward" | "pylon_leans_inward" | "pylon_leans_outward" | "trunk_leans_to_the_prosthetic_side" | "drops_off_the_toe" | "heel_rises_late" | "socket_pistons" | "toe_drags" | "foot_whips" | "vaults" | "swings_around";
+        /**
          * ErrorOut
          * @description Why a stage has no result.
          */
@@ -1017,6 +1095,12 @@ export interface components {
             /** Where */
             where: string;
         };
+        /**
+         * GaitPhase
+         * @description When in the stride something is seen.
+         * @enum {string}
+         */
+        GaitPhase: "loading" | "mid_stance" | "late_stance" | "swing" | "whole_stride";
         /** HTTPValidationError */
         HTTPValidationError: {
             /** Detail */
@@ -1207,6 +1291,14 @@ export interface components {
              */
             title: string;
             unit?: components["schemas"]["LengthUnit"] | null;
+        };
+        /**
+         * Observation
+         * @description Something seen while the person walked.
+         */
+        Observation: {
+            phase: components["schemas"]["GaitPhase"];
+            what: components["schemas"]["Deviation"];
         };
         /**
          * PartChoice
