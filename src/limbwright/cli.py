@@ -22,6 +22,9 @@ from limbwright.core.stages import STAGE_NAMES
 TRACE = "LIMBWRIGHT_TRACE"
 """Environment variable that shows where a fault in the program happened."""
 LEAST_STEP_MM, LARGEST_STEP_MM = 1.0, 200.0
+ENGINE_NAMES = ("spring_bed", "live", "fe")
+MESH_LEVELS = ("coarse", "medium", "fine")
+"""Both as the proof's plan and the engines name them, written out so that help answers at once."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -160,6 +163,19 @@ def _add_evaluate(commands: Commands) -> None:
     parser = commands.add_parser("evaluate", help="compute all findings of a case")
     parser.add_argument("folder", metavar="DIR", type=Path)
     parser.add_argument("--stage", choices=STAGE_NAMES, help="the last stage wanted")
+    parser.add_argument(
+        "--engine",
+        choices=ENGINE_NAMES,
+        help="how pressure is computed this time: first estimate, live model or finite elements",
+    )
+    parser.add_argument(
+        "--mesh", choices=MESH_LEVELS, help="how fine the finite elements are this time"
+    )
+    parser.add_argument(
+        "--against",
+        metavar="REVISION|DIR",
+        help="compare pressures with an earlier revision of this case, or with another case",
+    )
     _add_json(parser)
 
 

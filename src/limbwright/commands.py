@@ -19,6 +19,7 @@ from limbwright.case.codec import plain
 from limbwright.case.create import demo_case, new_case, read_landmarks
 from limbwright.case.evaluate import Evaluation, evaluate
 from limbwright.case.folder import read_case, validation_problems
+from limbwright.case.interface import with_engine
 from limbwright.case.memo import Memo
 from limbwright.case.report import error_json, evaluation_json
 from limbwright.case.report_text import evaluation_lines, finding_lines, first_lines
@@ -30,6 +31,7 @@ from limbwright.core.units import LengthUnit
 from limbwright.prove.coupons import coupon_result, summarise
 from limbwright.prove.plan import CouponPlan
 from limbwright.prove.strength_tables import COUPON_FORM
+from limbwright.record.against import compare_pressures
 
 WIDEST = 100
 """Letters in a line beyond which text is hard to read."""
@@ -123,13 +125,18 @@ def _measure(options: argparse.Namespace) -> int:
 
 
 def _evaluate(options: argparse.Namespace) -> int:
-    document = read_case(options.folder)
+    memo = Memo()
+    document = with_engine(read_case(options.folder), options.engine, options.mesh)
     upto = options.stage or STAGE_NAMES[-1]
-    evaluation = evaluate(options.folder, document, Memo(), upto=upto)
+    tell = None if options.json else _tell
+    evaluation = evaluate(options.folder, document, memo, upto=upto, thorough=True, tell=tell)
+    against = None
+    if options.against is not None:
+        against = compare_pressures(options.folder, evaluation, options.against, memo)
     if options.json:
-        _print_json(evaluation_json(evaluation))
+        _print_json(evaluation_json(evaluation, against))
     else:
-        _print_lines(evaluation_lines(evaluation, _width()))
+        _print_lines(evaluation_lines(evaluation, _width(), against))
     return _exit_code(evaluation)
 
 
@@ -216,6 +223,11 @@ COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "serve": _serve,
     "coupon": _coupon,
 }
+
+
+def _tell(text: str, share: float) -> None:
+    """A line of progress beside the answer."""
+    print(f"limbwright: {text.replace('_', ' ')}, {100 * share:.0f} %", file=sys.stderr)
 
 
 def _person(options: argparse.Namespace) -> Person:

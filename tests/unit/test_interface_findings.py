@@ -139,10 +139,18 @@ def test_estimated_bones_are_said_with_their_spread() -> None:
 
 def test_the_distal_end_is_shown_with_what_was_measured() -> None:
     (finding,) = say()["distal-end"]
-    assert finding.severity is Severity.NOTE
     assert finding.value is not None
     assert 0 <= finding.value <= 100
     assert "1.1 to 6.4 % of body weight" in finding.text
+
+
+def test_an_end_that_carries_more_than_was_measured_may_bottom_out() -> None:
+    (finding,) = say()["distal-end"]
+    assert finding.severity is Severity.WARNING
+    assert finding.value is not None
+    assert finding.limit == 6.4
+    assert finding.value > 6.4
+    assert "bottom out" in finding.text
 
 
 def test_poissons_ratio_is_shown_to_matter_by_computing_with_the_other_end_of_its_range() -> None:

@@ -14,7 +14,8 @@ from typing import Any
 
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import Memo, key_of
-from limbwright.case.steps import STEPS, Step, StepInputs
+from limbwright.case.stepping import Step, StepInputs, Tell
+from limbwright.case.steps import STEPS
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import Finding, worst_first
 from limbwright.core.stages import STAGE_NAMES
@@ -93,6 +94,8 @@ def evaluate(
     *,
     upto: str = STAGE_NAMES[-1],
     progress: Progress | None = None,
+    thorough: bool = False,
+    tell: Tell | None = None,
 ) -> Evaluation:
     """Evaluate a case up to a stage.
 
@@ -107,6 +110,11 @@ def evaluate(
         Last stage wanted.
     progress : callable, optional
         Called with each stage's name before it starts.
+    thorough : bool
+        Whether to compute what takes many solutions as well: bands of uncertainty, what if, and
+        what would balance the donned limb. An edit leaves them out.
+    tell : callable, optional
+        Called within a stage with what is computed and the share done.
 
     Raises
     ------
@@ -121,7 +129,7 @@ def evaluate(
             continue
         if progress is not None:
             progress(step.stage)
-        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo)
+        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo, thorough, tell)
     return Evaluation(document, outcomes)
 
 
@@ -131,16 +139,19 @@ def _outcome(
     document: CaseDocument,
     outcomes: Mapping[str, Outcome],
     memo: Memo,
+    thorough: bool,
+    tell: Tell | None,
 ) -> Outcome:
     blocking = [name for name in step.needs if outcomes[name].state is not State.READY]
     if blocking:
         return Outcome(step.stage, State.BLOCKED, error=outcomes[blocking[0]].error)
     try:
         own = step.reads(folder, document)
-        key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs]])
+        deep = thorough and step.studies
+        key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs], deep])
         results = {name: outcomes[name].result for name in step.needs}
         keys = {name: outcomes[name].key for name in step.needs}
-        inputs = StepInputs(folder, document, results, keys, key, memo)
+        inputs = StepInputs(folder, document, results, keys, key, memo, deep, tell)
         result = memo.get(key, lambda: step.run(inputs))
     except LimbwrightError as error:
         return Outcome(step.stage, State.FAILED, error=error)

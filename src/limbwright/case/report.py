@@ -9,11 +9,12 @@ from limbwright.case.codec import plain
 from limbwright.case.evaluate import Evaluation, Outcome
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import stops_job
+from limbwright.prove.pressure_result import Comparison
 
 CAUTIONS: tuple[str, ...] = (
     "This supports a practitioner's decision and never makes it; licensed practice, the component"
     " makers' instructions and local codes come first.",
-    "Pressures are a first estimate from a simple spring model. They are not validated on people:"
+    "Pressures come from the model that is named beside them. They are not validated on people:"
     " use them to compare, not to approve.",
     "Estimated bones, default tissue and default part figures are marked; replace them with what"
     " you measured.",
@@ -45,8 +46,15 @@ def outcome_json(outcome: Outcome) -> dict[str, Any]:
     }
 
 
-def evaluation_json(evaluation: Evaluation) -> dict[str, Any]:
-    """A whole evaluation as plain JSON; the same case gives the same text."""
+def evaluation_json(evaluation: Evaluation, against: Comparison | None = None) -> dict[str, Any]:
+    """A whole evaluation as plain JSON; the same case gives the same text.
+
+    Parameters
+    ----------
+    evaluation : Evaluation
+    against : Comparison, optional
+        Pressures beside those of another revision or case.
+    """
     document = evaluation.document
     return {
         "engine_version": __version__,
@@ -59,5 +67,6 @@ def evaluation_json(evaluation: Evaluation) -> dict[str, Any]:
         "stops_job": stops_job(evaluation.findings) or bool(evaluation.errors),
         "stages": {name: outcome_json(out) for name, out in evaluation.outcomes.items()},
         "findings": plain(evaluation.findings),
+        **({"against": plain(against)} if against is not None else {}),
         "cautions": list(CAUTIONS),
     }

@@ -8,15 +8,20 @@ from collections.abc import Iterator, Sequence
 
 from limbwright.case.evaluate import Evaluation, Outcome, State
 from limbwright.case.report import CAUTIONS
+from limbwright.case.report_pressure import comparison_lines, pressure_lines
 from limbwright.core.findings import SEVERITY_ORDER, Finding, Severity, stops_job, worst_first
 from limbwright.core.stages import STAGES
 from limbwright.make.workorder.wording import SourceList, finding_text, short, unit_word
+from limbwright.prove.pressure_result import Comparison
+from limbwright.prove.result import Proof
 
 GRAVE = (Severity.STOP, Severity.NOT_ESTABLISHED, Severity.WARNING)
 _WORDS = {Severity.OK: "holds"}
 
 
-def evaluation_lines(evaluation: Evaluation, width: int) -> Iterator[str]:
+def evaluation_lines(
+    evaluation: Evaluation, width: int, against: Comparison | None = None
+) -> Iterator[str]:
     """All that an evaluation has to say.
 
     Parameters
@@ -24,6 +29,8 @@ def evaluation_lines(evaluation: Evaluation, width: int) -> Iterator[str]:
     evaluation : Evaluation
     width : int
         Letters in a line of the reader's window.
+    against : Comparison, optional
+        Pressures beside those of another revision or case.
     """
     sources = SourceList()
     yield from summary_lines(evaluation, width)
@@ -34,6 +41,10 @@ def evaluation_lines(evaluation: Evaluation, width: int) -> Iterator[str]:
             yield ""
             yield from _wrapped(f"{stage.name.upper()}  {stage.question}", width, "", "")
             yield from _stage_lines(outcome, sources, width)
+            if isinstance(outcome.result, Proof):
+                yield from pressure_lines(outcome.result, width)
+    if against is not None:
+        yield from comparison_lines("AGAINST", against, width)
     yield from _source_lines(sources, width)
     yield from caution_lines(width)
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +15,10 @@ from limbwright.capture.tape import read_tape
 from limbwright.case.cache import load_cached, store_cached
 from limbwright.case.document import CaseDocument
 from limbwright.case.folder import file_digest
-from limbwright.case.memo import Memo, key_of
+from limbwright.case.interface import pressed, shape_basis
+from limbwright.case.memo import key_of
 from limbwright.case.parts_file import catalogue_digest, read_catalogue
+from limbwright.case.stepping import Step, StepInputs
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan
@@ -26,58 +26,12 @@ from limbwright.couple.result import Coupling
 from limbwright.couple.seating import seat_basis, seat_coupling
 from limbwright.make.making import make_parts
 from limbwright.make.result import Made
-from limbwright.prove.interface.engine import attempt_all, engine
-from limbwright.prove.interface.sensitivity import PoissonSensitivity, poisson_sensitivity
-from limbwright.prove.interface.spring_bed import Prepared
 from limbwright.prove.materials import plate_thickness_mm, wall_thickness_mm
 from limbwright.prove.proof import prove
 from limbwright.prove.result import Proof
-from limbwright.shape.basis import prepare_areas
 from limbwright.shape.preparation import geometry_of, prepare
 from limbwright.shape.rectify import apply
 from limbwright.shape.result import SocketShape
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class StepInputs:
-    """What a step may read.
-
-    Parameters
-    ----------
-    folder : Path
-    document : CaseDocument
-    results : mapping of stage name to its result, for the stages that the step needs
-    keys : mapping of stage name to the key of that result
-    key : str
-        Key of the result to be computed.
-    memo : Memo
-        For parts of a stage that outlive an edit.
-    """
-
-    folder: Path
-    document: CaseDocument
-    results: Mapping[str, Any]
-    keys: Mapping[str, str]
-    key: str
-    memo: Memo
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One stage's wiring.
-
-    Parameters
-    ----------
-    stage : str
-    needs : tuple of stage names whose results it reads
-    reads : what it reads of the document and its files, as plain JSON values
-    run : computes the result
-    """
-
-    stage: str
-    needs: tuple[str, ...]
-    reads: Callable[[Path, CaseDocument], Any]
-    run: Callable[[StepInputs], Any]
 
 
 def _capture(inputs: StepInputs) -> Limb:
@@ -108,10 +62,10 @@ def _capture_reads(folder: Path, document: CaseDocument) -> Any:
 
 
 def _shape(inputs: StepInputs) -> SocketShape:
-    document, limb = inputs.document, inputs.results["capture"]
+    document = inputs.document
     plan, liner, over = document.shape, document.liner, document.capture.scanned_over
     captured = inputs.keys["capture"]
-    basis = inputs.memo.get(key_of("shape basis", captured), lambda: prepare_areas(limb))
+    basis = shape_basis(inputs)
     # All but the depths, which are what a slider moves.
     fixed = [geometry_of(plan).model_dump(mode="json"), liner.model_dump(mode="json"), over.value]
     prepared = inputs.memo.get(
@@ -159,45 +113,22 @@ def _align(inputs: StepInputs) -> Alignment:
 
 def _prove(inputs: StepInputs) -> Proof:
     document, results = inputs.document, inputs.results
-    plan, liner = document.prove, document.liner
-    chosen = engine(plan.engine)
-    prepared = inputs.memo.get(
-        key_of(
-            f"interface {plan.engine}",
-            [
-                inputs.keys["capture"],
-                plan.tissue.model_dump(),
-                plan.mesh.value,
-                liner.model_dump(mode="json"),
-            ],
-        ),
-        lambda: chosen.prepare(results["capture"], liner, document.capture.scanned_over, plan),
-    )
-    fitted = chosen.with_socket(prepared, results["shape"], results["couple"].seat)
-    attempt = attempt_all(chosen, fitted, results["align"].load_cases)
+    felt = pressed(inputs)
     return prove(
         results["capture"],
         results["shape"],
         results["couple"],
         results["align"],
         results["assess"],
-        attempt.result,
-        plan,
-        _parts_in_hand(inputs),
+        felt.result,
+        document.prove,
+        document.couple,
         document.person,
-        zones=fitted.zones,
-        refused=attempt.refused,
-        sensitivity=_sensitivity(prepared, inputs),
+        zones=felt.zones,
+        refused=felt.refused,
+        sensitivity=felt.sensitivity,
+        pressure=felt.pressure,
     )
-
-
-def _sensitivity(prepared: Any, inputs: StepInputs) -> PoissonSensitivity | None:
-    """What the least certain assumption does to standing; only the first estimate has it."""
-    if not isinstance(prepared, Prepared):
-        return None
-    results = inputs.results
-    standing = next(case for case in results["align"].load_cases if case.name == "standing")
-    return poisson_sensitivity(prepared, results["shape"], results["couple"].seat, standing)
 
 
 def _make(inputs: StepInputs) -> Made:
@@ -266,6 +197,7 @@ STEPS: tuple[Step, ...] = (
             document.liner.model_dump(mode="json"),
         ],
         _prove,
+        studies=True,
     ),
     Step(
         "make",

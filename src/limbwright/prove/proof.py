@@ -15,6 +15,7 @@ from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Coupling
 from limbwright.prove.interface.balance import donned_balance
 from limbwright.prove.interface.findings import interface_findings
+from limbwright.prove.interface.pressure import Pressure, read_pressure
 from limbwright.prove.interface.reading import ZoneMap, divide, skin_of
 from limbwright.prove.interface.sensitivity import PoissonSensitivity
 from limbwright.prove.plan import ProvePlan
@@ -38,6 +39,7 @@ def prove(
     zones: ZoneMap | None = None,
     refused: Iterable[NotConverged] = (),
     sensitivity: PoissonSensitivity | None = None,
+    pressure: Pressure | None = None,
 ) -> Proof:
     """What each place carries and whether it holds: pressure, coupling, suspension, strength.
 
@@ -52,6 +54,8 @@ def prove(
     refused : iterable of NotConverged
         Load cases without equilibrium.
     sensitivity : PoissonSensitivity, optional
+    pressure : Pressure, optional
+        What was read of it; read without anatomical places when not given.
     """
     divided = zones if zones is not None else divide(skin_of(limb.surface), shape)
     balance = donned_balance(interface, divided, shape.areas)
@@ -61,7 +65,10 @@ def prove(
     }
     holds = suspension(shape, person, assessment, couple_plan)
     bears = strength(shape, coupling.seat, alignment, assessment, plan, couple_plan)
-    pressure = interface_findings(interface, divided, shape.areas, limb.bones, balance, sensitivity)
+    read = pressure or read_pressure(interface, divided, shape, (), limb.bones.basis)
+    pressed = interface_findings(
+        interface, divided, shape.areas, limb.bones, balance, sensitivity, read
+    )
     unsolved = tuple(_no_equilibrium(error) for error in refused)
     seated = misfit_findings(couple_plan, misfits, "prove")
     return Proof(
@@ -71,7 +78,17 @@ def prove(
         covered=shape.below_trim,
         coupling_tilt_deg={name: tilt for name, (tilt, _) in misfits.items()},
         coupling_offset_mm={name: offset for name, (_, offset) in misfits.items()},
-        findings=worst_first((*unsolved, *pressure, *seated, *holds.findings, *bears.findings)),
+        readings=read.readings,
+        carried=read.carried,
+        contact=read.contact,
+        measured=read.measured,
+        uncertainty=read.uncertainty,
+        what_if=read.what_if,
+        answer=read.answer,
+        quick=read.quick,
+        agreement=read.agreement,
+        cautions=read.cautions,
+        findings=worst_first((*unsolved, *pressed, *seated, *holds.findings, *bears.findings)),
     )
 
 

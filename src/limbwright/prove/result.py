@@ -11,6 +11,16 @@ from numpy.typing import NDArray
 from limbwright.core.findings import Finding
 from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis, Source
+from limbwright.prove.pressure_result import (
+    AgainstMeasured,
+    BalanceAnswer,
+    Carried,
+    Comparison,
+    ContactReading,
+    PlaceReading,
+    Uncertainty,
+    WhatIf,
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,6 +161,22 @@ class Proof:
     coupling_tilt_deg, coupling_offset_mm : mapping of load case to float
         Liner target against coupling axis with the pose of each case.
     findings : tuple of Finding
+    readings : tuple of PlaceReading
+        Areas and anatomical places.
+    carried : tuple of Carried
+    contact : tuple of ContactReading
+    measured : tuple of AgainstMeasured
+    uncertainty : Uncertainty or None
+        None, as the four below, where only the quick part of an evaluation was asked for.
+    what_if : tuple of WhatIf
+    answer : BalanceAnswer or None
+        None also when the donned limb is balanced as it is.
+    quick : InterfaceResult or None
+        The quick engine's result beside that of the finite elements.
+    agreement : Comparison or None
+        How far the two agree.
+    cautions : tuple of str
+        What the pressures rest on, and that they are not validated on people.
     """
 
     interface: InterfaceResult
@@ -160,3 +186,13 @@ class Proof:
     coupling_tilt_deg: Mapping[str, float]
     coupling_offset_mm: Mapping[str, float]
     findings: tuple[Finding, ...]
+    readings: tuple[PlaceReading, ...] = ()
+    carried: tuple[Carried, ...] = ()
+    contact: tuple[ContactReading, ...] = ()
+    measured: tuple[AgainstMeasured, ...] = ()
+    uncertainty: Uncertainty | None = None
+    what_if: tuple[WhatIf, ...] = ()
+    answer: BalanceAnswer | None = None
+    quick: InterfaceResult | None = None
+    agreement: Comparison | None = None
+    cautions: tuple[str, ...] = ()

@@ -196,6 +196,15 @@ DISTAL_END_PERCENT_BW = Sourced(
 )
 
 _READING = Source(Origin.PROJECT, "threshold of reading", Confidence.LOW)
+PLACE_RADIUS_MM = Sourced(
+    11.0,
+    "mm",
+    Source(
+        Origin.PROJECT,
+        "about 4 cm2 around a landmark: a few pressure cells, less than an area of the socket",
+        Confidence.LOW,
+    ),
+)
 UNBALANCED_SHIFT_MM = Sourced(
     0.5,
     "mm",
@@ -236,5 +245,145 @@ SMALL_MOTION_TURN_DEG = Sourced(
         Origin.COMPUTED,
         "small rotations: the sine differs from the angle by 1.1 % at 15 degrees",
         Confidence.HIGH,
+    ),
+)
+
+# --- what is uncertain ------------------------------------------------------------------------
+
+TISSUE_MODULUS_RANGE_KPA = Sourced((60.0, 260.0), "kPa", TISSUE_MODULUS_KPA.source)
+TISSUE_POISSON_RANGE = Sourced(
+    (TISSUE_POISSON.value, POISSON_HIGH.value), "", TISSUE_POISSON.source
+)
+
+LINER_MODULUS_RANGE_KPA: Mapping[LinerMaterial, Sourced[tuple[float, float]]] = {
+    LinerMaterial.SILICONE: Sourced((150.0, 800.0), "kPa", _ELASTOMER),
+    LinerMaterial.URETHANE: Sourced((150.0, 800.0), "kPa", _ELASTOMER),
+    LinerMaterial.TPE: Sourced((50.0, 150.0), "kPa", LINER_MODULUS_KPA[LinerMaterial.TPE].source),
+}
+"""A liner that is not named has one published figure and no range."""
+
+_FABRIC_RANGE = Sourced((0.3, 0.5), "", _COVER_FABRIC.source)
+FRICTION_RANGE: Mapping[LinerMaterial, Sourced[tuple[float, float]]] = {
+    LinerMaterial.SILICONE: _FABRIC_RANGE,
+    LinerMaterial.URETHANE: _FABRIC_RANGE,
+    LinerMaterial.TPE: _FABRIC_RANGE,
+    LinerMaterial.FOAM: Sourced(
+        (0.39, 0.96),
+        "",
+        Source(
+            Origin.MEMORY,
+            "sock on interface materials, Sanders et al. 1998, J Rehabil Res Dev 35:161",
+            Confidence.MEDIUM,
+        ),
+    ),
+    LinerMaterial.NONE: Sourced((0.20, 0.72), "", FRICTION[LinerMaterial.NONE].source),
+}
+"""Skin: a flat spread with the published standard deviation of 0.15 reaches 0.26 to either side."""
+
+LEAST_READ_KPA = Sourced(
+    2.0,
+    "kPa",
+    Source(
+        Origin.PROJECT,
+        "added to both sides of a ratio of pressures, so that a place that hardly bears does not "
+        "look as if it changed many times over",
+        Confidence.LOW,
+    ),
+)
+
+# --- what if ----------------------------------------------------------------------------------
+
+VOLUME_LOSS_PERCENT = Sourced(
+    (3.0, 6.0),
+    "% of the volume below the trim line",
+    Source(
+        Origin.PROJECT,
+        "steps to try; limbs two weeks apart differed by -2.0 to +12.6 %, doffed for half an hour "
+        "by a median of 6.0 % (Zachariah et al. 2004, J Rehabil Res Dev 41:683)",
+        Confidence.MEDIUM,
+    ),
+)
+SOCK_PLY_MM: Sourced[Mapping[int, float]] = Sourced(
+    {1: 0.7, 3: 1.2, 5: 1.5},
+    "mm",
+    Source(
+        Origin.PUBLISHED,
+        "Sanders, Cagle, Harrison and Karchin 2012, Prosthet Orthot Int 36:77, thickness in "
+        "stance of socks of one material (plies do not add up)",
+        Confidence.HIGH,
+    ),
+)
+
+# --- contact ----------------------------------------------------------------------------------
+
+ENGINES_AGREE_PERCENT = Sourced(
+    15.0,
+    "%",
+    Source(
+        Origin.PROJECT,
+        "median difference of area means up to which the quick model counts as confirmed",
+        Confidence.LOW,
+    ),
+)
+BRIM_STRIP_MM = Sourced(10.0, "mm", _READING)
+BRIM_CONCENTRATION = Sourced(
+    2.0,
+    "",
+    Source(
+        Origin.PROJECT,
+        "threshold of reading: mean pressure of the strip along the trim line against that of the "
+        "rest of the wall in contact",
+        Confidence.LOW,
+    ),
+)
+
+# --- what was measured in sockets -------------------------------------------------------------
+
+MEASURED_STANCE_PEAK_KPA = Sourced(
+    (60.0, 110.0),
+    "kPa",
+    Source(
+        Origin.PROJECT,
+        "band around the means of stance peaks of 80.0 and 83.5 kPa at five places of nine people "
+        "(Beil et al. 2002, J Rehabil Res Dev 39:693), total surface bearing, urethane liner",
+        Confidence.MEDIUM,
+    ),
+)
+MEASURED_BEARING_PEAK_KPA = Sourced(
+    (100.0, 320.0),
+    "kPa",
+    Source(
+        Origin.MEMORY,
+        "tendon and popliteal peaks in tendon-bearing sockets, five users walking, to 320 kPa "
+        "(Zhang et al. 1998, Med Eng Phys 20:188)",
+        Confidence.MEDIUM,
+    ),
+)
+MEASURED_SPARED_PEAK_KPA = Sourced(
+    (0.0, 60.0),
+    "kPa",
+    Source(
+        Origin.PROJECT,
+        "places that are not loaded, read off the same series (Beil et al. 2002, Zhang et al. "
+        "1998)",
+        Confidence.LOW,
+    ),
+)
+MEASURED_SHEAR_KPA = Sourced(
+    (0.0, 61.0),
+    "kPa",
+    Source(
+        Origin.MEMORY,
+        "largest resultant shear of five users walking (Zhang et al. 1998, Med Eng Phys 20:188)",
+        Confidence.MEDIUM,
+    ),
+)
+MEASURED_STANDING_SHARE = Sourced(
+    (0.4, 0.6),
+    "",
+    Source(
+        Origin.MEMORY,
+        "quiet standing on both legs against the walking peak, by how weight is split",
+        Confidence.MEDIUM,
     ),
 )

@@ -130,10 +130,13 @@ class Attempt:
         Donned first, then the cases that found equilibrium, in the order given.
     refused : tuple of NotConverged
         One for each case without equilibrium.
+    donned : tuple of CasePressure and the engine's state
+        Where every load starts: enough to load again without donning.
     """
 
     result: InterfaceResult
     refused: tuple[NotConverged, ...]
+    donned: tuple[CasePressure, Any]
 
 
 def attempt_all(
@@ -141,6 +144,7 @@ def attempt_all(
     fitted: FittedSocket,
     load_cases: Iterable[LoadCase],
     progress: Progress | None = None,
+    donned: tuple[CasePressure, Any] | None = None,
 ) -> Attempt:
     """Don the socket, then load it case by case from the donned state.
 
@@ -153,6 +157,8 @@ def attempt_all(
     load_cases : iterable of LoadCase
         One named "donned" is solved first; without one, donning without load is added.
     progress : callable, optional
+    donned : tuple of CasePressure and state, optional
+        From an earlier attempt with the same limb and socket: donning is not repeated.
 
     Raises
     ------
@@ -160,10 +166,10 @@ def attempt_all(
         When donning itself finds no equilibrium.
     """
     given = tuple(load_cases)
-    first = next((case for case in given if case.name == DONNED), unloaded())
     others = tuple(case for case in given if case.name != DONNED)
-    donned, state = chosen.solve(fitted, first, None, progress)
-    cases, refused = [donned], []
+    start = donned or chosen.solve(fitted, donned_case(given), None, progress)
+    state = start[1]
+    cases, refused = [start[0]], []
     for number, case in enumerate(others):
         if progress is not None:
             progress(case.name, (number + 1) / (len(others) + 1))
@@ -172,7 +178,12 @@ def attempt_all(
         except NotConverged as error:
             refused.append(error)
     result = InterfaceResult(chosen.name, chosen.label(fitted), tuple(cases))
-    return Attempt(result, tuple(refused))
+    return Attempt(result, tuple(refused), start)
+
+
+def donned_case(load_cases: Iterable[LoadCase]) -> LoadCase:
+    """The case that is solved first: the one named "donned", or donning without load."""
+    return next((case for case in load_cases if case.name == DONNED), unloaded())
 
 
 def run_all(

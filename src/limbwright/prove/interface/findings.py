@@ -1,4 +1,4 @@
-"""What the first estimate has to say: pressure, balance, contact, and how far to trust it."""
+"""What interface pressure has to say: pressure, balance, contact, and how far to trust it."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
 from limbwright.prove.interface.balance import DonnedBalance, plain
 from limbwright.prove.interface.engine import DONNED
+from limbwright.prove.interface.measured import STANDING, end_share_percent
+from limbwright.prove.interface.pressure import Pressure
 from limbwright.prove.interface.reading import (
     DISTAL_END,
     REST_OF_WALL,
@@ -17,8 +19,14 @@ from limbwright.prove.interface.reading import (
     largest_patch_kpa,
     mean_in_contact_kpa,
 )
+from limbwright.prove.interface.reading_findings import (
+    load_case_words,
+    reading_findings,
+    share_findings,
+)
 from limbwright.prove.interface.sensitivity import PoissonSensitivity
-from limbwright.prove.result import AreaPressure, CasePressure, InterfaceResult
+from limbwright.prove.pressure_result import BalanceAnswer
+from limbwright.prove.result import CasePressure, InterfaceResult
 from limbwright.prove.tables import (
     AREA_IN_CONTACT_SHARE,
     BELIEVABLE_MEAN_KPA,
@@ -29,7 +37,6 @@ from limbwright.prove.tables import (
 from limbwright.shape.result import PlacedArea
 
 _STAGE = "prove"
-_STANDING = "standing"
 _NO_AREA = ("", REST_OF_WALL, DISTAL_END)
 
 
@@ -40,6 +47,7 @@ def interface_findings(
     bones: Bones,
     balance: DonnedBalance,
     sensitivity: PoissonSensitivity | None = None,
+    pressure: Pressure | None = None,
 ) -> tuple[Finding, ...]:
     """All findings on interface pressure; none of them stops the job.
 
@@ -52,20 +60,34 @@ def interface_findings(
     bones : Bones
     balance : DonnedBalance
     sensitivity : PoissonSensitivity, optional
+    pressure : Pressure, optional
+        What else was read; its findings are added.
     """
-    found = [_label(result), _bones(bones), _balance(balance)]
+    answer = pressure.answer if pressure is not None else None
+    found = [_label(result), _balance(balance, answer)]
+    if pressure is None or pressure.uncertainty is None:
+        found.append(_bones(bones))
     found += _gates(result, zones)
-    found += _shares(result)
+    found += share_findings(result, pressure)
     found += _missing_contact(result, zones, areas)
     found += _distal_end(result)
     if sensitivity is not None:
         found.append(_poisson(sensitivity))
+    if pressure is not None:
+        found += reading_findings(pressure)
     return tuple(found)
 
 
 def _label(result: InterfaceResult) -> Finding:
-    text = f"Pressures are a {result.label}. Watch the skin at the fitting whatever they say."
-    return Finding(_STAGE, "first-estimate", Severity.NOTE, text)
+    """What the numbers are; the first estimate keeps its name."""
+    first = result.engine == "spring_bed"
+    return Finding(
+        _STAGE,
+        "first-estimate" if first else "pressure-rests-on",
+        Severity.NOTE,
+        f"Pressures are {'a ' if first else ''}{result.label}. Watch the skin at the fitting "
+        "whatever they say.",
+    )
 
 
 def _bones(bones: Bones) -> Finding:
@@ -87,7 +109,7 @@ def _bones(bones: Bones) -> Finding:
     )
 
 
-def _balance(balance: DonnedBalance) -> Finding:
+def _balance(balance: DonnedBalance, answer: BalanceAnswer | None) -> Finding:
     """A warning when an area pushes without an answer; the rest of the wall is only noted."""
     text = balance.text[0].upper() + balance.text[1:]
     unanswered = balance.pushed_by not in _NO_AREA and not balance.answered_by
@@ -97,11 +119,14 @@ def _balance(balance: DonnedBalance) -> Finding:
         severity = Severity.WARNING
     else:
         severity = Severity.NOTE
+    if not balance.balanced:
+        text = f"Donned and not loaded, the limb is {balance.text}"
+        text += f"; {answer.text}" if answer is not None else ""
     return Finding(
         _STAGE,
         "donned-balance",
         severity,
-        f"{text}." if balance.balanced else f"Donned and not loaded, the limb is {balance.text}.",
+        f"{text}.",
         where=balance.pushed_by or balance.turned_by,
         value=float(np.hypot(balance.shift_mm[0], balance.shift_mm[1])),
         limit=UNBALANCED_SHIFT_MM.value,
@@ -121,8 +146,9 @@ def _gates(result: InterfaceResult, zones: ZoneMap) -> list[Finding]:
         value = read(zones, worst.pressure_mpa)
         if value > gate.value:
             text = (
-                f"{value:.0f} kPa {what} {_when(worst)} is more than any socket was "
-                "measured at: check the depths, the take-up, the bones and the tissue's figures."
+                f"{value:.0f} kPa {what} {load_case_words(worst.load_case)} is more than any "
+                "socket was measured at: check the depths, the take-up, the bones and the "
+                "tissue's figures."
             )
             found.append(
                 Finding(
@@ -138,62 +164,6 @@ def _gates(result: InterfaceResult, zones: ZoneMap) -> list[Finding]:
                 )
             )
     return found
-
-
-def _shares(result: InterfaceResult) -> list[Finding]:
-    """Each area's worst case against its limit; one finding names the areas without a figure."""
-    found, unknown = [], []
-    for name in [area.area for area in result.cases[0].areas]:
-        case, area = _worst(result, name)
-        if name in _NO_AREA:
-            continue
-        if area.limit_kpa is None or area.share is None:
-            unknown.append(f"{plain(name)} {area.peak_kpa:.0f}")
-        else:
-            found.append(_share(case, area, area.limit_kpa, area.share))
-    if unknown:
-        text = (
-            "No tolerance is known for these places, so no share can be told (highest kPa over "
-            f"1 cm²): {', '.join(unknown)}."
-        )
-        found.append(Finding(_STAGE, "tolerance-unknown", Severity.NOT_ESTABLISHED, text))
-    return found
-
-
-def _worst(result: InterfaceResult, name: str) -> tuple[CasePressure, AreaPressure]:
-    pairs = [(case, area) for case in result.cases for area in case.areas if area.area == name]
-    return max(pairs, key=lambda pair: pair[1].peak_kpa)
-
-
-def _when(case: CasePressure) -> str:
-    """The load case as it is said: "when donned", "in mid stance"."""
-    name = plain(case.load_case)
-    return f"when {name}" if name == "donned" else f"in {name}"
-
-
-def _share(case: CasePressure, area: AreaPressure, limit_kpa: float, share: float) -> Finding:
-    text = (
-        f"{plain(area.area).capitalize()}: up to {area.peak_kpa:.0f} kPa over 1 cm² "
-        f"{_when(case)}, {100 * share:.0f} % of {limit_kpa:.0f} kPa. "
-        + (
-            "Above the working limit for walking: spare it, or spread the load. "
-            if share > 1
-            else ""
-        )
-        + "The limit ranks places and decides nothing."
-    )
-    # not OK when under the limit: a figure of low confidence passes nothing either
-    return Finding(
-        _STAGE,
-        "area-pressure",
-        Severity.WARNING if share > 1 else Severity.NOTE,
-        text,
-        where=area.area,
-        value=area.peak_kpa,
-        limit=limit_kpa,
-        unit="kPa",
-        source=area.limit_source,
-    )
 
 
 def _missing_contact(
@@ -233,37 +203,36 @@ def _missing_contact(
 
 def _standing(result: InterfaceResult) -> CasePressure:
     by_name = {case.load_case: case for case in result.cases}
-    return by_name.get(_STANDING, result.cases[-1])
+    return by_name.get(STANDING, result.cases[-1])
 
 
 def _distal_end(result: InterfaceResult) -> list[Finding]:
     standing = _standing(result)
-    whole = sum(area.force_n[2] for area in standing.areas)
-    if standing.load_case == DONNED or whole <= 0:
+    share = end_share_percent(standing)
+    if standing.load_case == DONNED or share is None:
         return []
     end = next(area for area in standing.areas if area.area == DISTAL_END)
-    share = 100 * end.force_n[2] / whole
     low, high = DISTAL_END_PERCENT_BW.value
-    of_body = (
-        f", {share * STANDING_SHARE.value:.0f} % of body weight"
-        if standing.load_case == _STANDING
-        else ""
-    )
+    of_body = share * STANDING_SHARE.value if standing.load_case == STANDING else None
+    bottoms_out = of_body is not None and of_body > high
+    said = "" if of_body is None else f", {of_body:.0f} % of body weight"
     text = (
-        f"The distal end carries {share:.0f} % of the load in {plain(standing.load_case)}{of_body} "
+        f"The distal end carries {share:.0f} % of the load in {plain(standing.load_case)}{said} "
         f"({end.force_n[2]:.0f} N, mean {end.mean_kpa:.0f} kPa); in daily life with pin liners "
         f"{low:g} to {high:g} % of body weight were measured. Take-up and the cap's thickness "
         "change it."
+        + (" The limb may bottom out: add take-up or load areas that bear." if bottoms_out else "")
     )
     return [
         Finding(
             _STAGE,
             "distal-end",
-            Severity.NOTE,
+            Severity.WARNING if bottoms_out else Severity.NOTE,
             text,
             where=DISTAL_END,
-            value=share,
-            unit="%",
+            value=share if of_body is None else of_body,
+            limit=None if of_body is None else high,
+            unit="%" if of_body is None else DISTAL_END_PERCENT_BW.unit,
             source=DISTAL_END_PERCENT_BW.source,
         )
     ]

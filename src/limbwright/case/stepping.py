@@ -1,0 +1,65 @@
+"""What a stage's step is and what it may read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from limbwright.case.document import CaseDocument
+from limbwright.case.memo import Memo
+
+Tell = Callable[[str, float], None]
+"""Called with what is being computed and the share done, 0 to 1; raise from it to cancel."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StepInputs:
+    """What a step may read.
+
+    Parameters
+    ----------
+    folder : Path
+    document : CaseDocument
+    results : mapping of stage name to its result, for the stages that the step needs
+    keys : mapping of stage name to the key of that result
+    key : str
+        Key of the result to be computed.
+    memo : Memo
+        For parts of a stage that outlive an edit.
+    thorough : bool
+        Whether what takes many solutions is wanted as well: bands, what if, balance.
+    tell : callable, optional
+        Progress within a stage.
+    """
+
+    folder: Path
+    document: CaseDocument
+    results: Mapping[str, Any]
+    keys: Mapping[str, str]
+    key: str
+    memo: Memo
+    thorough: bool = False
+    tell: Tell | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One stage's wiring.
+
+    Parameters
+    ----------
+    stage : str
+    needs : tuple of stage names whose results it reads
+    reads : what it reads of the document and its files, as plain JSON values
+    run : computes the result
+    studies : bool
+        Whether its result differs when a thorough evaluation is asked for.
+    """
+
+    stage: str
+    needs: tuple[str, ...]
+    reads: Callable[[Path, CaseDocument], Any]
+    run: Callable[[StepInputs], Any]
+    studies: bool = False

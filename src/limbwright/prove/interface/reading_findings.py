@@ -1,0 +1,345 @@
+"""What the readings say in a few sentences: shares, bands, contact, what if, two engines."""
+
+from __future__ import annotations
+
+from limbwright.core.findings import Finding, Severity
+from limbwright.core.sources import Basis
+from limbwright.core.units import radians
+from limbwright.prove.interface.balance import plain
+from limbwright.prove.interface.measured import STANDING
+from limbwright.prove.interface.pressure import RELIEFS_LESS_SURE, Pressure
+from limbwright.prove.interface.reading import DISTAL_END, REST_OF_WALL
+from limbwright.prove.interface.readings import AREA, PLACE
+from limbwright.prove.pressure_result import (
+    CaseReading,
+    Comparison,
+    ContactReading,
+    Influence,
+    PlaceReading,
+)
+from limbwright.prove.result import AreaPressure, InterfaceResult
+from limbwright.prove.tables import (
+    AREA_IN_CONTACT_SHARE,
+    BRIM_CONCENTRATION,
+    BRIM_STRIP_MM,
+    ENGINES_AGREE_PERCENT,
+)
+from limbwright.shape.places import direction_of, height_words
+
+_STAGE = "prove"
+_PARTS = (REST_OF_WALL, DISTAL_END)
+_NAMED_INFLUENCES = 3
+
+
+def load_case_words(load_case: str) -> str:
+    """The load case as it is said: "when donned", "in mid stance"."""
+    name = plain(load_case)
+    return f"when {name}" if name == "donned" else f"in {name}"
+
+
+def share_findings(result: InterfaceResult, pressure: Pressure | None) -> list[Finding]:
+    """Places over their limit one by one; all others in one sentence, and those without a limit.
+
+    A place about a landmark is named only where no area of the socket answers for it.
+    """
+    readings = pressure.readings if pressure is not None else _bare(result)
+    areas = {plain(reading.place) for reading in readings if reading.kind != PLACE}
+    worst = [
+        (reading, max(reading.cases, key=lambda case: case.peak_kpa))
+        for reading in readings
+        if reading.place not in _PARTS
+        and reading.cases
+        and reading.covered_share > 0
+        and not (reading.kind == PLACE and reading.place in areas)
+    ]
+    over = [pair for pair in worst if pair[1].share is not None and pair[1].share > 1]
+    under = [pair for pair in worst if pair[1].share is not None and pair[1].share <= 1]
+    unknown = [pair for pair in worst if pair[1].share is None and pair[0].kind != PLACE]
+    found = [_over(*pair) for pair in over]
+    if under:
+        found.append(_under(under))
+    if unknown:
+        named = ", ".join(f"{plain(one.place)} {_peak(case)}" for one, case in unknown)
+        text = (
+            "No tolerance is known for these places, so no share can be told (highest kPa over "
+            f"1 cm²): {named}."
+        )
+        found.append(Finding(_STAGE, "tolerance-unknown", Severity.NOT_ESTABLISHED, text))
+    return found
+
+
+def reading_findings(pressure: Pressure) -> list[Finding]:
+    """All that was read beside shares and balance."""
+    found = _fallen_back(pressure) + _contact(pressure.contact) + _carried(pressure)
+    if pressure.agreement is not None:
+        found.append(_agreement(pressure.agreement))
+    if pressure.uncertainty is not None:
+        found.append(_uncertainty(pressure))
+    found += _what_if(pressure)
+    found += _measured(pressure)
+    return found
+
+
+def _bare(result: InterfaceResult) -> tuple[PlaceReading, ...]:
+    """Areas alone, without bands, where nothing else was read."""
+    return tuple(
+        PlaceReading(
+            first.area,
+            AREA,
+            0.0,
+            1.0,
+            first.limit_kpa,
+            first.limit_source,
+            Basis.ESTIMATED,
+            tuple(
+                CaseReading(case.load_case, area.mean_kpa, area.peak_kpa, area.share)
+                for case in result.cases
+                for area in case.areas
+                if area.area == first.area
+            ),
+        )
+        for first in _first_areas(result)
+    )
+
+
+def _first_areas(result: InterfaceResult) -> tuple[AreaPressure, ...]:
+    return result.cases[0].areas if result.cases else ()
+
+
+def _peak(case: CaseReading) -> str:
+    """Peak with its band: "282 (190 to 410)"."""
+    if case.peak_band_kpa is None:
+        return f"{case.peak_kpa:.0f}"
+    low, high = case.peak_band_kpa
+    return f"{case.peak_kpa:.0f} ({low:.0f} to {high:.0f})"
+
+
+def _over(reading: PlaceReading, case: CaseReading) -> Finding:
+    text = (
+        f"{plain(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
+        f"{load_case_words(case.load_case)}, {100 * (case.share or 0):.0f} % of "
+        f"{reading.limit_kpa:.0f} kPa. Above the working limit for walking: spare it, or spread "
+        "the load. The limit ranks places and decides nothing."
+    )
+    return Finding(
+        _STAGE,
+        "place-pressure" if reading.kind == PLACE else "area-pressure",
+        Severity.WARNING,
+        text,
+        where=reading.place,
+        value=case.peak_kpa,
+        limit=reading.limit_kpa,
+        unit="kPa",
+        basis=reading.basis,
+        source=reading.limit_source,
+    )
+
+
+def _under(pairs: list[tuple[PlaceReading, CaseReading]]) -> Finding:
+    """Not OK: a figure of low confidence passes nothing either."""
+    pairs = sorted(pairs, key=lambda pair: -(pair[1].share or 0))
+    named = "; ".join(
+        f"{plain(reading.place)} {_peak(case)}, {100 * (case.share or 0):.0f} % of "
+        f"{reading.limit_kpa:.0f} ({load_case_words(case.load_case)})"
+        for reading, case in pairs
+    )
+    first, case = pairs[0]
+    return Finding(
+        _STAGE,
+        "area-pressure",
+        Severity.NOTE,
+        f"Below the working limits for walking (highest kPa over 1 cm²): {named}. The limits rank "
+        f"places and decide nothing. {RELIEFS_LESS_SURE}",
+        where=first.place,
+        value=case.peak_kpa,
+        limit=first.limit_kpa,
+        unit="kPa",
+        basis=first.basis,
+        source=first.limit_source,
+    )
+
+
+def _fallen_back(pressure: Pressure) -> list[Finding]:
+    if not pressure.fallen_back:
+        return []
+    text = (
+        f"{pressure.fallen_back} All pressures here are the first estimate instead: a bed of "
+        "springs, for comparison only."
+    )
+    return [Finding(_STAGE, "first-estimate-instead", Severity.WARNING, text)]
+
+
+def _contact(contact: tuple[ContactReading, ...]) -> list[Finding]:
+    found = []
+    standing = next((one for one in contact if one.load_case == STANDING), None)
+    if (
+        standing is not None
+        and standing.end_gap_mm is not None
+        and standing.end_contact_share < AREA_IN_CONTACT_SHARE.value
+    ):
+        least, mean = standing.end_gap_mm
+        text = (
+            f"In standing only {100 * standing.end_contact_share:.0f} % of the distal end touches; "
+            f"elsewhere it hangs {mean:.1f} mm clear in the mean, {least:.1f} mm at least. Skin "
+            "without contact can swell: fill the end, take less up, or lengthen the liner's cap."
+        )
+        found.append(
+            Finding(
+                _STAGE,
+                "distal-gap",
+                Severity.WARNING,
+                text,
+                where=DISTAL_END,
+                value=mean,
+                unit="mm",
+            )
+        )
+    crowded = [one for one in contact if one.brim_ratio is not None]
+    worst = max(crowded, key=lambda one: one.brim_ratio or 0.0, default=None)
+    if worst is not None and (worst.brim_ratio or 0.0) > BRIM_CONCENTRATION.value:
+        found.append(_brim(worst))
+    return found
+
+
+def _brim(contact: ContactReading) -> Finding:
+    where = ""
+    if contact.brim_height_mm is not None and contact.brim_angle_deg is not None:
+        angle_rad = radians(contact.brim_angle_deg)
+        where = f"{height_words(contact.brim_height_mm)}, {direction_of(angle_rad)}"
+    text = (
+        f"The brim bears {contact.brim_ratio:.1f} times the mean of the rest "
+        f"{load_case_words(contact.load_case)}, within {BRIM_STRIP_MM.value:g} mm of the trim line "
+        f"(up to {contact.brim_peak_kpa:.0f} kPa over 1 cm², {where}): flare it more, or move the "
+        "trim line there."
+    )
+    return Finding(
+        _STAGE,
+        "brim-edge",
+        Severity.WARNING,
+        text,
+        where=where,
+        value=contact.brim_ratio,
+        limit=BRIM_CONCENTRATION.value,
+        source=BRIM_CONCENTRATION.source,
+    )
+
+
+def _carried(pressure: Pressure) -> list[Finding]:
+    standing = next((one for one in pressure.carried if one.load_case == STANDING), None)
+    if standing is None:
+        return []
+    named = ", ".join(
+        f"{part.part} {part.force_n:.0f} N ({part.percent:.0f} %)" for part in standing.parts
+    )
+    return [
+        Finding(
+            _STAGE,
+            "load-carried",
+            Severity.NOTE,
+            f"In standing {standing.total_n:.0f} N are carried, along their direction, by: "
+            f"{named}.",
+            value=standing.total_n,
+            unit="N",
+        )
+    ]
+
+
+def _agreement(agreement: Comparison) -> Finding:
+    """How far two engines agree, and which to trust where."""
+    median = agreement.median_percent
+    apart = median is None or median > ENGINES_AGREE_PERCENT.value
+    ranked = min(agreement.rank_correlation.values(), default=None)
+    shift = max(agreement.shift_mm.values(), default=0.0)
+    turn = max(agreement.turn_deg.values(), default=0.0)
+    text = (
+        f"{agreement.text} The limb stands within {shift:.1f} mm and {turn:.1f} degrees in both. "
+        "Trust the finite elements for the level of load areas and for peaks; "
+        + (
+            "the quick engine still ranks the places, so compare shapes with it"
+            if ranked is not None and ranked >= 0.9
+            else "the quick engine does not rank the places alike here, so confirm every change "
+            "that matters"
+        )
+        + ". For relief areas trust neither beyond whether they bear."
+    )
+    return Finding(
+        _STAGE,
+        "engines-agree" if not apart else "engines-differ",
+        Severity.WARNING if apart else Severity.NOTE,
+        text,
+        value=median,
+        limit=ENGINES_AGREE_PERCENT.value,
+        unit="%",
+        source=ENGINES_AGREE_PERCENT.source,
+    )
+
+
+def _uncertainty(pressure: Pressure) -> Finding:
+    known = pressure.uncertainty
+    assert known is not None
+    ranked = "; ".join(_influence(one) for one in known.influences[:_NAMED_INFLUENCES])
+    left = f" Left out: {'; '.join(known.left_out)}." if known.left_out else ""
+    text = f"{known.text} Most of it comes from: {ranked or 'nothing'}.{left}"
+    first = known.influences[0] if known.influences else None
+    return Finding(
+        _STAGE,
+        "pressure-uncertainty",
+        Severity.NOTE,
+        text,
+        where=first.worst_area if first is not None else "",
+        value=first.worst_percent if first is not None else None,
+        unit="%",
+        basis=first.basis if first is not None else Basis.GIVEN,
+        source=first.source if first is not None else None,
+    )
+
+
+def _influence(influence: Influence) -> str:
+    down, up = influence.typical_percent
+    return (
+        f"{influence.name} ({influence.tried}: area means {down:+.0f} to {up:+.0f} %, the "
+        f"{plain(influence.worst_area)} {load_case_words(influence.worst_case)} "
+        f"{influence.worst_percent:+.0f} %)"
+    )
+
+
+def _what_if(pressure: Pressure) -> list[Finding]:
+    if not pressure.what_if:
+        return []
+    lost = [one for one in pressure.what_if if not one.held]
+    texts = ". ".join(one.text[0].upper() + one.text[1:].rstrip(".") for one in pressure.what_if)
+    return [
+        Finding(
+            _STAGE,
+            "what-if",
+            Severity.WARNING if lost else Severity.NOTE,
+            f"What if, in {plain(pressure.what_if[0].load_case)}. {texts}.",
+            where=lost[0].name if lost else "",
+        )
+    ]
+
+
+def _measured(pressure: Pressure) -> list[Finding]:
+    rows = pressure.measured
+    if not rows:
+        return []
+    named = "; ".join(
+        f"{plain(row.what)} {row.value:.3g} {row.unit}".rstrip()
+        + f" ({row.low:g} to {row.high:g}{'' if row.within else ', outside'})"
+        for row in rows
+    )
+    within = sum(row.within for row in rows)
+    return [
+        Finding(
+            _STAGE,
+            "against-measured",
+            Severity.NOTE,
+            f"Beside what was measured in sockets, {within} of {len(rows)} figures lie within: "
+            f"{named}. Measured people, sockets and sensors differ; this tells an implausible "
+            "model, not a good fit.",
+            value=float(within),
+            limit=float(len(rows)),
+            basis=rows[0].basis,
+            source=rows[0].source,
+        )
+    ]

@@ -1,0 +1,211 @@
+"""One uncertain thing at a time, at the low and the high end of its spread.
+
+Every figure stands somewhere in a published range. The spread to each side is the root mean
+square distance to what a flat distribution over that range holds on that side: a third of the
+way's square, so the way over the root of three. A figure at the end of its range has none beyond.
+What the practitioner gave is taken as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from limbwright.assess.plan import Liner
+from limbwright.capture.bones import cover_mm
+from limbwright.capture.leg_table import COVER_SD_MM, LEAST_COVER_MM
+from limbwright.capture.result import Limb
+from limbwright.core.mesh import Mesh, Vector, with_vertices
+from limbwright.core.proximity import DistanceTree
+from limbwright.core.sources import Basis, Source
+from limbwright.core.units import kpa_from_mpa
+from limbwright.prove.interface.stiffness import Assumptions, assumptions_of
+from limbwright.prove.plan import ProvePlan
+from limbwright.prove.tables import (
+    FRICTION_RANGE,
+    LINER_MODULUS_RANGE_KPA,
+    TISSUE_MODULUS_RANGE_KPA,
+    TISSUE_POISSON_RANGE,
+)
+
+BONES = "bone cover"
+MODULUS = "tissue stiffness"
+POISSON = "Poisson's ratio of the tissue"
+FRICTION = "friction"
+LINER = "liner stiffness"
+
+_AXES = (("outward", "inward"), ("forward", "backward"), ("up", "down"))
+_SHARES = (1.0, 0.75, 0.5, 0.25)
+_ROOT_3 = float(np.sqrt(3.0))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Variation:
+    """A limb with one uncertain thing changed.
+
+    Parameters
+    ----------
+    influence : str
+        What is uncertain; several factors may belong to one.
+    factor : str
+        What varies independently of every other factor.
+    tried : str
+        The change, in words.
+    limb, liner, plan
+        What to compute with.
+    share : float
+        Part of one standard deviation that was taken; less than 1 where the bones would otherwise
+        leave the skin.
+    basis : Basis
+    source : Source
+    """
+
+    influence: str
+    factor: str
+    tried: str
+    limb: Limb
+    liner: Liner
+    plan: ProvePlan
+    share: float
+    basis: Basis
+    source: Source
+
+
+def variations(limb: Limb, liner: Liner, plan: ProvePlan) -> tuple[Variation, ...]:
+    """All variations of a limb and what it wears, two to a factor where both sides exist."""
+    assumed = assumptions_of(liner, plan.tissue)
+    return (
+        *_bones(limb, liner, plan),
+        *_tissue(limb, liner, plan, assumed),
+        *_worn(limb, liner, plan, assumed),
+    )
+
+
+def spread(used: float, low: float, high: float) -> tuple[float, float]:
+    """A figure one spread down and up in its range.
+
+    Examples
+    --------
+    >>> [round(edge, 3) for edge in spread(0.45, 0.45, 0.49)]
+    [0.45, 0.473]
+    """
+    return used - max(0.0, used - low) / _ROOT_3, used + max(0.0, high - used) / _ROOT_3
+
+
+def ratio_spread(used: float, low: float, high: float) -> tuple[float, float]:
+    """The same in the logarithm, for figures that are known by ratio.
+
+    Examples
+    --------
+    >>> [round(edge) for edge in ratio_spread(200.0, 60.0, 260.0)]
+    [100, 233]
+    """
+    down, up = spread(float(np.log(used)), float(np.log(low)), float(np.log(high)))
+    return float(np.exp(down)), float(np.exp(up))
+
+
+def _bones(limb: Limb, liner: Liner, plan: ProvePlan) -> Iterator[Variation]:
+    """Both bones moved along each axis by the cover's standard deviation.
+
+    Three independent moves of s each change the cover under any piece of skin by s in the root
+    mean square, whichever way it faces: n·s with n the unit normal.
+    """
+    sd_mm = limb.bones.cover_sd_mm
+    if sd_mm <= 0:
+        return
+    skin = DistanceTree(limb.surface)
+    for axis, ways in enumerate(_AXES):
+        for way, sign in zip(ways, (1.0, -1.0), strict=True):
+            shift = np.zeros(3)
+            shift[axis] = sign * sd_mm
+            share = _room(limb, skin, shift)
+            if share > 0:
+                yield Variation(
+                    BONES,
+                    f"{BONES}, {ways[0]}",
+                    f"bones {share * sd_mm:.1f} mm {way}",
+                    with_bones_moved(limb, share * shift),
+                    liner,
+                    plan,
+                    share,
+                    limb.bones.basis,
+                    COVER_SD_MM.source,
+                )
+
+
+def with_bones_moved(limb: Limb, shift_mm: Vector) -> Limb:
+    """The same limb with its bones elsewhere, (3,) mm, and its cover measured anew."""
+    bones = replace(
+        limb.bones,
+        tibia=_moved(limb.bones.tibia, shift_mm),
+        fibula=_moved(limb.bones.fibula, shift_mm),
+    )
+    return replace(limb, bones=bones, cover_mm=cover_mm(limb.surface, bones))
+
+
+def _moved(mesh: Mesh, shift_mm: Vector) -> Mesh:
+    return with_vertices(mesh, mesh.vertices + shift_mm)
+
+
+def _room(limb: Limb, skin: DistanceTree, shift_mm: Vector) -> float:
+    """The largest share of a move that keeps the bones under the skin; 0 when none does.
+
+    Where they lie nearer the skin to begin with, they may not come nearer still.
+    """
+    points = np.concatenate([limb.bones.tibia.vertices, limb.bones.fibula.vertices])
+    points = points[points[:, 2] < limb.surface.vertices[:, 2].max() - abs(shift_mm[2])]
+    if len(points) == 0:
+        return 1.0
+    nearest = min(LEAST_COVER_MM.value, float(-skin.signed(points).max()))
+    for share in _SHARES:
+        if float(-skin.signed(points + share * shift_mm).max()) >= nearest - 0.1:
+            return share
+    return 0.0
+
+
+def _tissue(limb: Limb, liner: Liner, plan: ProvePlan, assumed: Assumptions) -> Iterator[Variation]:
+    tissue = plan.tissue
+
+    def changed(influence: str, tried: str, source: Source, **figures: float) -> Variation:
+        other = plan.model_copy(update={"tissue": tissue.model_copy(update=figures)})
+        return Variation(influence, influence, tried, limb, liner, other, 1.0, _DEFAULT, source)
+
+    if tissue.modulus_kpa is None:
+        used = kpa_from_mpa(assumed.tissue.modulus_mpa)
+        for kpa in _others(used, ratio_spread(used, *TISSUE_MODULUS_RANGE_KPA.value)):
+            text = f"tissue {kpa:.0f} instead of {used:.0f} kPa"
+            yield changed(MODULUS, text, TISSUE_MODULUS_RANGE_KPA.source, modulus_kpa=kpa)
+    if tissue.poisson is None:
+        used = assumed.tissue.poisson
+        for ratio in _others(used, spread(used, *TISSUE_POISSON_RANGE.value)):
+            text = f"Poisson's ratio {ratio:.3f} instead of {used:g}"
+            yield changed(POISSON, text, TISSUE_POISSON_RANGE.source, poisson=ratio)
+
+
+def _worn(limb: Limb, liner: Liner, plan: ProvePlan, assumed: Assumptions) -> Iterator[Variation]:
+    def changed(influence: str, tried: str, source: Source, **figures: float) -> Variation:
+        other = liner.model_copy(update=figures)
+        return Variation(influence, influence, tried, limb, other, plan, 1.0, _DEFAULT, source)
+
+    if liner.friction is None:
+        known = FRICTION_RANGE[liner.material]
+        used = assumed.friction
+        for figure in _others(used, spread(used, *known.value)):
+            text = f"friction {figure:.2f} instead of {used:g}"
+            yield changed(FRICTION, text, known.source, friction=figure)
+    range_kpa = LINER_MODULUS_RANGE_KPA.get(liner.material)
+    if liner.modulus_kpa is None and range_kpa is not None and assumed.liner_thickness_mm > 0:
+        used = kpa_from_mpa(assumed.liner.modulus_mpa)
+        for kpa in _others(used, ratio_spread(used, *range_kpa.value)):
+            text = f"liner {kpa:.0f} instead of {used:.0f} kPa"
+            yield changed(LINER, text, range_kpa.source, modulus_kpa=kpa)
+
+
+_DEFAULT = Basis.DEFAULT
+
+
+def _others(used: float, edges: tuple[float, float]) -> tuple[float, ...]:
+    """The edges that differ from the figure used."""
+    return tuple(edge for edge in edges if abs(edge - used) > 1e-9 * abs(used))

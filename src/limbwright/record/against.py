@@ -1,0 +1,71 @@
+"""Pressures of a case beside those of an earlier revision of it, or of another case."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from limbwright.case.document import CaseDocument
+from limbwright.case.evaluate import Evaluation, State, evaluate
+from limbwright.case.folder import read_case
+from limbwright.case.interface import with_engine
+from limbwright.case.memo import Memo
+from limbwright.core.errors import BadInput
+from limbwright.prove.interface.comparing import compare
+from limbwright.prove.pressure_result import Comparison
+from limbwright.prove.result import InterfaceResult
+from limbwright.record.store import RECORD_FILE, open_record, revision
+
+_WHERE = "--against"
+
+
+def compare_pressures(folder: Path, now: Evaluation, other: str, memo: Memo) -> Comparison:
+    """What changed by area and load case since a revision, or from another case.
+
+    The other one is evaluated with the engine and mesh of this evaluation, on the files that
+    stand in its folder now.
+
+    Parameters
+    ----------
+    folder : Path
+        Case folder of `now`.
+    now : Evaluation
+    other : str
+        Number of a revision in this case's record, or another case's folder.
+    memo : Memo
+        Of this evaluation: what did not change is not computed again.
+
+    Raises
+    ------
+    BadInput
+        When there is no such revision, or either has no pressures.
+    """
+    place, document, name = _other(folder, other)
+    plan = now.document.prove
+    asked = with_engine(document, plan.engine, plan.mesh.value)
+    before = evaluate(place, asked, memo, upto="prove")
+    return compare(_pressures(before, name), _pressures(now, "this case"), (name, "this case"))
+
+
+def _other(folder: Path, other: str) -> tuple[Path, CaseDocument, str]:
+    if not other.isdecimal():
+        place = Path(other)
+        return place, read_case(place), f"the case in {place.name or other}"
+    number = int(other)
+    if not (folder / RECORD_FILE).is_file():
+        raise BadInput(
+            f"{folder} has no record of revisions; give another case's folder instead of {number}.",
+            where=_WHERE,
+        )
+    found = revision(open_record(folder), number)
+    if found is None:
+        raise BadInput(f"The record has no revision {number}.", where=_WHERE)
+    return folder, found.document, f"revision {number}"
+
+
+def _pressures(evaluation: Evaluation, name: str) -> InterfaceResult:
+    outcome = evaluation.outcomes["prove"]
+    if outcome.state is State.READY:
+        found: InterfaceResult = outcome.result.interface
+        return found
+    why = outcome.error.message if outcome.error is not None else "its stage was not asked for."
+    raise BadInput(f"There are no pressures of {name} to compare: {why}", where=_WHERE)
