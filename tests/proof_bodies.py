@@ -27,7 +27,7 @@ def round_socket(radius_mm: float = RADIUS_MM, end_mm: float = 107.0) -> Mesh:
 def shape_of(surface: Mesh, trim_u_mm: float = 20.0) -> Any:
     """What the strength and suspension checks read of a socket's shape: a level trim line."""
     ring = np.array([[60.0, 0.0, trim_u_mm], [0.0, 60.0, trim_u_mm], [-60.0, 0.0, trim_u_mm]])
-    return SimpleNamespace(surface=surface, trim=SimpleNamespace(points_mm=ring))
+    return SimpleNamespace(surface=surface, model=surface, trim=SimpleNamespace(points_mm=ring))
 
 
 def seat_at(base_mm: float = BASE_MM, square_mm: float = 36.0, body_mm: float = 60.0) -> Any:
@@ -41,6 +41,8 @@ def seat_at(base_mm: float = BASE_MM, square_mm: float = 36.0, body_mm: float = 
         base_mm=np.array([0.0, 0.0, -base_mm]),
         screws_mm=np.array([(o, f, -base_mm) for o, f in corners]),
         body_diameter_mm=body_mm,
+        body_height_mm=32.5,
+        exit_direction=np.array([-1.0, 0.0, 0.0]),
         mouth_mm=0.0,
     )
 

@@ -7,11 +7,15 @@ import pytest
 from scipy.integrate import solve_bvp
 
 from limbwright.prove.attachment import (
+    clamp_bearing_mpa,
     floor_bending_mpa,
     floor_shear_mpa,
     pull_through_n,
     screw_proof_n,
+    screw_shear_n,
     screw_tension_n,
+    screw_tensions_n,
+    screws_together,
 )
 from proof_bodies import seat_at
 
@@ -90,3 +94,46 @@ def test_floor_shear_carries_the_couple_and_the_force():
     assert (bend * rim * np.cos(angle) * rim * 2 * np.pi / 3600).sum() == pytest.approx(MOMENT)
     push = floor_shear_mpa(0.0, 4000.0, rim, thick) / 1.5 * thick
     assert push * 2 * np.pi * rim == pytest.approx(4000.0)
+
+
+def test_a_bolted_bar_is_sheared_as_in_shigleys_example():
+    # Shigley's Mechanical Engineering Design, example on bolts in shear under an eccentric load:
+    # 16 kN at 425 mm from the middle of four bolts at ±75 and ±60 mm: 21.0 kN on the two nearer
+    # the load, 14.8 kN on the other two; the greatest is the group's.
+    bolts = np.array([(x, y, 0.0) for x in (75.0, -75.0) for y in (60.0, -60.0)])
+    force, axis = np.array([0.0, -16e3, 0.0]), np.array([0.0, 0.0, -1.0])
+    moment = np.cross([425.0, 0.0, 0.0], force)
+    assert screw_shear_n(bolts, axis, force, moment) == pytest.approx(21.0e3, rel=2e-3)
+
+
+def test_a_force_through_the_middle_is_shared_evenly_and_one_along_the_screws_shears_none():
+    seat = seat_at()
+    across = screw_shear_n(seat.screws_mm, seat.axis, np.array([300.0, 400.0, 0.0]), np.zeros(3))
+    assert across == pytest.approx(125.0)
+    along = screw_shear_n(seat.screws_mm, seat.axis, np.array([0.0, 0.0, 900.0]), np.zeros(3))
+    assert along == pytest.approx(0.0, abs=1e-12)
+
+
+def test_the_screw_that_is_pulled_is_on_the_side_that_the_moment_opens():
+    # A force up in front of the leg lifts the plate's front to the socket and pulls on the back.
+    seat = seat_at()
+    moment = np.cross([0.0, 100.0, -300.0], [0.0, 0.0, 2000.0])
+    tensions = screw_tensions_n(seat.screws_mm, seat.axis, moment)
+    assert (tensions[seat.screws_mm[:, 1] < 0.0] > 0.0).all()
+    assert tensions.sum() == pytest.approx(0.0, abs=1e-9)
+
+
+def test_tension_and_shear_together_follow_en_1993_1_8():
+    # Table 3.4, class 8.8, without the partial factor: M6, As = 20.1 mm²: Fv,R = 9.65 kN, Ft,R =
+    # 14.5 kN; together Fv/Fv,R + Ft/(1.4·Ft,R).
+    assert screws_together(6.0, 0.0, 9.66e3) == pytest.approx(1.0, rel=2e-3)
+    assert screws_together(6.0, 14.49e3, 0.0) == pytest.approx(1.0, rel=2e-3)
+    both = 7.8e3 / (1.4 * 14.49e3) + 2.0e3 / 9.66e3
+    assert screws_together(6.0, 7.8e3, 2.0e3) == pytest.approx(both, rel=2e-3)
+    assert screws_together(7.3, 100.0, 100.0) is None
+
+
+def test_a_tube_presses_on_its_clamp_as_a_stiff_post_on_its_ground():
+    # A couple M over a length L and width D, pressure in a straight line: p = M/(D·L²/6).
+    assert clamp_bearing_mpa(244e3, 0.0, 30.0, 37.5) == pytest.approx(244e3 / (30 * 37.5**2 / 6))
+    assert clamp_bearing_mpa(0.0, 900.0, 30.0, 37.5) == pytest.approx(0.8)

@@ -12,7 +12,9 @@ from limbwright.prove.plan import MaterialPlan, ProvePlan, SocketProcess
 from limbwright.prove.reference_loads import reference_loads
 from limbwright.prove.strength import strength
 from limbwright.prove.strength_findings import (
+    EXIT,
     FLOOR,
+    OPEN_WALL,
     PULL_THROUGH,
     PYLON,
     SCREWS,
@@ -111,11 +113,44 @@ def test_a_socket_without_a_closed_ring_of_wall_is_not_established():
     assert finding(result, "strength-compared").severity is Severity.NOT_ESTABLISHED
 
 
-def test_above_the_highest_level_nothing_is_compared():
-    # Forces above P5 (100 kg) are not established.
-    result = proved(level=None)
-    assert result.checks == ()
-    assert finding(result, "strength-compared").severity is Severity.NOT_ESTABLISHED
+def test_above_the_highest_level_what_holds_is_not_established_and_what_breaks_is_told():
+    # Forces above P5 (100 kg) are not established; they are not lower than those of P5.
+    strong = ProvePlan(own_material=STRONG, distal_plate_mm=40.0, wall_mm=15.0)
+    result = proved(strong, level=None)
+    assert margins(result) == margins(proved(strong, level="P5"))
+    verdict = finding(result, "strength-compared")
+    assert verdict.severity is Severity.NOT_ESTABLISHED
+    assert "up to 100 kg only" in verdict.text
+    assert finding(result, "strength-wall").severity is Severity.NOT_ESTABLISHED
+    weak = finding(proved(ProvePlan(distal_plate_mm=5.0), level=None), "strength-compared")
+    assert weak.severity is Severity.WARNING
+    assert "this person needs more" in weak.text
+
+
+def test_the_weakest_place_says_where_on_the_leg_it_is():
+    result = proved(ProvePlan(distal_plate_mm=6.0))
+    weakest = result.detail.weakest
+    told = finding(result, "strength-weakest-place")
+    assert weakest.place == told.where
+    assert weakest.share == pytest.approx(1.0 / told.value)
+    # at the socket's base, 150 mm below the datum
+    assert weakest.point_mm[2] == pytest.approx(-150.0)
+    assert weakest.level_mm == pytest.approx(150.0)
+
+
+def test_a_thin_wall_is_the_weakest_place_and_its_point_lies_in_the_wall():
+    plan = ProvePlan(wall_mm=1.0, distal_plate_mm=40.0, material="pa12_print")
+    weakest = proved(plan).detail.weakest
+    assert weakest.check in (WALL, OPEN_WALL, EXIT)
+    o, f, _ = weakest.point_mm
+    assert 25.0 < (o**2 + f**2) ** 0.5 < 52.0
+    assert 0.0 <= weakest.angle_deg < 360.0
+
+
+def test_a_socket_that_nobody_measured_is_told_as_a_default():
+    assert "by default" in finding(proved(), "strength-on-defaults").text
+    stated = proved(ProvePlan(wall_mm=5.0, distal_plate_mm=10.0))
+    assert not [item for item in stated.findings if item.code == "strength-on-defaults"]
 
 
 @pytest.mark.parametrize(("process", "material"), ALL_PROCESSES)

@@ -6,15 +6,31 @@ import math
 
 import numpy as np
 
-from limbwright.core.mesh import Vector, Vertices
-from limbwright.prove.strength_tables import COARSE_PITCH_MM, SCREW_PROOF_MPA, WASHER_MM
+from limbwright.core.mesh import Scalars, Vector, Vertices
+from limbwright.prove.strength_tables import (
+    COARSE_PITCH_MM,
+    SCREW_PROOF_MPA,
+    SCREW_ULTIMATE_MPA,
+    WASHER_MM,
+)
 
 
 def screw_tension_n(screws_mm: Vertices, axis: Vector, moment_n_mm: Vector) -> float:
     """Tension of the most loaded screw of a group that bends about its middle, N.
 
-    T = M·y / Σ y², y the distance from the neutral line through the group's middle. What presses
-    the plate on, and the plate's edge as a pivot, are not credited.
+    Parameters
+    ----------
+    screws_mm, axis, moment_n_mm : as in `screw_tensions_n`
+    """
+    return float(screw_tensions_n(screws_mm, axis, moment_n_mm).max())
+
+
+def screw_tensions_n(screws_mm: Vertices, axis: Vector, moment_n_mm: Vector) -> Scalars:
+    """Tension of each screw of a group that bends about its middle, (k,) N.
+
+    T = M·y / Σ y², y the distance from the neutral line through the group's middle; negative
+    where the plate is pressed on. What presses the plate on, and the plate's edge as a pivot, are
+    not credited.
 
     Parameters
     ----------
@@ -22,25 +38,77 @@ def screw_tension_n(screws_mm: Vertices, axis: Vector, moment_n_mm: Vector) -> f
     axis : (3,) float64, unit
         Of the screws.
     moment_n_mm : (3,) float64
-        Moment at the group; its part about the axis is no bending.
+        Moment at the group of the force that acts on what is screwed on; its part about the axis
+        is no bending.
     """
     bending = moment_n_mm - (moment_n_mm @ axis) * axis
     size = float(np.linalg.norm(bending))
     if size == 0.0:
-        return 0.0
+        return np.zeros(len(screws_mm))
     arms = (screws_mm - screws_mm.mean(axis=0)) @ np.cross(axis, bending / size)
-    return size * float(np.abs(arms).max()) / float(arms @ arms)
+    return np.asarray(size * arms / float(arms @ arms))
+
+
+def screw_shear_n(screws_mm: Vertices, axis: Vector, force_n: Vector, moment_n_mm: Vector) -> float:
+    """Shear of the most loaded screw of a group, N.
+
+    Each screw bears an even part of the force across them, V/k, and of the moment about their
+    axis what its distance from the group's middle asks, T·r/Σ r² (elastic group); friction under
+    the plate is not credited.
+
+    Parameters
+    ----------
+    screws_mm : (k, 3) float64
+    axis : (3,) float64, unit
+        Of the screws.
+    force_n, moment_n_mm : (3,) float64
+        At the group's middle.
+    """
+    arms = screws_mm - screws_mm.mean(axis=0)
+    arms = arms - np.outer(arms @ axis, axis)
+    across = force_n - (force_n @ axis) * axis
+    turning = float(moment_n_mm @ axis) * np.cross(axis, arms) / float((arms**2).sum())
+    return float(np.linalg.norm(across / len(screws_mm) + turning, axis=1).max())
+
+
+def screws_together(diameter_mm: float, tension_n: float, shear_n: float) -> float | None:
+    """How far a class 8.8 screw is used up in tension and shear together; 1 is all of it.
+
+    Fv/Fv,R + Ft/(1.4·Ft,R) with Fv,R = 0.6·fub·As and Ft,R = 0.9·fub·As (EN 1993-1-8, table 3.4,
+    without its partial factor), and not less than the tension alone. None for a diameter without
+    a coarse thread.
+    """
+    area = stress_area_mm2(diameter_mm)
+    if area is None:
+        return None
+    full_n = SCREW_ULTIMATE_MPA.value * area
+    tension = tension_n / (0.9 * full_n)
+    return max(shear_n / (0.6 * full_n) + tension / 1.4, tension)
+
+
+def stress_area_mm2(diameter_mm: float) -> float | None:
+    """Stress area of a coarse thread, π/4·(d − 0.9382·p)² (ISO 898-1), mm²."""
+    pitch = COARSE_PITCH_MM.value.get(diameter_mm)
+    return None if pitch is None else math.pi / 4.0 * (diameter_mm - 0.9382 * pitch) ** 2
+
+
+def clamp_bearing_mpa(
+    moment_n_mm: float, force_n: float, outside_mm: float, insert_mm: float
+) -> float:
+    """Greatest pressure of a tube on the clamp it stands in, 6·M/(D·L²) + V/(D·L), MPa.
+
+    The pressure falls in a straight line along the insert, as under a stiff post.
+    """
+    return 6.0 * moment_n_mm / (outside_mm * insert_mm**2) + force_n / (outside_mm * insert_mm)
 
 
 def screw_proof_n(diameter_mm: float) -> float | None:
     """Proof load of a class 8.8 screw, N; None for a diameter without a coarse thread.
 
-    Stress area π/4·(d − 0.9382·p)² (ISO 898-1) times the proof stress.
+    Stress area times the proof stress (ISO 898-1).
     """
-    pitch = COARSE_PITCH_MM.value.get(diameter_mm)
-    if pitch is None:
-        return None
-    return math.pi / 4.0 * (diameter_mm - 0.9382 * pitch) ** 2 * SCREW_PROOF_MPA.value
+    area = stress_area_mm2(diameter_mm)
+    return None if area is None else area * SCREW_PROOF_MPA.value
 
 
 def pull_through_n(diameter_mm: float, plate_mm: float, shear_mpa: float) -> float | None:

@@ -50,6 +50,12 @@ class ReferenceLoad:
     forces: TestForces
     own_line: bool
 
+    @property
+    def named(self) -> str:
+        """Level and condition in words, with the line that it borrows."""
+        borrowed = "" if self.own_line else " (load line of P4: none is established for P3)"
+        return f"{self.level} condition {self.condition.value}{borrowed}"
+
     def force_n(self, failure: Failure) -> float:
         """Ultimate force to be held: the lower for ductile failure, the upper for brittle."""
         if failure is Failure.DUCTILE:

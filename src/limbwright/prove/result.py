@@ -133,6 +133,12 @@ class Check:
     capacity_basis : Basis
     capacity_source : Source or None
     text : str
+    point_mm : tuple of 3 floats or None
+        Where on the leg, limb frame.
+    level_mm : float or None
+        Below the datum.
+    angle_deg : float or None
+        Round the limb's axis, from outward, anti-clockwise seen from above.
     """
 
     name: str
@@ -145,6 +151,127 @@ class Check:
     capacity_basis: Basis
     capacity_source: Source | None
     text: str
+    point_mm: tuple[float, float, float] | None = None
+    level_mm: float | None = None
+    angle_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SectionForces:
+    """What the leg carries at each level under one loading condition, from the brim down.
+
+    Parameters
+    ----------
+    condition : str
+        "I" (heel) or "II" (forefoot).
+    level : str
+        "P3", "P4" or "P5".
+    force_n : float
+        On the load line.
+    part : tuple of str
+        "socket" or "pylon", one for each level.
+    level_mm : tuple of float
+        Below the datum, along the limb's axis.
+    height_mm : tuple of float
+        Over the floor, on the bench.
+    axial_n : tuple of float
+        Pressing along the limb's axis in the socket and along the tube in the pylon.
+    shear_n : tuple of float
+        Across it.
+    bending_n_m, sagittal_n_m, coronal_n_m : tuple of float
+        Size, and its parts about the standard's outward and forward axes.
+    torsion_n_m : tuple of float
+        About the axis, anti-clockwise seen from above positive.
+    """
+
+    condition: str
+    level: str
+    force_n: float
+    part: tuple[str, ...]
+    level_mm: tuple[float, ...]
+    height_mm: tuple[float, ...]
+    axial_n: tuple[float, ...]
+    shear_n: tuple[float, ...]
+    bending_n_m: tuple[float, ...]
+    sagittal_n_m: tuple[float, ...]
+    coronal_n_m: tuple[float, ...]
+    torsion_n_m: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WallLevel:
+    """The wall at one level under the worse condition.
+
+    Parameters
+    ----------
+    level_mm : float
+        Below the datum.
+    stress_mpa : float
+    share : float or None
+        Of what the wall is credited with; None where nothing is established.
+    angle_deg : float
+        Where round the wall, from outward, anti-clockwise.
+    condition : str
+    closed : bool
+        False above the trim line's lowest point, or beside a hole.
+    area_mm2 : float
+        Of the wall that is cut.
+    """
+
+    level_mm: float
+    stress_mpa: float
+    share: float | None
+    angle_deg: float
+    condition: str
+    closed: bool
+    area_mm2: float
+
+
+@dataclass(frozen=True, slots=True)
+class WeakestPlace:
+    """Where the leg is used up most, by this estimate.
+
+    Parameters
+    ----------
+    check : str
+        Name of the check.
+    place : str
+    share : float
+        Demand over capacity.
+    point_mm : tuple of 3 floats or None
+        Limb frame.
+    level_mm, angle_deg : float or None
+        Below the datum; round the axis from outward, anti-clockwise.
+    """
+
+    check: str
+    place: str
+    share: float
+    point_mm: tuple[float, float, float] | None
+    level_mm: float | None
+    angle_deg: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StrengthDetail:
+    """What the picture of strength is drawn from.
+
+    Parameters
+    ----------
+    forces : tuple of SectionForces
+        Both conditions.
+    wall : tuple of WallLevel, from the brim down
+    weakest : WeakestPlace or None
+        None where no place is established.
+    wall_share : (n,) float64
+        Per vertex of `Limb.surface`: stress over what the wall is credited with; NaN where the
+        wall was not looked at or nothing is established.
+    """
+
+    forces: tuple[SectionForces, ...]
+    wall: tuple[WallLevel, ...]
+    weakest: WeakestPlace | None
+    wall_share: Scalars
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -161,6 +288,7 @@ class Proof:
     coupling_tilt_deg, coupling_offset_mm : mapping of load case to float
         Liner target against coupling axis with the pose of each case.
     findings : tuple of Finding
+<<<<<<< HEAD
     readings : tuple of PlaceReading
         Areas and anatomical places.
     carried : tuple of Carried
@@ -177,6 +305,10 @@ class Proof:
         How far the two agree.
     cautions : tuple of str
         What the pressures rest on, and that they are not validated on people.
+=======
+    strength_detail : StrengthDetail or None
+        None where no reference load was placed.
+>>>>>>> fb039ae (Look at the wall at every level, open or cut by holes; forces along the leg, screws together, clamp, cast layers and the weakest place)
     """
 
     interface: InterfaceResult
@@ -186,6 +318,7 @@ class Proof:
     coupling_tilt_deg: Mapping[str, float]
     coupling_offset_mm: Mapping[str, float]
     findings: tuple[Finding, ...]
+<<<<<<< HEAD
     readings: tuple[PlaceReading, ...] = ()
     carried: tuple[Carried, ...] = ()
     contact: tuple[ContactReading, ...] = ()
@@ -196,3 +329,6 @@ class Proof:
     quick: InterfaceResult | None = None
     agreement: Comparison | None = None
     cautions: tuple[str, ...] = ()
+=======
+    strength_detail: StrengthDetail | None = None
+>>>>>>> fb039ae (Look at the wall at every level, open or cut by holes; forces along the leg, screws together, clamp, cast layers and the weakest place)

@@ -1,8 +1,9 @@
-"""Cross-sections of a socket's wall as rings, and the stress that a load raises in them."""
+"""Level cuts of a socket's wall, closed or open, and the stress along the limb in them."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +20,10 @@ Matrix = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ring:
-    """A closed ring of wall, cut square to the limb's axis.
+    """A level cut of the wall, square to the limb's axis: closed, or with gaps.
+
+    Between one point round the wall and the next lies a segment; where the trim line or a hole
+    takes the wall away, the segment is not there.
 
     Parameters
     ----------
@@ -29,18 +33,43 @@ class Ring:
         ∫ x xᵀ dA about the centroid, x = (o, f).
     fibres_mm : (2p, 2) float64
         Points of the outer and of the inner face about the centroid.
+    there : (p,) bool
+        Whether the segment from each point to the next is wall.
+    wall_mm : float
     """
 
     area_mm2: float
     centroid_mm: Vector
     second_mm4: Matrix
     fibres_mm: Outline
+    there: NDArray[np.bool_]
+    wall_mm: float
+
+    @property
+    def closed(self) -> bool:
+        """Whether the wall goes all the way round."""
+        return bool(self.there.all())
+
+    @property
+    def middle_mm(self) -> Outline:
+        """Middle of the wall at each point about the centroid, (p, 2)."""
+        outer, inner = np.split(self.fibres_mm, 2)
+        return np.asarray(0.5 * (outer + inner))
+
+    @property
+    def in_wall(self) -> NDArray[np.bool_]:
+        """Whether each fibre bounds a segment that is there, (2p,) bool."""
+        return np.tile(self.there | np.roll(self.there, 1), 2)
 
 
-def wall_ring(inside: Outline, wall_mm: float) -> Ring:
+Keep = Callable[[Outline], NDArray[np.bool_]]
+"""Which places (k, 2) of a level cut are wall."""
+
+
+def wall_ring(inside: Outline, wall_mm: float, keep: Keep | None = None) -> Ring:
     """The wall round an inside outline, of even thickness.
 
-    Exact for the polygon between the outline and its parallel, so that thin, thick and
+    Exact for the polygon between the outline and its parallel, so that thin, thick, open and
     non-circular walls are all right.
 
     Parameters
@@ -48,25 +77,40 @@ def wall_ring(inside: Outline, wall_mm: float) -> Ring:
     inside : (p, 2) float64, mm, (o, f)
         Inner face, counter-clockwise.
     wall_mm : float
+    keep : callable, optional
+        Which places of the wall's middle are there; all when not given.
 
     Raises
     ------
     ValueError
-        When the outline encloses nothing or the wall is not positive.
+        When the outline encloses nothing, the wall is not positive, or none of it is kept.
     """
     if wall_mm <= 0.0:
         raise ValueError(f"a wall must be thicker than {wall_mm:g} mm")
     inner = _evenly(inside)
     outer = inner + wall_mm * _outward(inner)
     middle = inner.mean(axis=0)
-    big, small = polygon_moments(outer - middle), polygon_moments(inner - middle)
-    area = big[0] - small[0]
-    if small[0] <= 0.0 or area <= 0.0:
+    if polygon_moments(inner - middle)[0] <= 0.0:
         raise ValueError("the outline encloses no area, or runs clockwise")
-    centroid = (big[1] - small[1]) / area
-    second = big[2] - small[2] - area * np.outer(centroid, centroid)
+    halves = 0.25 * (inner + outer + np.roll(inner, -1, axis=0) + np.roll(outer, -1, axis=0))
+    there = np.ones(FIBRES, dtype=bool) if keep is None else keep(halves)
+    area, first, second = _strip_moments(inner - middle, outer - middle, there)
+    if area <= 0.0:
+        raise ValueError("no wall is left at this level")
+    centroid = first / area
+    second = second - area * np.outer(centroid, centroid)
     fibres = np.concatenate([outer, inner]) - middle - centroid
-    return Ring(area, middle + centroid, second, fibres)
+    return Ring(area, middle + centroid, second, fibres, there, wall_mm)
+
+
+def _strip_moments(
+    inner: Outline, outer: Outline, there: NDArray[np.bool_]
+) -> tuple[float, Vector, Matrix]:
+    """Moments of the segments that are there, each the quadrilateral between both faces."""
+    corners = [inner, outer, np.roll(outer, -1, axis=0), np.roll(inner, -1, axis=0)]
+    sums = [edge_moments(corners[k][there], corners[(k + 1) % 4][there]) for k in range(4)]
+    area, first, second = (sum(part[k] for part in sums) for k in range(3))
+    return float(area), np.asarray(first), np.asarray(second)
 
 
 def polygon_moments(outline: Outline) -> tuple[float, Vector, Matrix]:
@@ -85,12 +129,16 @@ def polygon_moments(outline: Outline) -> tuple[float, Vector, Matrix]:
     second_mm4 : (2, 2) float64
         ∫ x xᵀ dA.
     """
-    after = np.roll(outline, -1, axis=0)
-    cross = outline[:, 0] * after[:, 1] - outline[:, 1] * after[:, 0]
-    total = outline + after
+    return edge_moments(outline, np.roll(outline, -1, axis=0))
+
+
+def edge_moments(start: Outline, end: Outline) -> tuple[float, Vector, Matrix]:
+    """Parts of a polygon's moments that its edges (k, 2) give, as in `polygon_moments`."""
+    cross = start[:, 0] * end[:, 1] - start[:, 1] * end[:, 0]
+    total = start + end
     area = 0.5 * float(cross.sum())
     first = (cross @ total) / 6.0
-    weighted = outline.T * cross @ outline + after.T * cross @ after + total.T * cross @ total
+    weighted = start.T * cross @ start + end.T * cross @ end + total.T * cross @ total
     return area, first, weighted / 24.0
 
 

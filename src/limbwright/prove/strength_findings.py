@@ -9,7 +9,15 @@ import numpy as np
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.slicing import slice_moments
 from limbwright.core.sources import Basis, Confidence, Origin, Source
-from limbwright.prove.materials import Allowable, material_of
+from limbwright.couple.tables import FLOOR_MM
+from limbwright.prove.materials import (
+    Allowable,
+    material_of,
+    plate_basis,
+    plate_thickness_mm,
+    wall_basis,
+    wall_thickness_mm,
+)
 from limbwright.prove.plan import ProvePlan, SocketProcess
 from limbwright.prove.reference_loads import ReferenceLoad
 from limbwright.prove.result import Check
@@ -21,19 +29,31 @@ from limbwright.prove.strength_tables import (
     PRINTED_BREAK_AT,
     SOCKETS_BREAK_AT,
     SOCKETS_VARY,
+    WALL_MM,
 )
 from limbwright.shape.result import SocketShape
 
 STAGE = "prove"
 
 WALL = "wall"
+OPEN_WALL = "wall above the trim line's lowest point"
+EXIT = "wall at the exit hole"
 SCREWS = "screw tension"
+SCREWS_BOTH = "screws in tension and shear"
 PULL_THROUGH = "pull-through"
 FLOOR = "distal plate"
 PYLON = "pylon"
+CLAMP = "pylon clamp"
+BRIM = "brim opening"
 
 SOCKET_PLACES = (WALL, SCREWS, PULL_THROUGH, FLOOR)
 """Without a result for every one of these, the socket's strength is not established."""
+RANKED = (*SOCKET_PLACES, OPEN_WALL, EXIT, SCREWS_BOTH)
+"""Places of the socket that the weakest one is sought among, where they exist."""
+CODES = {OPEN_WALL: "strength-open-wall", EXIT: "strength-exit-hole", BRIM: "strength-brim"}
+ALONG_WALL = frozenset({WALL, OPEN_WALL, EXIT})
+AS_NEW = frozenset({SCREWS, SCREWS_BOTH, PYLON, CLAMP})
+"""Held against what metal parts bear, whatever the socket is of."""
 
 NOT_A_TEST = "Compared with the reference force, not a conformity test"
 
@@ -44,14 +64,16 @@ _COMPARED = Source(
 )
 _NOT_LOOKED_AT = Source(
     Origin.PROJECT,
-    "bending and axial load by section properties, static, of closed rings",
+    "bending, axial load, shear and twisting by section properties, static",
     Confidence.HIGH,
 )
 
 _BEST_SOCKET = "at the material's best strength; thicken it"
 _BEST = {
     SCREWS: "as new; use thicker screws or a wider screw square",
+    SCREWS_BOTH: "as new; use thicker screws or a wider screw square",
     PYLON: "as new; use a thicker or stronger tube",
+    CLAMP: "as new; use a longer clamp or a thicker tube",
 }
 """What a place is credited with at best, and what would help where it does not suffice."""
 
@@ -68,6 +90,8 @@ def strength_findings(
     credit: Allowable,
     plan: ProvePlan,
     shape: SocketShape,
+    *,
+    beyond_kg: float | None = None,
 ) -> tuple[Finding, ...]:
     """All that is to be said about strength.
 
@@ -79,15 +103,19 @@ def strength_findings(
     credit : Allowable
     plan : ProvePlan
     shape : SocketShape
+    beyond_kg : float, optional
+        The mass that the loads are for, when the person's is greater: what is not held is known
+        not to suffice, and what is held is not established.
     """
     if not loads:
         return (_no_level(), *_about_process(plan, shape))
-    governing = _governing(checks)
+    governing = governing_checks(checks)
     return (
-        _verdict(governing, loads),
+        _verdict(governing, loads, beyond_kg),
         *_weakest(governing),
-        *(_of_check(check, credit, loads) for check in governing),
+        *(_of_check(check, credit, loads, beyond_kg) for check in governing),
         *_borrowed(loads),
+        *_on_defaults(plan),
         _not_looked_at(),
         *_about_process(plan, shape),
     )
@@ -101,28 +129,41 @@ def walking_margin(check: Check, credit: Allowable, load: ReferenceLoad) -> floa
     if check.margin is None:
         return None
     steps_n = CYCLIC_OF_PROOF.value * load.forces.proof_n
-    if check.name == PYLON:
+    if check.name in (PYLON, CLAMP):
         return check.margin * load.forces.proof_n / steps_n
-    if check.name == SCREWS:
+    if check.name in (SCREWS, SCREWS_BOTH):
         return check.margin * load.forces.ultimate_brittle_n / steps_n
-    credited = credit.wall_mpa if check.name == WALL else credit.bolted_mpa
+    if check.name == BRIM:
+        return None  # a hand opens it, not a step
+    credited = credit.wall_mpa if check.name in ALONG_WALL else credit.bolted_mpa
     if credited is None or credit.undiminished_mpa is None:
         return None
     spared = credit.undiminished_mpa / credited
     return check.margin * spared * load.force_n(credit.failure) / steps_n
 
 
-def _governing(checks: tuple[Check, ...]) -> tuple[Check, ...]:
+def governing_checks(checks: tuple[Check, ...]) -> tuple[Check, ...]:
     """One check for each name: the one with the greatest demand."""
     names = dict.fromkeys(check.name for check in checks)
     return tuple(
-        max((c for c in checks if c.name == name), key=lambda check: check.demand) for name in names
+        max((c for c in checks if c.name == name), key=lambda check: check.demand or 0.0)
+        for name in names
     )
 
 
-def _verdict(checks: tuple[Check, ...], loads: tuple[ReferenceLoad, ...]) -> Finding:
+def weakest_check(checks: tuple[Check, ...]) -> Check | None:
+    """The place of the socket with the least margin; None while any of them is not established."""
+    rated = [check for check in checks if check.margin is not None and check.name in RANKED]
+    if not {check.name for check in rated}.issuperset(SOCKET_PLACES):
+        return None
+    return min(rated, key=lambda check: check.margin or 0.0)
+
+
+def _verdict(
+    checks: tuple[Check, ...], loads: tuple[ReferenceLoad, ...], beyond_kg: float | None
+) -> Finding:
     """The socket as a whole; missing any place it is not established, whatever the others say."""
-    socket = [check for check in checks if check.name in SOCKET_PLACES]
+    socket = [check for check in checks if check.name in RANKED]
     known = {check.name for check in socket if check.margin is not None}
     missing = [name for name in SOCKET_PLACES if name not in known]
     level = loads[0].level
@@ -134,6 +175,15 @@ def _verdict(checks: tuple[Check, ...], loads: tuple[ReferenceLoad, ...]) -> Fin
     elif least is not None and least < 1.0:
         severity = Severity.WARNING
         text = f"The socket does not reach the {level} forces everywhere by this estimate"
+        if beyond_kg is not None:
+            text += f", which are for up to {beyond_kg:g} kg; this person needs more"
+    elif beyond_kg is not None:
+        severity = Severity.NOT_ESTABLISHED
+        text = (
+            f"No reference force is established for this body mass. Every place looked at holds"
+            f" the {level} forces by this estimate, which are for up to {beyond_kg:g} kg only; ask"
+            " the components' makers, and have the socket's lay-up tested"
+        )
     else:
         severity = Severity.NOTE
         text = f"Every place looked at holds the {level} forces by this estimate"
@@ -151,10 +201,9 @@ def _verdict(checks: tuple[Check, ...], loads: tuple[ReferenceLoad, ...]) -> Fin
 
 
 def _weakest(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
-    rated = [check for check in checks if check.margin is not None and check.name in SOCKET_PLACES]
-    if len({check.name for check in rated}) < len(SOCKET_PLACES):
+    weakest = weakest_check(checks)
+    if weakest is None:
         return ()
-    weakest = min(rated, key=lambda check: check.margin or 0.0)
     return (
         Finding(
             STAGE,
@@ -170,7 +219,12 @@ def _weakest(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
     )
 
 
-def _of_check(check: Check, credit: Allowable, loads: tuple[ReferenceLoad, ...]) -> Finding:
+def _of_check(
+    check: Check,
+    credit: Allowable,
+    loads: tuple[ReferenceLoad, ...],
+    beyond_kg: float | None,
+) -> Finding:
     steps = walking_margin(check, credit, loads[0])
     if check.margin is None:
         severity, lead = Severity.NOT_ESTABLISHED, "Not established"
@@ -180,13 +234,19 @@ def _of_check(check: Check, credit: Allowable, loads: tuple[ReferenceLoad, ...])
     elif check.margin < check.required_margin:
         severity = Severity.WARNING
         lead = f"Holds {100.0 * check.margin:.0f} % of the reference load"
+    elif beyond_kg is not None:
+        severity = Severity.NOT_ESTABLISHED
+        lead = (
+            f"Holds {check.margin:.1f} times the reference load of {beyond_kg:g} kg; for this body"
+            " mass none is established"
+        )
     else:
         # never OK: the load lines are from memory, and sockets are outside the standard
         severity = Severity.NOTE
         lead = f"Holds {check.margin:.1f} times the reference load"
     return Finding(
         STAGE,
-        "strength-" + check.name.replace(" ", "-"),
+        CODES.get(check.name, "strength-" + check.name.replace(" ", "-")),
         severity,
         f"{lead}. {check.text}",
         where=check.place,
@@ -227,13 +287,37 @@ def _borrowed(loads: tuple[ReferenceLoad, ...]) -> tuple[Finding, ...]:
     )
 
 
+def _on_defaults(plan: ProvePlan) -> tuple[Finding, ...]:
+    """What of the socket nobody stated."""
+    assumed = []
+    if wall_basis(plan) is Basis.DEFAULT:
+        assumed.append(f"a wall of {wall_thickness_mm(plan):.1f} mm")
+    if plate_basis(plan) is Basis.DEFAULT:
+        assumed.append(f"a distal plate of {plate_thickness_mm(plan):g} mm")
+    if not assumed:
+        return ()
+    return (
+        Finding(
+            STAGE,
+            "strength-on-defaults",
+            Severity.NOTE,
+            f"Strength is told for {' and '.join(assumed)} by default; measure the finished socket"
+            " and enter what it has",
+            where="socket",
+            basis=Basis.DEFAULT,
+            source=WALL_MM.source if wall_basis(plan) is Basis.DEFAULT else FLOOR_MM.source,
+        ),
+    )
+
+
 def _not_looked_at() -> Finding:
     return Finding(
         STAGE,
         "strength-not-looked-at",
         Severity.NOTE,
-        "Not looked at: the open wall above the posterior trim, the brim opening, holes for button"
-        " or valve, twisting, buckling and fatigue",
+        "Not looked at: the brim being forced open, how the open wall above the trim line takes up"
+        " twisting where it meets the closed one, stress raised at the edge of a hole, buckling and"
+        " fatigue",
         where="socket",
         basis=Basis.DEFAULT,
         source=_NOT_LOOKED_AT,

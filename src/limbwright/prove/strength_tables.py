@@ -146,6 +146,17 @@ DEEPEST_BEND = Sourced(
     ),
 )
 
+SHEAR_OF_MODULUS = Sourced(
+    0.38,
+    "",
+    Source(
+        Origin.COMPUTED,
+        "shear modulus to modulus of a material that is the same all ways, 1/(2·(1 + ν)) with"
+        " Poisson's ratio of about 0.3",
+        Confidence.MEDIUM,
+    ),
+)
+
 _FULL = Sourced(
     1.0,
     "",
@@ -349,6 +360,22 @@ LAYER_MM = Sourced(
     Source(Origin.PROJECT, "thickness of one layer; measure a finished wall", Confidence.LOW),
 )
 
+ROLL_WIDTH_MM = Sourced(
+    100.0,
+    "mm",
+    Source(Origin.MEMORY, "cast tape comes 25 to 125 mm wide", Confidence.MEDIUM),
+)
+ROLL_LENGTH_MM = Sourced(
+    3600.0,
+    "mm",
+    Source(Origin.MEMORY, "a roll of cast tape is 3.6 m long", Confidence.MEDIUM),
+)
+ROLL_WASTE_PERCENT = Sourced(
+    20.0,
+    "%",
+    Source(Origin.PROJECT, "tape lost at ends, folds and cut-outs", Confidence.LOW),
+)
+
 # --- reference loads --------------------------------------------------------------------------
 
 CYCLIC_OF_PROOF = Sourced(
@@ -369,6 +396,18 @@ SCREW_PROOF_MPA = Sourced(
     _remembered("ISO 898-1, proof stress of class 8.8 up to M16", Confidence.HIGH),
 )
 """The class is assumed: the case does not state it."""
+
+SCREW_ULTIMATE_MPA = Sourced(
+    800.0,
+    "MPa",
+    _remembered("ISO 898-1, tensile strength of class 8.8", Confidence.HIGH),
+)
+
+SCREWS_TOGETHER = _remembered(
+    "EN 1993-1-8, table 3.4: Fv/(0.6·fub·As) + Ft/(1.4·0.9·fub·As) up to 1, without its partial"
+    " factor",
+    Confidence.HIGH,
+)
 
 COARSE_PITCH_MM: Sourced[Mapping[float, float]] = Sourced(
     {3.0: 0.5, 4.0: 0.7, 5.0: 0.8, 6.0: 1.0, 8.0: 1.25, 10.0: 1.5, 12.0: 1.75},

@@ -78,6 +78,8 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
     if (proof := ready.get("prove")) is not None:
         for case in proof.interface.cases:
             yield f"pressure.{case.load_case}", _single(kpa_from_mpa(1.0) * case.pressure_mpa)
+        if proof.strength_detail is not None:
+            yield "strength.share", _single(proof.strength_detail.wall_share)
 
 
 def _mesh(name: str, mesh: Mesh, side: Side) -> Iterator[tuple[str, NDArray[Any]]]:

@@ -324,6 +324,50 @@ export interface Check {
   readonly capacity_basis: Basis;
   readonly capacity_source: string | null;
   readonly text: string;
+  /** Where on the leg, in the limb's frame. */
+  readonly point_mm: Point | null;
+  /** Below the mid-patellar tendon. */
+  readonly level_mm: Mm | null;
+  readonly angle_deg: Degrees | null;
+}
+
+/** What the leg carries at each level under one loading condition, from the brim down. */
+export interface SectionForces {
+  readonly condition: string;
+  readonly level: string;
+  readonly force_n: Newton;
+  readonly part: readonly ("socket" | "pylon")[];
+  readonly level_mm: readonly Mm[];
+  readonly height_mm: readonly Mm[];
+  readonly axial_n: readonly Newton[];
+  readonly shear_n: readonly Newton[];
+  readonly bending_n_m: readonly number[];
+  readonly sagittal_n_m: readonly number[];
+  readonly coronal_n_m: readonly number[];
+  readonly torsion_n_m: readonly number[];
+}
+
+export interface WallLevel {
+  readonly level_mm: Mm;
+  readonly stress_mpa: number;
+  readonly share: number | null;
+  readonly angle_deg: Degrees;
+  readonly condition: string;
+  readonly closed: boolean;
+  readonly area_mm2: number;
+}
+
+export interface StrengthDetail {
+  readonly forces: readonly SectionForces[];
+  readonly wall: readonly WallLevel[];
+  readonly weakest: {
+    readonly check: string;
+    readonly place: string;
+    readonly share: number;
+    readonly point_mm: Point | null;
+    readonly level_mm: Mm | null;
+    readonly angle_deg: Degrees | null;
+  } | null;
 }
 
 export interface Proof {
@@ -336,6 +380,7 @@ export interface Proof {
   readonly strength: readonly Check[];
   readonly coupling_tilt_deg: Readonly<Record<string, Degrees>>;
   readonly coupling_offset_mm: Readonly<Record<string, Mm>>;
+  readonly strength_detail: StrengthDetail | null;
 }
 
 export interface Part {

@@ -249,8 +249,9 @@ def _checks(sheet: Sheet, sources: SourceList) -> Markup:
         return kept("== Strength and suspension", shown("Nothing could be checked."))
     missing = (
         ""
-        if sheet.proof.strength
-        else " No reference load is established for this body mass: strength was not compared."
+        if sheet.assessment.load_level is not None
+        else " No reference load is established for this body mass: strength is shown beside that"
+        " of the highest level, which does not suffice."
     )
     return kept(
         "== Strength and suspension",

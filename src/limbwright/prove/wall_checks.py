@@ -1,0 +1,250 @@
+"""The socket's wall held against the reference load, level by level."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from limbwright.core.mesh import Scalars, Vertices
+from limbwright.core.slicing import slice_loops, slice_moments
+from limbwright.couple.hardware import boss_radius_mm, exit_level
+from limbwright.couple.plan import CouplingPlan
+from limbwright.couple.result import Seat
+from limbwright.couple.tables import FIT_CLEARANCE_MM, KINDS_WITH_BODY, KINDS_WITH_VALVE
+from limbwright.prove.materials import (
+    LAYERED,
+    Allowable,
+    layer_thickness_mm,
+    layers_of,
+    wall_basis,
+    wall_thickness_mm,
+)
+from limbwright.prove.plan import ProvePlan
+from limbwright.prove.rated import rated, weaker_basis
+from limbwright.prove.reference_loads import ReferenceLoad
+from limbwright.prove.result import Check, WallLevel
+from limbwright.prove.sections import FIBRES, Keep, Ring, wall_ring
+from limbwright.prove.strength_findings import EXIT, NOT_A_TEST, OPEN_WALL, WALL
+from limbwright.prove.wall import (
+    Bore,
+    WallRing,
+    WallStress,
+    beside,
+    closed_rings,
+    equivalent_mpa,
+    open_rings,
+    stress_round,
+    stresses,
+)
+from limbwright.shape.places import direction_of, height_words
+from limbwright.shape.result import SocketShape
+
+Loads = tuple[ReferenceLoad, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WallCuts:
+    """All level cuts of a socket's wall.
+
+    Parameters
+    ----------
+    above : tuple of WallRing
+        Above the lowest point of the trim line, from the brim down.
+    below : tuple of WallRing
+        From there down to the coupling's boss.
+    at_exit : WallRing or None
+        Through the hole for button, lanyard or valve.
+    """
+
+    above: tuple[WallRing, ...]
+    below: tuple[WallRing, ...]
+    at_exit: WallRing | None
+
+    @property
+    def all(self) -> tuple[WallRing, ...]:
+        """From the brim down, the exit left out."""
+        return (*self.above, *self.below)
+
+
+def wall_cuts(shape: SocketShape, seat: Seat, coupling: CouplingPlan, wall_mm: float) -> WallCuts:
+    """Cut the wall at every level.
+
+    Parameters
+    ----------
+    shape : SocketShape
+    seat : Seat
+    coupling : CouplingPlan
+        Where its exit goes through the wall.
+    wall_mm : float
+    """
+    bore = exit_bore(seat, coupling)
+    return WallCuts(
+        open_rings(shape, wall_mm),
+        closed_rings(shape, seat, wall_mm, bore),
+        None if bore is None else _exit_ring(shape, seat, coupling, wall_mm, bore),
+    )
+
+
+def exit_bore(seat: Seat, coupling: CouplingPlan) -> Bore | None:
+    """The hole for button, lanyard or valve; None for a suspension without one."""
+    if coupling.kind not in KINDS_WITH_BODY | KINDS_WITH_VALVE:
+        return None
+    return Bore(exit_level(seat, coupling), seat.exit_direction, coupling.exit_diameter_mm)
+
+
+def wall_checks(cuts: WallCuts, loads: Loads, plan: ProvePlan, credit: Allowable) -> list[Check]:
+    """Wall below the trim line, wall above it, and wall beside the exit, for each condition.
+
+    Parameters
+    ----------
+    cuts : WallCuts
+    loads : tuple of ReferenceLoad
+    plan : ProvePlan
+    credit : Allowable
+    """
+    at_exit = () if cuts.at_exit is None else (cuts.at_exit,)
+    groups = ((WALL, cuts.below), (OPEN_WALL, cuts.above), (EXIT, at_exit))
+    checks = []
+    for name, rings in groups:
+        for load in loads:
+            found = stresses(rings, load, credit.failure)
+            if found:
+                worst = max(found, key=lambda stress: stress.stress_mpa)
+                checks.append(_check(name, worst, load, plan, credit))
+    return checks
+
+
+def wall_levels(cuts: WallCuts, loads: Loads, credit: Allowable) -> tuple[WallLevel, ...]:
+    """The worse condition at each level, from the brim down."""
+    by_load = [stresses(cuts.all, load, credit.failure) for load in loads]
+    levels = []
+    for place, *found in zip(cuts.all, *by_load, strict=True):
+        worst = max(found, key=lambda stress: stress.stress_mpa)
+        share = None if credit.wall_mpa is None else worst.stress_mpa / credit.wall_mpa
+        levels.append(
+            WallLevel(
+                -place.u_mm,
+                worst.stress_mpa,
+                share,
+                worst.angle_deg,
+                worst.condition.value,
+                worst.closed,
+                place.ring.area_mm2,
+            )
+        )
+    return tuple(levels)
+
+
+def wall_share(vertices_mm: Vertices, cuts: WallCuts, loads: Loads, credit: Allowable) -> Scalars:
+    """Stress over what the wall is credited with, at the socket's inside, (n,); NaN elsewhere.
+
+    The worse of both conditions and both faces; between two levels it is interpolated.
+
+    Parameters
+    ----------
+    vertices_mm : (n, 3) float64, limb frame
+    cuts : WallCuts
+    loads : tuple of ReferenceLoad
+    credit : Allowable
+    """
+    nothing = np.full(len(vertices_mm), np.nan)
+    rings = cuts.all[::-1]
+    if credit.wall_mpa is None or len(rings) < 2:
+        return nothing
+    rows = np.stack([_share_round(place, loads, credit, credit.wall_mpa) for place in rings])
+    heights = np.array([place.u_mm for place in rings])
+    at = np.interp(vertices_mm[:, 2], heights, np.arange(len(rings)))
+    low = np.minimum(at.astype(int), len(rings) - 2)
+    part = at - low
+    angle = np.arctan2(vertices_mm[:, 1], vertices_mm[:, 0])
+    column = np.round(angle / (2.0 * math.pi) * _COLUMNS).astype(int) % _COLUMNS
+    share = (1.0 - part) * rows[low, column] + part * rows[low + 1, column]
+    inside = (vertices_mm[:, 2] >= heights[0]) & (vertices_mm[:, 2] <= heights[-1])
+    return np.where(inside, share, nothing)
+
+
+_COLUMNS = 180
+"""Directions round the wall of which the picture is made."""
+
+
+def _share_round(place: WallRing, loads: Loads, credit: Allowable, wall_mpa: float) -> Scalars:
+    """Share of each direction about the limb's axis, (columns,); NaN where no wall is."""
+    ring = place.ring
+    worst = np.zeros(FIBRES)
+    for load in loads:
+        along, shear = stress_round(place, load, load.force_n(credit.failure))
+        both = equivalent_mpa(along, shear).reshape(2, FIBRES).max(axis=0)
+        worst = np.maximum(worst, both / wall_mpa)
+    worst[~ring.in_wall[:FIBRES]] = np.nan
+    middle = ring.middle_mm + ring.centroid_mm
+    angle = np.mod(np.arctan2(middle[:, 1], middle[:, 0]), 2.0 * math.pi)
+    order = np.argsort(angle)
+    wanted = np.arange(_COLUMNS) * 2.0 * math.pi / _COLUMNS
+    return np.interp(wanted, angle[order], worst[order], period=2.0 * math.pi)
+
+
+def _exit_ring(
+    shape: SocketShape, seat: Seat, coupling: CouplingPlan, wall_mm: float, bore: Bore
+) -> WallRing | None:
+    """The wall cut through the exit's middle: of the boss round a body, else of the socket."""
+    u_mm = float(bore.start_mm[2])
+    keep = beside(bore, u_mm)
+    if coupling.kind in KINDS_WITH_BODY:
+        inside_mm = 0.5 * seat.body_diameter_mm + FIT_CLEARANCE_MM.value
+        angle = 2.0 * math.pi * np.arange(FIBRES) / FIBRES
+        circle = np.column_stack([np.cos(angle), np.sin(angle)]) * inside_mm + bore.start_mm[:2]
+        thick_mm = boss_radius_mm(seat, coupling, wall_mm) - inside_mm
+        return WallRing(u_mm, wall_ring(circle, thick_mm, keep), free_mm=0.5 * bore.diameter_mm)
+    if slice_moments(shape.surface, np.array([u_mm])).gap_mm[0] != 0.0:
+        return None
+    loops = slice_loops(shape.surface, u_mm)
+    if not loops:
+        return None
+    ring = _ring_with_hole(loops[0], wall_mm, keep)
+    return None if ring is None else WallRing(u_mm, ring, free_mm=0.5 * bore.diameter_mm)
+
+
+def _ring_with_hole(inside: Vertices, wall_mm: float, keep: Keep) -> Ring | None:
+    return wall_ring(inside, wall_mm, keep) if keep(inside).any() else None
+
+
+_WHAT = {
+    WALL: "closed rings below the trim line",
+    OPEN_WALL: (
+        "open where the trim line cuts it; the limb is taken to take the load evenly up to the"
+        " brim's edge"
+    ),
+    EXIT: "cut by the hole for button, lanyard or valve",
+}
+
+
+def _check(
+    name: str, worst: WallStress, load: ReferenceLoad, plan: ProvePlan, credit: Allowable
+) -> Check:
+    wall_mm = wall_thickness_mm(plan)
+    layers = (
+        f"{layers_of(plan)} layers of {layer_thickness_mm(plan):g} mm: "
+        if plan.process in LAYERED
+        else ""
+    )
+    pulled = "tension" if worst.tension else "compression"
+    text = (
+        f"Wall of {wall_mm:.1f} mm ({layers}{_WHAT[name]}; bending, axial load, shear and twisting"
+        f" by the true section, {pulled} governs) under {load.named} at"
+        f" {load.force_n(credit.failure):.0f} N: {credit.says}. {NOT_A_TEST}."
+    )
+    side = direction_of(math.radians(worst.angle_deg))
+    return rated(
+        name,
+        f"{height_words(-worst.level_mm)}, {side} wall",
+        worst.stress_mpa,
+        credit.wall_mpa,
+        "MPa",
+        weaker_basis(credit, wall_basis(plan)),
+        credit.source,
+        text,
+        point_mm=np.array(worst.point_mm),
+        angle_deg=worst.angle_deg,
+    )
