@@ -78,7 +78,6 @@ def prove(
         covered=shape.below_trim,
         coupling_tilt_deg={name: tilt for name, (tilt, _) in misfits.items()},
         coupling_offset_mm={name: offset for name, (_, offset) in misfits.items()},
-<<<<<<< HEAD
         readings=read.readings,
         carried=read.carried,
         contact=read.contact,
@@ -90,10 +89,7 @@ def prove(
         agreement=read.agreement,
         cautions=read.cautions,
         findings=worst_first((*unsolved, *pressed, *seated, *holds.findings, *bears.findings)),
-=======
         strength_detail=bears.detail,
-        findings=worst_first((*unsolved, *pressure, *seated, *holds.findings, *bears.findings)),
->>>>>>> fb039ae (Look at the wall at every level, open or cut by holes; forces along the leg, screws together, clamp, cast layers and the weakest place)
     )
 
 

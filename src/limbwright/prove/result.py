@@ -288,7 +288,6 @@ class Proof:
     coupling_tilt_deg, coupling_offset_mm : mapping of load case to float
         Liner target against coupling axis with the pose of each case.
     findings : tuple of Finding
-<<<<<<< HEAD
     readings : tuple of PlaceReading
         Areas and anatomical places.
     carried : tuple of Carried
@@ -305,10 +304,8 @@ class Proof:
         How far the two agree.
     cautions : tuple of str
         What the pressures rest on, and that they are not validated on people.
-=======
     strength_detail : StrengthDetail or None
         None where no reference load was placed.
->>>>>>> fb039ae (Look at the wall at every level, open or cut by holes; forces along the leg, screws together, clamp, cast layers and the weakest place)
     """
 
     interface: InterfaceResult
@@ -318,7 +315,6 @@ class Proof:
     coupling_tilt_deg: Mapping[str, float]
     coupling_offset_mm: Mapping[str, float]
     findings: tuple[Finding, ...]
-<<<<<<< HEAD
     readings: tuple[PlaceReading, ...] = ()
     carried: tuple[Carried, ...] = ()
     contact: tuple[ContactReading, ...] = ()
@@ -329,6 +325,4 @@ class Proof:
     quick: InterfaceResult | None = None
     agreement: Comparison | None = None
     cautions: tuple[str, ...] = ()
-=======
     strength_detail: StrengthDetail | None = None
->>>>>>> fb039ae (Look at the wall at every level, open or cut by holes; forces along the leg, screws together, clamp, cast layers and the weakest place)
