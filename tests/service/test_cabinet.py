@@ -219,3 +219,15 @@ def test_an_address_tells_nothing_of_the_folder(tmp_path, demo_copy):
 def test_a_folder_that_is_not_there_is_told(tmp_path):
     with pytest.raises(BadInput, match="does not exist"):
         Cabinet(tmp_path / "nowhere")
+
+
+def test_a_section_is_drawn_on_the_side_of_the_limb(demo_copy):
+    client = client_for(demo_copy)
+    identifier = listed(client)[0]["id"]
+    cut = client.get(f"/api/cases/{identifier}/section", params={"level_mm": 60}).json()
+    assert {"skin", "liner", "inside", "outside", "tibia", "fibula"} <= set(cut["outlines"])
+    centre = {name: np.mean(cut["outlines"][name][0], axis=0) for name in ("tibia", "fibula")}
+    # The fibula is lateral: to the right of the tibia on a right limb, seen in the person's frame.
+    assert centre["fibula"][0] > centre["tibia"][0]
+    gone = client.get(f"/api/cases/{identifier}/section", params={"level_mm": 900})
+    assert gone.status_code == 422

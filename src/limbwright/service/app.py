@@ -6,13 +6,16 @@ import secrets
 import shutil
 import tempfile
 from collections.abc import Awaitable, Callable
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
+import numpy as np
 from fastapi import APIRouter, Depends, FastAPI, HTTPException, Request, Response, UploadFile
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import FileResponse, JSONResponse
 from fastapi.staticfiles import StaticFiles
+from numpy.typing import NDArray
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
 from limbwright import __version__
@@ -20,6 +23,7 @@ from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.report import CAUTIONS
 from limbwright.core.atomic import refuse_writing
 from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
+from limbwright.core.frame import Side
 from limbwright.core.stages import STAGES
 from limbwright.core.units import LengthUnit
 from limbwright.service import schema
@@ -180,6 +184,27 @@ def evaluation(workshop: Case) -> schema.EvaluationOut:
 def array(workshop: Case, name: str, key: str) -> Response:
     """One array by its key, raw and little-endian."""
     return _array(workshop.shelf, name, key)
+
+
+@router.get("/cases/{case_id}/section", operation_id="section")
+def section(workshop: Case, level_mm: float) -> schema.SectionOut:
+    """Limb and socket cut at a level below the mid-patellar tendon."""
+    cut = workshop.section(level_mm)
+    # A left limb is mirrored in the limb frame.
+    to_right = 1.0 if workshop.current.document.person.side is Side.RIGHT else -1.0
+
+    def point(at: NDArray[np.float64]) -> tuple[float, float]:
+        return round(to_right * float(at[0]), 2), round(float(at[1]), 2)
+
+    return schema.SectionOut(
+        level_mm=level_mm,
+        outlines={
+            name: [[point(at) for at in outline] for outline in outlines]
+            for name, outlines in cut.outlines.items()
+        },
+        middle_mm=point(cut.middle_mm),
+        readings=[schema.SectionReading(**asdict(one)) for one in cut.readings],
+    )
 
 
 @router.post("/cases/{case_id}/pick-landmark", operation_id="pickLandmark")

@@ -215,6 +215,24 @@ class EvaluationOut(Sent):
     arrays: dict[str, ArrayOut]
 
 
+class SectionReading(Sent):
+    """What lies along one way from the middle of a section."""
+
+    direction: str
+    space_mm: float | None
+    wall_mm: float | None
+    cover_mm: float | None
+
+
+class SectionOut(Sent):
+    """A cross-section in the patient's frame: x to the right, y forward."""
+
+    level_mm: float
+    outlines: dict[str, list[list[tuple[float, float]]]]
+    middle_mm: tuple[float, float]
+    readings: list[SectionReading]
+
+
 class JobStarted(Sent):
     """A job's identifier."""
 

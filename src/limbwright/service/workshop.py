@@ -26,10 +26,12 @@ from limbwright.case.folder import (
 )
 from limbwright.case.memo import Memo
 from limbwright.case.report import evaluation_json
+from limbwright.case.section import Section, section_at
 from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
 from limbwright.core.mesh import Vector
 from limbwright.core.proximity import DistanceTree
+from limbwright.prove.materials import wall_thickness_mm
 from limbwright.record.store import (
     Revision,
     append_revision,
@@ -189,6 +191,22 @@ class Workshop:
                     write_summary(path, summarise(result, revision, before))
 
         threading.Thread(target=keep, daemon=True).start()
+
+    def section(self, level_mm: float) -> Section:
+        """Limb and socket of the document that stands, cut at a level.
+
+        Raises
+        ------
+        LimbwrightError
+            When limb or shape have no result, or the level misses the limb.
+        """
+        with self._computing:
+            document = self._current.document
+            result = evaluate(self.folder, document, self._memo, upto="shape")
+        for error in result.errors:
+            raise error
+        limb, shape = (result.outcomes[name].result for name in ("capture", "shape"))
+        return section_at(limb, shape, wall_thickness_mm(document.prove), level_mm)
 
     def pick_landmark(self, name: str, point_patient_mm: list[float], base: int) -> Revision:
         """Move a landmark to the skin's nearest point and accept it.

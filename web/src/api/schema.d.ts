@@ -212,6 +212,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/section": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Section
+         * @description Limb and socket cut at a level below the mid-patellar tendon.
+         */
+        get: operations["section"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/demo-case": {
         parameters: {
             query?: never;
@@ -1528,6 +1548,42 @@ export interface components {
          */
         SeatAxis: "limb" | "distal" | "chosen";
         /**
+         * SectionOut
+         * @description A cross-section in the patient's frame: x to the right, y forward.
+         */
+        SectionOut: {
+            /** Level Mm */
+            level_mm: number;
+            /** Middle Mm */
+            middle_mm: [
+                number,
+                number
+            ];
+            /** Outlines */
+            outlines: {
+                [key: string]: [
+                    number,
+                    number
+                ][][];
+            };
+            /** Readings */
+            readings: components["schemas"]["SectionReading"][];
+        };
+        /**
+         * SectionReading
+         * @description What lies along one way from the middle of a section.
+         */
+        SectionReading: {
+            /** Cover Mm */
+            cover_mm: number | null;
+            /** Direction */
+            direction: string;
+            /** Space Mm */
+            space_mm: number | null;
+            /** Wall Mm */
+            wall_mm: number | null;
+        };
+        /**
          * ShapePlan
          * @description What the practitioner decides about the socket's shape.
          */
@@ -2064,6 +2120,39 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CaseOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    section: {
+        parameters: {
+            query: {
+                level_mm: number;
+            };
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SectionOut"];
                 };
             };
             /** @description Validation Error */

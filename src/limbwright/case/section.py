@@ -1,0 +1,159 @@
+"""The cross-section of limb and socket at one level: outlines; gap, wall and cover around it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.capture.result import Limb
+from limbwright.core.errors import BadInput
+from limbwright.core.mesh import Mesh, vertex_normals, with_vertices
+from limbwright.core.slicing import slice_loops
+from limbwright.shape.result import SocketShape
+
+Outline = NDArray[np.float64]
+"""(p, 2) float64, mm, (o, f)."""
+
+DIRECTIONS: Mapping[str, tuple[float, float]] = {
+    "anterior": (0.0, 1.0),
+    "anterolateral": (np.sqrt(0.5), np.sqrt(0.5)),
+    "lateral": (1.0, 0.0),
+    "posterolateral": (np.sqrt(0.5), -np.sqrt(0.5)),
+    "posterior": (0.0, -1.0),
+    "posteromedial": (-np.sqrt(0.5), -np.sqrt(0.5)),
+    "medial": (-1.0, 0.0),
+    "anteromedial": (-np.sqrt(0.5), np.sqrt(0.5)),
+}
+"""Ways from the section's middle, (o, f)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What lies along one way from the middle of the section; None where there is no socket.
+
+    Parameters
+    ----------
+    direction : str
+        Key of DIRECTIONS.
+    space_mm : float or None
+        From the liner's outside, as worn and unloaded, to the socket; negative where the socket
+        presses in.
+    wall_mm : float or None
+        Of the socket along this way: more than its thickness where the wall leans.
+    cover_mm : float or None
+        Tissue from skin to the bone met first from outside; None where no bone lies on the way.
+    """
+
+    direction: str
+    space_mm: float | None
+    wall_mm: float | None
+    cover_mm: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Section:
+    """A cross-section of limb and socket, limb frame.
+
+    Parameters
+    ----------
+    level_mm : float
+        Below the mid-patellar tendon.
+    outlines : mapping of name to tuple of Outline
+        "skin", "liner", "inside" and "outside" of the socket, "tibia", "fibula"; closed but
+        for the socket's where the trim line crosses the level.
+    middle_mm : (2,) float64
+        Middle of the skin's outline, from which the readings count.
+    readings : tuple of Reading
+    """
+
+    level_mm: float
+    outlines: Mapping[str, tuple[Outline, ...]]
+    middle_mm: NDArray[np.float64]
+    readings: tuple[Reading, ...]
+
+
+def section_at(limb: Limb, shape: SocketShape, wall_mm: float, level_mm: float) -> Section:
+    """Cut limb and socket at a level.
+
+    Parameters
+    ----------
+    limb : Limb
+    shape : SocketShape
+    wall_mm : float
+        Thickness of the socket's wall.
+    level_mm : float
+        Below the mid-patellar tendon.
+
+    Raises
+    ------
+    BadInput
+        When the level misses the limb.
+    """
+    surface, u_mm = limb.surface, -level_mm
+    skin = tuple(slice_loops(surface, u_mm))
+    if not skin:
+        low, high = surface.vertices[:, 2].min(), surface.vertices[:, 2].max()
+        raise BadInput(
+            f"There is no limb {level_mm:.0f} mm below the mid-patellar tendon; choose a level"
+            f" from {-high:.0f} to {-low:.0f} mm.",
+            where="level_mm",
+        )
+    normals = vertex_normals(surface)
+    lined = with_vertices(surface, surface.vertices + shape.liner_mm[:, None] * normals)
+    covered = shape.below_trim[surface.faces].all(axis=1)
+    rolled = shape.surface.vertices + shape.flare_mm[:, None] * normals
+    inside = Mesh(rolled, surface.faces[covered])
+    outside = with_vertices(inside, rolled + wall_mm * vertex_normals(inside))
+    outlines = {
+        "skin": skin,
+        "liner": tuple(slice_loops(lined, u_mm)),
+        "inside": tuple(slice_loops(inside, u_mm)) if covered.any() else (),
+        "outside": tuple(slice_loops(outside, u_mm)) if covered.any() else (),
+        "tibia": tuple(slice_loops(limb.bones.tibia, u_mm)),
+        "fibula": tuple(slice_loops(limb.bones.fibula, u_mm)),
+    }
+    middle = 0.5 * (skin[0].min(axis=0) + skin[0].max(axis=0))
+    readings = tuple(
+        _read(outlines, middle, name, np.array(way)) for name, way in DIRECTIONS.items()
+    )
+    return Section(level_mm, outlines, middle, readings)
+
+
+def _read(
+    outlines: Mapping[str, tuple[Outline, ...]],
+    middle: NDArray[np.float64],
+    name: str,
+    way: NDArray[np.float64],
+) -> Reading:
+    reach = {key: _reach(loops, middle, way) for key, loops in outlines.items()}
+    bones = [far for far in (reach["tibia"], reach["fibula"]) if far is not None]
+    return Reading(
+        name,
+        _between(reach["liner"], reach["inside"]),
+        _between(reach["inside"], reach["outside"]),
+        _between(max(bones) if bones else None, reach["skin"]),
+    )
+
+
+def _between(near: float | None, far: float | None) -> float | None:
+    return None if near is None or far is None else far - near
+
+
+def _reach(
+    loops: tuple[Outline, ...], middle: NDArray[np.float64], way: NDArray[np.float64]
+) -> float | None:
+    """How far along a way the last of the outlines is met; None when none is."""
+    aside = np.array([-way[1], way[0]])
+    farthest: float | None = None
+    for loop in loops:
+        start, end = loop - middle, np.roll(loop, -1, axis=0) - middle
+        left, right = start @ aside, end @ aside
+        crossed = (left < 0.0) != (right < 0.0)
+        share = left[crossed] / (left[crossed] - right[crossed])
+        along = (start[crossed] + share[:, None] * (end[crossed] - start[crossed])) @ way
+        if (along > 0.0).any():
+            farthest = max(float(along.max()), farthest or 0.0)
+    return farthest
