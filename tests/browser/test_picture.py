@@ -90,3 +90,27 @@ def test_the_legend_names_quantity_unit_and_load(bench: Bench) -> None:
     expect(legend).to_contain_text("Swing")
     bench.page.get_by_label("Colour by").select_option("Share of limit")
     expect(legend).to_contain_text("100 %")
+
+
+def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
+    bench.go("shape")
+    bench.show("Cross-section")
+    panel = bench.page.get_by_role("region", name="Cross-section")
+    drawing = panel.get_by_role("img")
+    expect(drawing).to_be_visible()
+
+    def space(direction: str) -> float:
+        row = panel.get_by_role("row").filter(has_text=direction).first
+        return float(row.get_by_role("cell").first.inner_text().replace("−", "-"))
+
+    panel.get_by_label("Level below MPT", exact=True).fill("60")
+    panel.get_by_label("Level below MPT", exact=True).press("Enter")
+    bench.page.wait_for_timeout(1500)
+    before, girth = space("Posterior"), drawing.locator(".cut-skin").get_attribute("d")
+    panel.get_by_label("Level below MPT", exact=True).fill("90")
+    panel.get_by_label("Level below MPT", exact=True).press("Enter")
+    expect(drawing.locator(".cut-skin")).not_to_have_attribute("d", girth or "")
+    assert abs(space("Posterior")) < 20
+    assert before < 0  # take-up: the socket presses in behind
+    bench.show("Cross-section", on=False)
+    expect(panel).to_be_hidden()

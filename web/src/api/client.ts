@@ -7,6 +7,7 @@ import type {
   ArrayEntry,
   BeginCase,
   CaseListing,
+  CaseSection,
   Evaluation,
   Info,
   Job,
@@ -32,6 +33,7 @@ export interface Service {
   saveCase(id: string, base: number, document: CaseDocument): Promise<StoredCase>;
   evaluate(id: string): Promise<Evaluation>;
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
+  section(id: string, levelMm: number): Promise<CaseSection>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
   startMaking(id: string): Promise<string>;
   job(id: string): Promise<Job>;
@@ -85,6 +87,10 @@ export function connect(token: string): Service {
       const parseAs = "arrayBuffer";
       const reply = await api.GET("/api/cases/{case_id}/arrays/{name}", { params, parseAs });
       return asTyped(got<ArrayBuffer>(reply), entry);
+    },
+    section: async (id, levelMm) => {
+      const params = { path: { case_id: id }, query: { level_mm: levelMm } };
+      return got<CaseSection>(await api.GET("/api/cases/{case_id}/section", { params }));
     },
     pickLandmark: async (id, base, name, [x, y, z]) => {
       const point: [number, number, number] = [x, y, z];

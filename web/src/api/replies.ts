@@ -1,5 +1,6 @@
 /** The service's replies. */
 
+import type { Mm } from "../units/quantities";
 import type { CaseDocument, LandmarkSet, LengthUnit, Person, Point, Side } from "./document";
 import type { Finding, ResultsByStage } from "./results";
 
@@ -101,6 +102,21 @@ export interface Job {
     readonly bytes: number;
   }[];
   readonly error: string | null;
+}
+
+export interface SectionReading {
+  readonly direction: string;
+  readonly space_mm: Mm | null;
+  readonly wall_mm: Mm | null;
+  readonly cover_mm: Mm | null;
+}
+
+/** A cross-section in the patient's frame: x to the right, y forward. */
+export interface CaseSection {
+  readonly level_mm: Mm;
+  readonly outlines: Readonly<Record<string, readonly (readonly (readonly [number, number])[])[]>>;
+  readonly middle_mm: readonly [number, number];
+  readonly readings: readonly SectionReading[];
 }
 
 export interface Problem {

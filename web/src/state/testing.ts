@@ -96,6 +96,7 @@ export class FakeService implements Service {
   beginCase = () => Promise.reject(new Error("not asked here"));
   beginDemo = () => Promise.reject(new Error("not asked here"));
   duplicateCase = () => Promise.reject(new Error("not asked here"));
+  section = () => Promise.reject(new Error("not asked here"));
   archiveCase = () => Promise.reject(new Error("not asked here"));
   startMaking = () => Promise.reject(new Error("not asked here"));
   job = () => Promise.reject(new Error("not asked here"));

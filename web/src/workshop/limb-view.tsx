@@ -7,6 +7,7 @@ import { Legend } from "./legend";
 import { paintingOf } from "./painting";
 import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
+import { SectionPanel, useCaseSection } from "./section-panel";
 import { useArrays, useResults, useViewer } from "./use-viewer";
 import { useView } from "./view-context";
 import { LayerControls, StandardViews } from "./view-controls";
@@ -39,6 +40,7 @@ export function LimbView({ stage }: { stage: string }) {
     () => paintingOf(view.colouring, settings.loadCase, arrays, proof),
     [view.colouring, settings.loadCase, arrays, proof],
   );
+  const section = useCaseSection(settings.sectionMm);
   const scene = useMemo(
     () =>
       buildScene({
@@ -50,8 +52,9 @@ export function LimbView({ stage }: { stage: string }) {
         limb,
         shape,
         alignment,
+        section: section.cut,
       }),
-    [side, arrays, view, settings, painting, limb, shape, alignment],
+    [side, arrays, view, settings, painting, limb, shape, alignment, section.cut],
   );
 
   const host = useRef<HTMLDivElement>(null);
@@ -90,38 +93,49 @@ export function LimbView({ stage }: { stage: string }) {
   return (
     <section className="limb-view" aria-label="The limb">
       <StandardViews viewer={viewer} side={side} />
-      <div className={`picture${dimmed ? " stale" : ""}${picking ? " picking" : ""}`}>
-        <div
-          ref={host}
-          className="canvas-host"
-          // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
-          tabIndex={0}
-          role="application"
-          aria-label={pictureLabel(side, seen)}
-          onKeyDown={onKeyDown}
-        />
-        <div ref={readout} className="readout" hidden />
-        <p className="seen">{seen}</p>
-        <LayerControls stage={stage} />
-        {painting === null ? null : (
-          <Legend
-            painting={painting}
-            under={underLoad ? named(settings.loadCase) : null}
-            label={underLoad && proof !== null ? labelHead(proof.interface.label) : null}
+      <div className="picture-row">
+        <div className={`picture${dimmed ? " stale" : ""}${picking ? " picking" : ""}`}>
+          <div
+            ref={host}
+            className="canvas-host"
+            // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
+            tabIndex={0}
+            role="application"
+            aria-label={pictureLabel(side, seen)}
+            onKeyDown={onKeyDown}
+          />
+          <div ref={readout} className="readout" hidden />
+          <p className="seen">{seen}</p>
+          <LayerControls stage={stage} />
+          {painting === null ? null : (
+            <Legend
+              painting={painting}
+              under={underLoad ? named(settings.loadCase) : null}
+              label={underLoad && proof !== null ? labelHead(proof.interface.label) : null}
+            />
+          )}
+          {settings.picking === null ? null : (
+            <p className="pick-hint" role="status">
+              Touch the limb at the place of: <strong>{named(settings.picking)}</strong>. Escape
+              gives up.
+            </p>
+          )}
+          {fault === null ? null : (
+            <p className="refusal">
+              This browser draws no 3-D picture here ({fault}). The numbers work without it.
+            </p>
+          )}
+          <PictureNote dimmed={dimmed} />
+        </div>
+        {settings.sectionMm === null ? null : (
+          <SectionPanel
+            levelMm={settings.sectionMm}
+            {...section}
+            limb={limb}
+            side={side}
+            onLevel={(level) => setSettings((now) => ({ ...now, sectionMm: level }))}
           />
         )}
-        {settings.picking === null ? null : (
-          <p className="pick-hint" role="status">
-            Touch the limb at the place of: <strong>{named(settings.picking)}</strong>. Escape gives
-            up.
-          </p>
-        )}
-        {fault === null ? null : (
-          <p className="refusal">
-            This browser draws no 3-D picture here ({fault}). The numbers work without it.
-          </p>
-        )}
-        <PictureNote dimmed={dimmed} />
       </div>
     </section>
   );

@@ -1,6 +1,7 @@
 /** From arrays, results and view settings to the scene that the viewer draws. */
 
 import type { Side } from "../api/document";
+import type { CaseSection } from "../api/replies";
 import type { Alignment, Limb, SocketShape } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
@@ -21,6 +22,7 @@ export interface SceneParts {
   readonly limb: Limb | null;
   readonly shape: SocketShape | null;
   readonly alignment: Alignment | null;
+  readonly section: CaseSection | null;
 }
 
 export function buildScene(parts: SceneParts): Scene {
@@ -92,8 +94,24 @@ function whole(arrays: ArraySet, name: string, finish: Finish, opacity: number):
   return item && { ...item, readable: false };
 }
 
-function lines({ arrays, view, alignment, side }: SceneParts): LineItem[] {
-  const shown: LineItem[] = [];
+/** The socket's inside at the level of the cross-section, or the skin where there is no socket. */
+function sectionLines(section: CaseSection | null): LineItem[] {
+  if (section === null) {
+    return [];
+  }
+  const { inside, skin } = section.outlines;
+  const cut = inside !== undefined && inside.length > 0 ? inside : (skin ?? []);
+  return cut.map((outline, i) => ({
+    id: `section:${i.toString()}`,
+    positions: new Float32Array(outline.flatMap(([x, y]) => [x, y, -section.level_mm])),
+    closed: true,
+    finish: "plumb" as const,
+    widthPx: 2.5,
+  }));
+}
+
+function lines({ arrays, view, alignment, side, section }: SceneParts): LineItem[] {
+  const shown: LineItem[] = sectionLines(section);
   const trim = floats(arrays, "trim.positions");
   if (view.layers.has("trim") && trim !== null) {
     shown.push({ id: "trim", positions: trim, closed: true, finish: "trim", widthPx: 3 });

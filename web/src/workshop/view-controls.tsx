@@ -6,7 +6,14 @@ import { STANDARD_VIEWS } from "../viewer/views";
 import { named } from "../words/words";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
-import { COLOURINGS, LAYERS, stageView, withColouring, withLayer } from "./view-settings";
+import {
+  COLOURINGS,
+  LAYERS,
+  stageView,
+  withColouring,
+  withLayer,
+  withSection,
+} from "./view-settings";
 
 interface StandardViewsProps {
   readonly viewer: LimbViewer | null;
@@ -67,6 +74,14 @@ export function LayerControls({ stage }: { stage: string }) {
               {layer.label}
             </label>
           ))}
+          <label>
+            <input
+              type="checkbox"
+              checked={settings.sectionMm !== null}
+              onChange={() => setSettings(withSection)}
+            />
+            Cross-section
+          </label>
         </fieldset>
       </details>
       <SelectField

@@ -36,6 +36,8 @@ export interface ViewSettings {
   readonly landmark: string | null;
   /** Name of the landmark that the next touch of the limb places. */
   readonly picking: string | null;
+  /** Level of the cross-section shown, mm below the mid-patellar tendon; null when none is. */
+  readonly sectionMm: number | null;
 }
 
 export const INITIAL_VIEW: ViewSettings = {
@@ -44,6 +46,7 @@ export const INITIAL_VIEW: ViewSettings = {
   area: null,
   landmark: null,
   picking: null,
+  sectionMm: null,
 };
 
 const view = (colouring: Colouring, ...layers: LayerName[]): StageView => ({
@@ -74,6 +77,13 @@ export function withLayer(settings: ViewSettings, stage: string, layer: LayerNam
   }
   return { ...settings, byStage: { ...settings.byStage, [stage]: { ...now, layers } } };
 }
+
+/** The cross-section opened where most sockets bear, or closed again. */
+export function withSection(settings: ViewSettings): ViewSettings {
+  return { ...settings, sectionMm: settings.sectionMm === null ? FIRST_SECTION_MM : null };
+}
+
+const FIRST_SECTION_MM = 40;
 
 export function withColouring(
   settings: ViewSettings,
