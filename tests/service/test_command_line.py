@@ -13,8 +13,10 @@ import numpy as np
 import pytest
 import trimesh
 
+from limbwright.case.folder import CASE_FILE, read_case, write_case
 from limbwright.cli import main
 from limbwright.core.stages import STAGE_NAMES
+from limbwright.shape.plan import AreaName
 
 
 def run(capsys, *words: object) -> tuple[int, str, str]:
@@ -110,6 +112,50 @@ def test_measure_tells_unit_repairs_and_levels_as_the_contract_says(capsys, demo
     assert all(set(level) == keys for level in result["levels"])
     steps = np.diff([level["level_mm"] for level in result["levels"]])
     assert np.allclose(steps, 20)
+
+
+def test_pressures_are_put_beside_those_of_another_case_and_the_case_stays(capsys, demo_copy):
+    other = demo_copy.parent / "deeper"
+    shutil.copytree(demo_copy, other)
+    case = read_case(other)
+    areas = tuple(
+        area.model_copy(update={"depth_mm": area.depth_mm - 1.5})
+        if area.name is AreaName.PATELLAR_TENDON
+        else area
+        for area in case.shape.areas
+    )
+    shape = case.shape.model_copy(update={"areas": areas})
+    write_case(other, case.model_copy(update={"shape": shape}))
+    before = (other / CASE_FILE).read_bytes()
+    words = ("evaluate", other, "--stage", "prove", "--engine", "spring_bed", "--json")
+    code, out, err = run(capsys, *words, "--against", demo_copy)
+    found = json.loads(out)
+    assert (code, err) == (0, "")
+    assert (other / CASE_FILE).read_bytes() == before
+    pair = next(
+        one
+        for one in found["against"]["pairs"]
+        if (one["area"], one["load_case"]) == ("patellar_tendon", "standing")
+    )
+    # pressed in farther, the tendon bears more
+    assert pair["mean_kpa"][1] > pair["mean_kpa"][0] > 0
+    assert pair["mean_change_kpa"] == pytest.approx(pair["mean_kpa"][1] - pair["mean_kpa"][0])
+    proof = found["stages"]["prove"]["results"]
+    assert proof["uncertainty"]["engine"] == "spring_bed"
+    assert len(proof["what_if"]) == 5
+    assert any("not validated on people" in text for text in proof["cautions"])
+    for reading in proof["readings"]:
+        for case in reading["cases"]:
+            low, high = case["mean_band_kpa"]
+            assert low <= case["mean_kpa"] + 1e-6
+            assert high >= case["mean_kpa"] - 1e-6
+
+
+def test_there_is_nothing_to_compare_with_a_revision_that_was_never_stored(capsys, demo_copy):
+    words = ("evaluate", demo_copy, "--stage", "assess", "--against", "3")
+    code, _, err = run(capsys, *words)
+    assert code == 2
+    assert "no record of revisions" in err
 
 
 def test_evaluate_prints_the_same_bytes_twice_and_every_stage(capsys, demo_folder):

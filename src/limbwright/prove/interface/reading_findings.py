@@ -220,6 +220,7 @@ def _brim(contact: ContactReading) -> Finding:
         where=where,
         value=contact.brim_ratio,
         limit=BRIM_CONCENTRATION.value,
+        unit="times",
         source=BRIM_CONCENTRATION.source,
     )
 
@@ -339,6 +340,7 @@ def _measured(pressure: Pressure) -> list[Finding]:
             "model, not a good fit.",
             value=float(within),
             limit=float(len(rows)),
+            unit="figures",
             basis=rows[0].basis,
             source=rows[0].source,
         )
