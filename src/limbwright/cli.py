@@ -114,6 +114,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_make(commands)
     _add_serve(commands)
     _add_coupon(commands)
+    _add_whatif(commands)
     return parser
 
 
@@ -225,6 +226,34 @@ def _add_coupon(commands: Commands) -> None:
         help="force at that deflection; the greatest force if left out",
     )
     _add_json(parser)
+
+
+def _add_whatif(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "whatif",
+        help="what a change of the alignment does to moments and pressures",
+        description="From where the case has the leg; negative values go the other way.",
+    )
+    parser.add_argument("folder", metavar="DIR", type=Path)
+    for name, unit, what in (
+        ("foot-forward", "MM", "shift the foot forward"),
+        ("foot-out", "MM", "shift the foot outward"),
+        ("foot-up", "MM", "shift the foot up: a shorter leg"),
+        ("toe-out", "DEG", "turn the toes outward"),
+        ("dorsiflexion", "DEG", "tilt at the foot, toes up"),
+        ("outer-border-up", "DEG", "tilt at the foot, outer border up"),
+        ("socket-flexion", "DEG", "tilt at the socket, socket forward over the tube"),
+        ("socket-adduction", "DEG", "tilt at the socket, socket outward over the tube"),
+    ):
+        parser.add_argument(f"--{name}", type=_finite, default=0.0, metavar=unit, help=what)
+    _add_json(parser)
+
+
+def _finite(text: str) -> float:
+    value = _number(text)
+    if not math.isfinite(value):
+        raise argparse.ArgumentTypeError(f"must be a plain number such as -5, not {text}")
+    return value
 
 
 def _step_mm(text: str) -> float:

@@ -21,7 +21,7 @@ from limbwright.case.evaluate import Evaluation, evaluate
 from limbwright.case.folder import read_case, validation_problems
 from limbwright.case.interface import with_engine
 from limbwright.case.memo import Memo
-from limbwright.case.report import error_json, evaluation_json
+from limbwright.case.report import CAUTIONS, error_json, evaluation_json
 from limbwright.case.report_text import evaluation_lines, finding_lines, first_lines
 from limbwright.core.errors import InvalidCase, InvalidLandmarks, LimbwrightError
 from limbwright.core.findings import stops_job
@@ -214,6 +214,30 @@ def _serve(options: argparse.Namespace) -> int:
     return serve(options.folder, options.port, json_output=options.json)
 
 
+def _whatif(options: argparse.Namespace) -> int:
+    from limbwright.case.whatif import Move, what_if
+    from limbwright.case.whatif_text import whatif_lines
+
+    move = Move(
+        options.foot_forward,
+        options.foot_out,
+        options.foot_up,
+        options.toe_out,
+        options.dorsiflexion,
+        options.outer_border_up,
+        options.socket_flexion,
+        options.socket_adduction,
+    )
+    if move.is_none:
+        raise InvalidCase([("whatif", "name a change, for example --foot-forward 5")])
+    found = what_if(options.folder, read_case(options.folder), Memo(), move)
+    if options.json:
+        _print_json({**plain(found), "cautions": list(CAUTIONS)})
+    else:
+        _print_lines(whatif_lines(found, _width()))
+    return 1 if stops_job(found.new_findings) else 0
+
+
 COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "demo": _demo,
     "new": _new,
@@ -222,6 +246,7 @@ COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "make": _make,
     "serve": _serve,
     "coupon": _coupon,
+    "whatif": _whatif,
 }
 
 

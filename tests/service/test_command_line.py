@@ -59,7 +59,7 @@ def test_help_names_every_command_without_loading_the_engine():
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     )
-    for name in ("demo", "new", "measure", "evaluate", "make", "serve", "coupon"):
+    for name in ("demo", "new", "measure", "evaluate", "make", "serve", "coupon", "whatif"):
         assert name in done.stdout
     assert done.stdout.rstrip().endswith("[]")
 

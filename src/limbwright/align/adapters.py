@@ -12,6 +12,7 @@ from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan
 from limbwright.align.tables import (
     ADDED_HEIGHT_MM,
     CLAMP_RANGE_MM,
+    OFFSET_RANGE_MM,
     PYRAMID_RANGE_DEG,
     ROTATION_RANGE_DEG,
     SCREW_ARM_MM,
@@ -21,6 +22,9 @@ from limbwright.align.tables import (
 )
 from limbwright.core.errors import InvalidCase
 from limbwright.core.sources import Basis
+from limbwright.couple.catalogue import Foot, PyramidPlate, TubeClamp
+from limbwright.couple.in_hand import PartsInHand
+from limbwright.couple.plan import PartsPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,19 +74,35 @@ _RANGE_DEG = {
     AdapterKind.TUBE_CLAMP: TUBE_TURN_DEG,
     AdapterKind.ROTATION: ROTATION_RANGE_DEG,
 }
-_RANGE_MM = {AdapterKind.TUBE_CLAMP: CLAMP_RANGE_MM, AdapterKind.SLIDE: SLIDE_RANGE_MM}
+_RANGE_MM = {
+    AdapterKind.TUBE_CLAMP: CLAMP_RANGE_MM,
+    AdapterKind.SLIDE: SLIDE_RANGE_MM,
+    AdapterKind.OFFSET: OFFSET_RANGE_MM,
+}
 _SETTINGS = {
     AdapterKind.PYRAMID: {"flexion_deg", "adduction_deg", "screw_pitch_mm", "screw_arm_mm"},
     AdapterKind.TUBE_CLAMP: {"turn_deg", "length_mm"},
     AdapterKind.SLIDE: {"forward_mm", "outward_mm"},
     AdapterKind.ROTATION: {"turn_deg"},
-    AdapterKind.OFFSET: {"offset_mm"},
+    AdapterKind.OFFSET: {"offset_mm", "forward_mm"},
 }
+_NAMED = {
+    AdapterPlace.SOCKET: ("plate", "socket_adapter"),
+    AdapterPlace.FOOT: ("foot", "foot_adapter"),
+}
+"""Catalogue roles of a main pyramid and of the clamp over it."""
 _ALL_SETTINGS = frozenset(name for names in _SETTINGS.values() for name in names)
 
 
-def adapters_of(plans: Sequence[AdapterPlan]) -> Adapters:
+def adapters_of(plans: Sequence[AdapterPlan], parts: PartsPlan | None = None) -> Adapters:
     """The chain's adapters from the socket down; each end has a main pyramid.
+
+    Parameters
+    ----------
+    plans : sequence of AdapterPlan
+    parts : PartsPlan, optional
+        With entries of the catalogue: a main pyramid takes the screws of the clamp over it, and
+        the lesser range of both parts, where the case states none.
 
     Raises
     ------
@@ -95,8 +115,13 @@ def adapters_of(plans: Sequence[AdapterPlan]) -> Adapters:
     upper = _first_pyramid(plans, AdapterPlace.SOCKET)
     lower = _last_pyramid(plans, AdapterPlace.FOOT)
     names = _names(plans, {upper, lower})
+    main = {upper: _NAMED[AdapterPlace.SOCKET], lower: _NAMED[AdapterPlace.FOOT]}
     return tuple(
-        _adapter(plan, name, _slot(number, upper, lower, plan.place))
+        _adapter(
+            _with_part(plan, parts, main[number]) if number in main else plan,
+            name,
+            _slot(number, upper, lower, plan.place),
+        )
         for number, (plan, name) in enumerate(zip(plans, names, strict=True))
     )
 
@@ -116,10 +141,11 @@ def joint_of(adapter: Adapter, *, neutral: bool = False) -> Joint:
         AdapterKind.TUBE_CLAMP: (math.radians(plan.turn_deg), plan.length_mm),
         AdapterKind.SLIDE: (plan.forward_mm, plan.outward_mm),
         AdapterKind.ROTATION: (math.radians(plan.turn_deg), 0.0),
-        AdapterKind.OFFSET: (plan.offset_mm, 0.0),
+        AdapterKind.OFFSET: (plan.forward_mm, 0.0),
     }[adapter.kind]
-    if neutral and adapter.kind is not AdapterKind.OFFSET:
+    if neutral:
         first, second = 0.0, 0.0
+    first += plan.offset_mm
     return Joint(
         adapter.name,
         adapter.kind,
@@ -134,6 +160,30 @@ def joint_of(adapter: Adapter, *, neutral: bool = False) -> Joint:
 def kind_word(kind: AdapterKind) -> str:
     """A kind of adapter in words."""
     return kind.value.replace("_", " ")
+
+
+def _with_part(plan: AdapterPlan, parts: PartsPlan | None, roles: tuple[str, str]) -> AdapterPlan:
+    """What the catalogue says of a pyramid and its clamp, where the case says nothing.
+
+    Entries that are only examples say nothing of a part in hand.
+    """
+    named = parts.named if isinstance(parts, PartsInHand) else {}
+    entries = [named[role] for role in roles if role in named and not named[role].example]
+    ranges = [
+        one.range_deg
+        for one in entries
+        if isinstance(one, PyramidPlate | TubeClamp | Foot) and one.range_deg is not None
+    ]
+    found = {"range_deg": min(ranges)} if ranges else {}
+    for one in entries:
+        if isinstance(one, TubeClamp):
+            found |= {
+                name: value
+                for name in ("screw_pitch_mm", "screw_arm_mm")
+                if (value := getattr(one, name)) is not None
+            }
+    unstated = {name: value for name, value in found.items() if getattr(plan, name) is None}
+    return plan.model_copy(update=unstated)
 
 
 def _check(plans: Sequence[AdapterPlan]) -> None:

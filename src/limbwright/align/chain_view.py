@@ -69,9 +69,8 @@ def _told(leg: Leg, pose: LegPose, adapter: Adapter) -> ChainAdapter:
 
 
 def _settings(leg: Leg, adapter: Adapter) -> dict[str, tuple[float, str]]:
-    if adapter.kind is AdapterKind.OFFSET:
-        return {"offset": (adapter.plan.offset_mm, "mm")}
-    return {
+    step = {"offset": (adapter.plan.offset_mm, "mm")} if adapter.plan.offset_mm else {}
+    return step | {
         one.what: (math.degrees(value_of(leg, one)), "deg")
         if one.is_angle
         else (value_of(leg, one), "mm")

@@ -17,6 +17,7 @@ from limbwright.align.screws import degrees_per_turn
 from limbwright.align.tables import (
     ADDED_HEIGHT_MM,
     CLAMP_RANGE_MM,
+    OFFSET_RANGE_MM,
     PEAKS_BY_SPEED,
     PYLON_LEAN_DEG,
     PYRAMID_RANGE_DEG,
@@ -41,6 +42,7 @@ _RANGE_SOURCE = {
     AdapterKind.SLIDE: SLIDE_RANGE_MM.source,
     AdapterKind.ROTATION: ROTATION_RANGE_DEG.source,
     AdapterKind.TUBE_CLAMP: CLAMP_RANGE_MM.source,
+    AdapterKind.OFFSET: OFFSET_RANGE_MM.source,
 }
 _OF = {
     "flexion": "flexion",

@@ -84,19 +84,21 @@ _OF_KIND = {
     AdapterKind.SLIDE: ("forward", "outward"),
     AdapterKind.ROTATION: ("turn",),
     AdapterKind.TUBE_CLAMP: ("turn", "length"),
-    AdapterKind.OFFSET: (),
+    AdapterKind.OFFSET: ("forward",),
 }
 
 
 def freedoms_of(adapters: Adapters) -> tuple[Freedom, ...]:
     """Everything that can be moved, from the socket down."""
-    return tuple(Freedom(one, what) for one in adapters for what in _OF_KIND[one.kind])
+    every = (Freedom(one, what) for one in adapters for what in _OF_KIND[one.kind])
+    return tuple(one for one in every if one.range > 0.0)
 
 
 def value_of(leg: Leg, freedom: Freedom) -> float:
     """How far something stands from its middle, radians or mm."""
     first, second = _pair(leg, freedom.adapter)
-    return first if _is_first(freedom) else second
+    # the step that an offset adapter is made with is its middle
+    return first - freedom.adapter.plan.offset_mm if _is_first(freedom) else second
 
 
 def values_of(leg: Leg, freedoms: Sequence[Freedom]) -> Scalars:
@@ -116,7 +118,10 @@ def with_values(leg: Leg, freedoms: Sequence[Freedom], values: Sequence[float] |
     pairs: dict[str, list[float]] = {}
     for freedom, value in zip(freedoms, values, strict=True):
         pair = pairs.setdefault(freedom.adapter.name, list(_pair(leg, freedom.adapter)))
-        pair[0 if _is_first(freedom) else 1] = float(value)
+        if _is_first(freedom):
+            pair[0] = float(value) + freedom.adapter.plan.offset_mm
+        else:
+            pair[1] = float(value)
     main = {AdapterPlace.SOCKET: leg.socket, AdapterPlace.FOOT: leg.foot}
     for freedom in freedoms:
         if freedom.adapter.slot is None:

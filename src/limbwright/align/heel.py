@@ -9,6 +9,8 @@ from limbwright.align.plan import AlignPlan
 from limbwright.align.tables import HEEL_TILT_DEG, HEEL_TO_BALL_SHARE
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
+from limbwright.couple.catalogue import Foot
+from limbwright.couple.in_hand import PartsInHand
 from limbwright.couple.plan import PartsPlan
 
 
@@ -39,10 +41,18 @@ class Heel:
 def heel_of(plan: AlignPlan, parts: PartsPlan, foot_length_mm: float) -> Heel:
     """How the shoe tips the foot: the rise of its sole beside the foot's own heel height."""
     rise = parts.shoe_heel_mm - (plan.shoe_forefoot_mm or 0.0)
-    if plan.foot_heel_mm is None:
+    own = plan.foot_heel_mm if plan.foot_heel_mm is not None else _of_named_foot(parts)
+    if own is None:
         return Heel(rise, None, 0.0)
     lever = HEEL_TO_BALL_SHARE.value * foot_length_mm
-    return Heel(rise, plan.foot_heel_mm, math.atan2(rise - plan.foot_heel_mm, lever))
+    return Heel(rise, own, math.atan2(rise - own, lever))
+
+
+def _of_named_foot(parts: PartsPlan) -> float | None:
+    """Heel height of the foot that the parts name; an example says nothing of a part in hand."""
+    named = parts.named if isinstance(parts, PartsInHand) else {}
+    foot = named.get("foot")
+    return foot.shoe_heel_mm if isinstance(foot, Foot) and not foot.example else None
 
 
 def heel_finding(heel: Heel) -> Finding:

@@ -31,7 +31,7 @@ class AdapterKind(str, Enum):
     ROTATION = "rotation"
     """Two plates turned on each other, held by four bolts."""
     OFFSET = "offset"
-    """A fixed step aside."""
+    """A step aside, fixed unless a range is stated."""
 
 
 class AdapterPlan(Plan):
@@ -52,7 +52,7 @@ class AdapterPlan(Plan):
     flexion_deg: float = Field(default=0.0, ge=-20, le=20)
     adduction_deg: float = Field(default=0.0, ge=-20, le=20)
     forward_mm: float = Field(default=0.0, ge=-40, le=40)
-    """Slide: forward along its own axes."""
+    """Slide and adjustable offset: forward along its own axes."""
     outward_mm: float = Field(default=0.0, ge=-40, le=40)
     """Slide: outward along its own axes."""
     turn_deg: float = Field(default=0.0, ge=-180, le=180)

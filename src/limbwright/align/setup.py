@@ -72,7 +72,7 @@ def set_up(
         When two adapters stand at the same place.
     """
     pylon_length_mm(coupling.height)
-    adapters = adapters_of(plan.adapters)
+    adapters = adapters_of(plan.adapters, parts)
     settings = bench_settings(plan, person)
     heights, plumb = part_heights(parts), socket_centre(shape)
     heel = heel_of(plan, parts, assessment.foot_length_mm)

@@ -169,6 +169,11 @@ _PARTS_DIFFER = Source(
 SLIDE_RANGE_MM = Sourced(10.0, "mm to each side", _PARTS_DIFFER)
 ROTATION_RANGE_DEG = Sourced(15.0, "deg to each side", _PARTS_DIFFER)
 CLAMP_RANGE_MM = Sourced(5.0, "mm that a tube may be drawn out of or set into", _PARTS_DIFFER)
+OFFSET_RANGE_MM = Sourced(
+    0.0,
+    "mm that a step can be set to each side of its middle",
+    Source(Origin.PROJECT, "an offset adapter is fixed unless its part says more", Confidence.HIGH),
+)
 TUBE_TURN_DEG = Sourced(
     180.0,
     "deg to each side",

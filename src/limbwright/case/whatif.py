@@ -1,0 +1,297 @@
+"""What a change of the alignment would do to this case: moments and pressures, before and after.
+
+The changed case is evaluated like any other, by whatever engine it names; stages that the change
+does not touch are taken from the memo.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from limbwright.align.chain import datum_height_mm, stand, turned_out_rad
+from limbwright.align.effects import phase_moments
+from limbwright.align.load_line import knee_centre
+from limbwright.align.loads import Walker
+from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan, AlignPlan
+from limbwright.align.result import Alignment, PhaseMoments
+from limbwright.case.document import CaseDocument
+from limbwright.case.evaluate import Evaluation, evaluate
+from limbwright.case.folder import validation_problems
+from limbwright.case.memo import Memo
+from limbwright.core.errors import InvalidCase
+from limbwright.core.findings import Finding, Severity
+from limbwright.couple.plan import PartsPlan
+from limbwright.prove.result import AreaPressure
+
+TELLING = (Severity.STOP, Severity.WARNING, Severity.NOT_ESTABLISHED)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A change of the alignment, from where the case has it.
+
+    Parameters
+    ----------
+    foot_forward_mm, foot_out_mm, foot_up_mm : float
+        Shift of the foot under the socket, sole level, as on the bench.
+    toe_out_deg : float
+    dorsiflexion_deg, outer_border_up_deg : float
+        Tilt at the foot's main pyramid.
+    socket_flexion_deg, socket_adduction_deg : float
+        Tilt at the socket's main pyramid: everything below swings with it.
+    """
+
+    foot_forward_mm: float = 0.0
+    foot_out_mm: float = 0.0
+    foot_up_mm: float = 0.0
+    toe_out_deg: float = 0.0
+    dorsiflexion_deg: float = 0.0
+    outer_border_up_deg: float = 0.0
+    socket_flexion_deg: float = 0.0
+    socket_adduction_deg: float = 0.0
+
+    @property
+    def is_none(self) -> bool:
+        """Whether nothing is moved."""
+        return not any(getattr(self, field.name) for field in fields(self))
+
+
+@dataclass(frozen=True, slots=True)
+class MomentChange:
+    """One moment before and after, N·m; signs as in `MomentCurve`."""
+
+    place: str
+    phase: str
+    plane: str
+    before_n_m: float
+    after_n_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class AreaChange:
+    """What one area carries in one load case before and after.
+
+    A value is None where its load case found no equilibrium.
+    """
+
+    load_case: str
+    area: str
+    mean_before_kpa: float | None
+    mean_after_kpa: float | None
+    peak_before_kpa: float | None
+    peak_after_kpa: float | None
+    limit_kpa: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """A case before and after a change of its alignment.
+
+    Parameters
+    ----------
+    move : Move
+    moments : tuple of MomentChange
+    areas : tuple of AreaChange
+    length_before_mm, length_after_mm : float
+        Datum to floor.
+    pylon_before_mm, pylon_after_mm : float
+        Tube to be cut.
+    new_findings, gone_findings : tuple of Finding
+        Stops, warnings and what is not established, that come or go.
+    label : str
+        What the pressures are.
+    """
+
+    move: Move
+    moments: tuple[MomentChange, ...]
+    areas: tuple[AreaChange, ...]
+    length_before_mm: float
+    length_after_mm: float
+    pylon_before_mm: float
+    pylon_after_mm: float
+    new_findings: tuple[Finding, ...]
+    gone_findings: tuple[Finding, ...]
+    label: str
+
+
+def what_if(folder: Path, document: CaseDocument, memo: Memo, move: Move) -> WhatIf:
+    """Moments and area pressures of a case before and after a change of its alignment.
+
+    Parameters
+    ----------
+    folder : Path
+    document : CaseDocument
+    memo : Memo
+        Shared with other evaluations of the case: what the change does not touch is not
+        computed again.
+    move : Move
+
+    Raises
+    ------
+    LimbwrightError
+        When the case, or the changed case, cannot be evaluated.
+    """
+    before = _evaluated(folder, document, memo)
+    after = _evaluated(folder, moved_document(document, move, before), memo)
+    first, second = (one.outcomes["align"].result for one in (before, after))
+    return WhatIf(
+        move,
+        _moments(before, after),
+        _areas(before, after),
+        datum_height_mm(stand(first.leg)),
+        datum_height_mm(stand(second.leg)),
+        first.leg.pylon_mm,
+        second.leg.pylon_mm,
+        _beyond(after.findings, before.findings),
+        _beyond(before.findings, after.findings),
+        after.outcomes["prove"].result.interface.label,
+    )
+
+
+def moved_document(document: CaseDocument, move: Move, evaluation: Evaluation) -> CaseDocument:
+    """The case with a change of the alignment entered, as a practitioner would enter it.
+
+    Parameters
+    ----------
+    document : CaseDocument
+    move : Move
+    evaluation : Evaluation
+        Of the case, up to align at least: it tells what a default stands for.
+
+    Raises
+    ------
+    InvalidCase
+        When the change leads beyond what a case may state.
+    """
+    aligned: Alignment = evaluation.outcomes["align"].result
+    plan = document.align
+    values: dict[str, Any] = {"adapters": _tilted(plan.adapters, move)}
+    if move.foot_forward_mm:
+        values["foot_forward_mm"] = (plan.foot_forward_mm or 0.0) + move.foot_forward_mm
+    if move.foot_out_mm:
+        values["foot_inset_mm"] = aligned.settings["foot inset"][0] - move.foot_out_mm
+    if move.toe_out_deg:
+        turned = math.degrees(turned_out_rad(aligned.leg))
+        values["toe_out_deg"] = aligned.settings["toe-out"][0] - turned + move.toe_out_deg
+    align = _checked(AlignPlan, plan, values, "align")
+    couple = document.couple
+    if move.foot_up_mm:
+        height = evaluation.outcomes["couple"].result.height.datum_floor_mm
+        lower = {"datum_floor_mm": height - move.foot_up_mm}
+        parts = _checked(PartsPlan, couple.parts, lower, "couple.parts")
+        couple = couple.model_copy(update={"parts": parts})
+    return document.model_copy(update={"align": align, "couple": couple})
+
+
+def _checked(kind: Any, plan: Any, values: dict[str, Any], path: str) -> Any:
+    stated = {name: getattr(plan, name) for name in kind.model_fields}
+    try:
+        return kind.model_validate({**stated, **values})
+    except ValidationError as error:
+        raise InvalidCase(validation_problems(error, path)) from error
+
+
+def _tilted(adapters: Sequence[AdapterPlan], move: Move) -> tuple[AdapterPlan, ...]:
+    """The adapters with the main pyramids tilted on; a default one is listed to be tilted."""
+    listed = list(adapters)
+    tilts = (
+        (AdapterPlace.SOCKET, move.socket_flexion_deg, move.socket_adduction_deg),
+        (AdapterPlace.FOOT, move.dorsiflexion_deg, move.outer_border_up_deg),
+    )
+    for place, flexion, adduction in tilts:
+        if not (flexion or adduction):
+            continue
+        number = _main_pyramid(listed, place)
+        old = listed[number]
+        turned = {
+            "flexion_deg": old.flexion_deg + flexion,
+            "adduction_deg": old.adduction_deg + adduction,
+        }
+        listed[number] = _checked(AdapterPlan, old, turned, f"align.adapters.{number}")
+    return tuple(listed)
+
+
+def _main_pyramid(listed: list[AdapterPlan], place: AdapterPlace) -> int:
+    """Where the main pyramid of an end stands in the list; put there if it is not."""
+    found = [
+        number
+        for number, one in enumerate(listed)
+        if one.place is place and one.kind is AdapterKind.PYRAMID
+    ]
+    if found:
+        return found[0] if place is AdapterPlace.SOCKET else found[-1]
+    at = 0 if place is AdapterPlace.SOCKET else len(listed)
+    listed.insert(at, AdapterPlan(place=place))
+    return at
+
+
+def _evaluated(folder: Path, document: CaseDocument, memo: Memo) -> Evaluation:
+    evaluation = evaluate(folder, document, memo, upto="prove")
+    for error in evaluation.errors:
+        raise error
+    return evaluation
+
+
+def _moments(before: Evaluation, after: Evaluation) -> tuple[MomentChange, ...]:
+    pairs = zip(_phase_moments(before), _phase_moments(after), strict=True)
+    return tuple(
+        MomentChange(
+            first.place,
+            first.phase,
+            plane,
+            getattr(first, f"{plane}_n_m"),
+            getattr(second, f"{plane}_n_m"),
+        )
+        for first, second in pairs
+        for plane in ("coronal", "sagittal", "transverse")
+    )
+
+
+def _phase_moments(evaluation: Evaluation) -> tuple[PhaseMoments, ...]:
+    results = {name: out.result for name, out in evaluation.outcomes.items()}
+    assessment, leg = results["assess"], results["align"].leg
+    walker = Walker(assessment.body_weight_n, assessment.speed_m_s, assessment.speed_basis)
+    return phase_moments(leg, stand(leg), walker, knee_centre(results["capture"])[0])
+
+
+def _areas(before: Evaluation, after: Evaluation) -> tuple[AreaChange, ...]:
+    first, second = (_pressures(one) for one in (before, after))
+    names = dict.fromkeys([*first, *second])
+    found = []
+    for load_case, area in names:
+        one, other = first.get((load_case, area)), second.get((load_case, area))
+        known = one or other
+        limit = known.limit_kpa if known is not None else None
+        found.append(
+            AreaChange(
+                load_case,
+                area,
+                one.mean_kpa if one is not None else None,
+                other.mean_kpa if other is not None else None,
+                one.peak_kpa if one is not None else None,
+                other.peak_kpa if other is not None else None,
+                limit,
+            )
+        )
+    return tuple(found)
+
+
+def _pressures(evaluation: Evaluation) -> dict[tuple[str, str], AreaPressure]:
+    interface = evaluation.outcomes["prove"].result.interface
+    return {(case.load_case, area.area): area for case in interface.cases for area in case.areas}
+
+
+def _beyond(those: tuple[Finding, ...], these: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Telling findings of one evaluation whose like is not in the other."""
+    known = {(one.stage, one.code, one.where) for one in these if one.severity in TELLING}
+    return tuple(
+        one
+        for one in those
+        if one.severity in TELLING and (one.stage, one.code, one.where) not in known
+    )
