@@ -27,7 +27,7 @@ from limbwright.core.frame import Side
 from limbwright.core.stages import STAGES
 from limbwright.core.units import LengthUnit
 from limbwright.service import schema
-from limbwright.service.arrays import ArrayShelf, SentArray, sent
+from limbwright.service.arrays import ArrayShelf, SentArray, described, sent
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
 from limbwright.service.workshop import Job, Workshop
 from limbwright.shape.plan import LOAD_AREAS, AreaName
@@ -106,7 +106,7 @@ def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
         sureness=view.sureness,
         text=view.text,
         turn=list(view.turn),
-        arrays={name: _described(item) for name, item in arrays.items()},
+        arrays=_offered(arrays),
     )
 
 
@@ -220,6 +220,26 @@ def make(workshop: Case) -> schema.JobStarted:
     return schema.JobStarted(job=workshop.start_making())
 
 
+@router.post("/cases/{case_id}/confirm", operation_id="confirm")
+def confirm(workshop: Case, wanted: schema.ConfirmIn) -> schema.JobStarted:
+    """Start confirming the pressures by finite elements."""
+    return schema.JobStarted(job=workshop.start_confirming(wanted.mesh))
+
+
+@router.get("/cases/{case_id}/confirmation", operation_id="confirmation")
+def confirmation(workshop: Case) -> schema.ConfirmationOut:
+    """What the last confirming run found."""
+    found = _known(workshop.confirmation(), "Nothing was confirmed yet.")
+    return schema.ConfirmationOut.model_validate(found)
+
+
+@router.delete("/jobs/{job_id}", operation_id="cancelJob")
+def cancel_job(cabinet: Cases, job_id: str) -> schema.JobStarted:
+    """Stop a job that can be stopped."""
+    cabinet.cancel(job_id)
+    return schema.JobStarted(job=job_id)
+
+
 @router.get("/jobs/{job_id}", operation_id="job")
 def job(cabinet: Cases, job_id: str) -> schema.JobOut:
     """How far a job is."""
@@ -273,10 +293,9 @@ def _array(shelf: ArrayShelf, name: str, key: str) -> Response:
     )
 
 
-def _described(item: SentArray) -> schema.ArrayOut:
-    return schema.ArrayOut.model_validate(
-        {"key": item.key, "dtype": item.dtype, "shape": list(item.shape)}
-    )
+def _offered(arrays: dict[str, SentArray]) -> dict[str, schema.ArrayOut]:
+    told = described(arrays)
+    return {name: schema.ArrayOut.model_validate(item) for name, item in told.items()}
 
 
 def _summary(entry: Entry) -> schema.CaseSummary:

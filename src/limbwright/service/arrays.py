@@ -58,6 +58,22 @@ def evaluation_arrays(evaluation: Evaluation) -> dict[str, SentArray]:
     return {name: sent(array) for name, array in _named(ready, side)}
 
 
+def confirmed_arrays(pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str, SentArray]:
+    """Pressures of a confirming run by load case, kPa, beside those of an evaluation."""
+    return {
+        f"confirmed.{name}": sent(_single(kpa_from_mpa(1.0) * values))
+        for name, values in pressure_mpa.items()
+    }
+
+
+def described(arrays: Mapping[str, SentArray]) -> dict[str, dict[str, Any]]:
+    """Where arrays are and how to read them, as told to the page."""
+    return {
+        name: {"key": item.key, "dtype": item.dtype, "shape": list(item.shape)}
+        for name, item in arrays.items()
+    }
+
+
 def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[Any]]]:
     if (limb := ready.get("capture")) is not None:
         yield from _mesh("limb", limb.surface, side)

@@ -133,6 +133,11 @@ class Cabinet:
         found = (workshop.job(job_id) for workshop in list(self._open.values()))
         return next((job for job in found if job is not None), None)
 
+    def cancel(self, job_id: str) -> None:
+        """Stop a job of any open case, if it can be stopped."""
+        for workshop in list(self._open.values()):
+            workshop.cancel(job_id)
+
     def take_scan(self, name: str, content: Path) -> tuple[str, ScanView]:
         """Keep an uploaded scan until a case is begun from it.
 

@@ -10,6 +10,7 @@ from limbwright.assess.plan import Person
 from limbwright.capture.plan import LandmarkSet, ScannedOver
 from limbwright.case.document import CaseDocument
 from limbwright.core.units import LengthUnit
+from limbwright.prove.plan import MeshLevel
 
 
 class Sent(BaseModel):
@@ -233,6 +234,20 @@ class SectionOut(Sent):
     readings: list[SectionReading]
 
 
+class ConfirmIn(Sent):
+    """How fine the confirming mesh shall be."""
+
+    mesh: MeshLevel = MeshLevel.MEDIUM
+
+
+class ConfirmationOut(Sent):
+    """What the last confirming run found, and of which revision."""
+
+    revision: int
+    prove: StageOut
+    arrays: dict[str, ArrayOut]
+
+
 class JobStarted(Sent):
     """A job's identifier."""
 
@@ -250,7 +265,7 @@ class JobFile(Sent):
 class JobOut(Sent):
     """How far a job is."""
 
-    state: Literal["running", "done", "failed"]
+    state: Literal["running", "done", "failed", "cancelled"]
     progress: float
     text: str
     files: list[JobFile]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import tempfile
 import threading
 import time
 from dataclasses import dataclass, field
@@ -24,6 +25,7 @@ from limbwright.case.folder import (
     read_case,
     write_case,
 )
+from limbwright.case.interface import CONFIRMING, with_engine
 from limbwright.case.memo import Memo
 from limbwright.case.report import evaluation_json
 from limbwright.case.section import Section, section_at
@@ -32,6 +34,7 @@ from limbwright.core.frame import points_to_patient, to_scan
 from limbwright.core.mesh import Vector
 from limbwright.core.proximity import DistanceTree
 from limbwright.prove.materials import wall_thickness_mm
+from limbwright.prove.plan import MeshLevel
 from limbwright.record.store import (
     Revision,
     append_revision,
@@ -41,7 +44,13 @@ from limbwright.record.store import (
     stale_base,
     synchronise,
 )
-from limbwright.service.arrays import ArrayShelf, evaluation_arrays
+from limbwright.service.arrays import (
+    ArrayShelf,
+    confirmed_arrays,
+    described,
+    evaluation_arrays,
+)
+from limbwright.service.confirmer import Cancelled, Confirmation, Run, confirm
 from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
 
 LIVE_STAGE = "prove"
@@ -51,13 +60,15 @@ MADE_FOLDER = "made"
 
 @dataclass(slots=True)
 class Job:
-    """One run of make, in its own thread."""
+    """One run of making or confirming, in its own thread."""
 
-    state: Literal["running", "done", "failed"] = "running"
+    state: Literal["running", "done", "failed", "cancelled"] = "running"
     progress: float = 0.0
     text: str = "starting"
     files: list[Path] = field(default_factory=list)
     error: str | None = None
+    run: Run | None = None
+    """How a confirming run is stopped; making is short and runs to its end."""
 
 
 class Workshop:
@@ -87,6 +98,7 @@ class Workshop:
         self._record = open_record(folder)
         self._current = synchronise(self._record, document)
         self._jobs: dict[str, Job] = {}
+        self._confirmed: Confirmation | None = None
 
     @property
     def current(self) -> Revision:
@@ -174,10 +186,7 @@ class Workshop:
             "revision": standing.number,
             "elapsed_ms": round(elapsed_ms, 1),
             **evaluation_json(result),
-            "arrays": {
-                name: {"key": item.key, "dtype": item.dtype, "shape": list(item.shape)}
-                for name, item in arrays.items()
-            },
+            "arrays": described(arrays),
         }
 
     def _summarise(self, result: Evaluation, revision: int) -> None:
@@ -250,6 +259,64 @@ class Workshop:
         self._jobs[job_id] = job
         threading.Thread(target=self._make, args=(job,), daemon=True).start()
         return job_id
+
+    def start_confirming(self, mesh: MeshLevel) -> str:
+        """Start confirming the pressures by finite elements; returns the job's identifier.
+
+        Edits go on meanwhile. A run that is still going is stopped: the last one wins.
+        """
+        for running in self._jobs.values():
+            if running.run is not None and running.state == "running":
+                running.run.cancel()
+        job_id = secrets.token_hex(8)
+        job = Job(run=Run())
+        self._jobs[job_id] = job
+        threading.Thread(target=self._confirm, args=(job, mesh), daemon=True).start()
+        return job_id
+
+    def confirmation(self) -> dict[str, Any] | None:
+        """What the last confirming run found, with its arrays offered; None before any."""
+        found = self._confirmed
+        if found is None:
+            return None
+        arrays = confirmed_arrays(found.pressure_mpa)
+        for array in arrays.values():
+            self.shelf.put(array)
+        return {
+            "revision": found.revision,
+            "prove": found.proof,
+            "arrays": described(arrays),
+        }
+
+    def cancel(self, job_id: str) -> None:
+        """Stop a job that can be stopped."""
+        job = self._jobs.get(job_id)
+        if job is not None and job.run is not None:
+            job.run.cancel()
+
+    def _confirm(self, job: Job, mesh: MeshLevel) -> None:
+        assert job.run is not None
+        standing = self._current
+        document = with_engine(standing.document, CONFIRMING, mesh.value)
+        scratch = Path(tempfile.gettempdir()) / f"limbwright-{secrets.token_hex(8)}.npz"
+
+        def tell(doing: str, share: float) -> None:
+            job.text, job.progress = doing, share
+
+        try:
+            self._confirmed = confirm(
+                self.folder, document, standing.number, scratch, job.run, tell
+            )
+            job.state, job.progress = "done", 1.0
+            job.text = f"confirmed revision {standing.number}"
+        except Cancelled as stopped:
+            job.state, job.text = "cancelled", stopped.message
+        except LimbwrightError as error:
+            job.state, job.error, job.text = "failed", error.message, "failed"
+        except Exception:
+            job.state, job.text = "failed", "failed"
+            job.error = "The run ended because of a fault in the program."
+            raise
 
     def job(self, job_id: str) -> Job | None:
         """A job by its identifier."""
