@@ -325,3 +325,23 @@ def test_the_address_takes_connections_before_it_is_told():
             _listener(listener.getsockname()[1])
     finally:
         listener.close()
+
+
+def test_an_accepted_finding_carries_its_reason_and_still_warns(client):
+    evaluation = client.get(f"/api/cases/{DEMO}/evaluation").json()
+    warned = next(one for one in evaluation["findings"] if one["severity"] == "warning")
+    assert warned["accepted"] == ""
+    taken = {name: warned[name] for name in ("stage", "code", "where", "severity", "value")}
+    reply = saved(
+        client,
+        lambda document: document["accepted"].append({**taken, "reason": "checked by hand"}),
+    )
+    assert reply.status_code == 200, reply.text
+    after = client.get(f"/api/cases/{DEMO}/evaluation").json()
+    assert {**warned, "accepted": "checked by hand"} in after["findings"]
+    (stage,) = [
+        one
+        for one in after["stages"][warned["stage"]]["findings"]
+        if (one["code"], one["where"]) == (warned["code"], warned["where"])
+    ]
+    assert stage["accepted"] == "checked by hand"

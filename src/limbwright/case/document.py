@@ -7,6 +7,7 @@ from pydantic import Field
 from limbwright.align.plan import AlignPlan
 from limbwright.assess.plan import Liner, Person
 from limbwright.capture.plan import CapturePlan
+from limbwright.case.acceptance import AcceptedFinding
 from limbwright.core.plan import Plan
 from limbwright.couple.plan import CouplePlan
 from limbwright.make.plan import MakePlan
@@ -31,3 +32,4 @@ class CaseDocument(Plan):
     align: AlignPlan = AlignPlan()
     prove: ProvePlan = ProvePlan()
     make: MakePlan = MakePlan()
+    accepted: tuple[AcceptedFinding, ...] = Field(default=(), max_length=500)

@@ -12,6 +12,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Any
 
+from limbwright.case.acceptance import with_acceptances
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import Memo, key_of
 from limbwright.case.stepping import Step, StepInputs, Tell
@@ -155,4 +156,5 @@ def _outcome(
         result = memo.get(key, lambda: step.run(inputs))
     except LimbwrightError as error:
         return Outcome(step.stage, State.FAILED, error=error)
-    return Outcome(step.stage, State.READY, key, result, result.findings)
+    findings = with_acceptances(result.findings, document.accepted)
+    return Outcome(step.stage, State.READY, key, result, findings)

@@ -49,6 +49,8 @@ class Finding:
         The weakest thing that the value rests on.
     source : Source or None
         Where the limit comes from; None only when there is no limit.
+    accepted : str
+        Why the practitioner accepts it as it stands; "" when they have not.
     """
 
     stage: str
@@ -61,6 +63,7 @@ class Finding:
     unit: str = ""
     basis: Basis = Basis.ESTIMATED
     source: Source | None = None
+    accepted: str = ""
 
 
 def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -173,6 +173,7 @@ class FindingOut(Sent):
     unit: str
     basis: Literal["measured", "given", "estimated", "guessed", "default"]
     source: str | None
+    accepted: str
 
 
 class ErrorOut(Sent):

@@ -229,6 +229,16 @@ export interface ProvePlan {
   readonly mesh: "coarse" | "medium" | "fine";
 }
 
+/** A finding as it stood when it was accepted; it lapses when the finding changes. */
+export interface AcceptedFinding {
+  readonly stage: string;
+  readonly code: string;
+  readonly where: string;
+  readonly severity: "ok" | "note" | "warning" | "not established" | "stop";
+  readonly value: number | null;
+  readonly reason: string;
+}
+
 export interface CaseDocument {
   readonly schema_version: number;
   readonly title: string;
@@ -245,4 +255,5 @@ export interface CaseDocument {
   readonly align: AlignPlan;
   readonly prove: ProvePlan;
   readonly make: { readonly field_spacing_mm: Mm; readonly mark_side: boolean };
+  readonly accepted: readonly AcceptedFinding[];
 }

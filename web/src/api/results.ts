@@ -17,6 +17,8 @@ export interface Finding {
   readonly unit: string;
   readonly basis: Basis;
   readonly source: string | null;
+  /** Why the practitioner accepts it as it stands; "" when they have not. */
+  readonly accepted: string;
 }
 
 export interface Assessment {

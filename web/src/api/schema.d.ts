@@ -92,6 +92,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/confirm": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Confirm
+         * @description Start confirming the pressures by finite elements.
+         */
+        post: operations["confirm"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{case_id}/confirmation": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Confirmation
+         * @description What the last confirming run found.
+         */
+        get: operations["confirmation"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{case_id}/duplicate": {
         parameters: {
             query?: never;
@@ -286,7 +326,11 @@ export interface paths {
         get: operations["job"];
         put?: never;
         post?: never;
-        delete?: never;
+        /**
+         * Cancel Job
+         * @description Stop a job that can be stopped.
+         */
+        delete: operations["cancelJob"];
         options?: never;
         head?: never;
         patch?: never;
@@ -356,6 +400,26 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /**
+         * AcceptedFinding
+         * @description A finding as it stood when it was accepted. It lapses when the finding changes.
+         */
+        AcceptedFinding: {
+            /** Code */
+            code: string;
+            /** Reason */
+            reason: string;
+            severity: components["schemas"]["Severity"];
+            /** Stage */
+            stage: string;
+            /** Value */
+            value?: number | null;
+            /**
+             * Where
+             * @default
+             */
+            where: string;
+        };
         /**
          * Activity
          * @description Functional classes as the US Medicare definition names them.
@@ -666,6 +730,11 @@ export interface components {
          */
         CaseDocument: {
             /**
+             * Accepted
+             * @default []
+             */
+            accepted: components["schemas"]["AcceptedFinding"][];
+            /**
              * @default {
              *       "adapters": [
              *         {
@@ -885,6 +954,27 @@ export interface components {
             waste_percent?: number | null;
         };
         /**
+         * ConfirmIn
+         * @description How fine the confirming mesh shall be.
+         */
+        ConfirmIn: {
+            /** @default medium */
+            mesh: components["schemas"]["MeshLevel"];
+        };
+        /**
+         * ConfirmationOut
+         * @description What the last confirming run found, and of which revision.
+         */
+        ConfirmationOut: {
+            /** Arrays */
+            arrays: {
+                [key: string]: components["schemas"]["ArrayOut"];
+            };
+            prove: components["schemas"]["StageOut"];
+            /** Revision */
+            revision: number;
+        };
+        /**
          * CouplePlan
          * @description Coupling and parts together.
          */
@@ -1088,6 +1178,8 @@ export interface components {
          * @description A finding as shown.
          */
         FindingOut: {
+            /** Accepted */
+            accepted: string;
             /**
              * Basis
              * @enum {string}
@@ -1169,7 +1261,7 @@ export interface components {
              * State
              * @enum {string}
              */
-            state: "running" | "done" | "failed";
+            state: "running" | "done" | "failed" | "cancelled";
             /** Text */
             text: string;
         };
@@ -1584,6 +1676,12 @@ export interface components {
             wall_mm: number | null;
         };
         /**
+         * Severity
+         * @description How a finding weighs. STOP ends the job until it is answered.
+         * @enum {string}
+         */
+        Severity: "ok" | "note" | "warning" | "not established" | "stop";
+        /**
          * ShapePlan
          * @description What the practitioner decides about the socket's shape.
          */
@@ -1942,6 +2040,72 @@ export interface operations {
             };
         };
     };
+    confirm: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConfirmIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobStarted"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    confirmation: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConfirmationOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
     duplicateCase: {
         parameters: {
             query?: never;
@@ -2224,6 +2388,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["JobOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    cancelJob: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                job_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobStarted"];
                 };
             };
             /** @description Validation Error */

@@ -2,6 +2,7 @@ import type { ReactNode } from "react";
 import type { Finding } from "../api/results";
 import { fittingDigits } from "../units/display";
 import { useUnits } from "../units/units-context";
+import { Acceptance } from "./acceptance";
 import { BasisBadge } from "./basis-badge";
 import { SeverityMark } from "./severity-mark";
 
@@ -26,6 +27,7 @@ export function FindingItem({ finding, stage, stale = false }: FindingItemProps)
         <FoundValue name="Limit" number={finding.limit} unit={finding.unit} />
         <BasisBadge basis={finding.basis} />
         {finding.source === null ? null : <span className="source">{finding.source}</span>}
+        <Acceptance finding={finding} />
       </div>
     </li>
   );

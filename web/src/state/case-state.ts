@@ -236,6 +236,7 @@ function overruled(state: CaseState, revision: number): CaseState {
 function firstStage(section: Section): number {
   switch (section) {
     case "title":
+    case "accepted":
       return JOB_ORDER.length;
     case "person":
     case "liner":

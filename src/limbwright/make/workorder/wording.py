@@ -113,6 +113,9 @@ def finding_text(finding: Finding) -> str:
     if where and where.lower() not in text.lower():
         long = len(where) > LONG_PLACE
         text = f"{text} ({where})" if long else f"{where[0].upper()}{where[1:]}: {text}"
+    if finding.accepted:
+        # Whoever reads the order sees that somebody looked at this, and why it stands.
+        text = f"{text} Accepted as it is: {finding.accepted.rstrip('.')}."
     return with_minus(text)
 
 
