@@ -221,7 +221,7 @@ def make(workshop: Case) -> schema.JobStarted:
 
 
 @router.post("/cases/{case_id}/confirm", operation_id="confirm")
-def confirm(workshop: Case, wanted: schema.ConfirmIn) -> schema.JobStarted:
+def confirm(workshop: Case, wanted: schema.WantedConfirmation) -> schema.JobStarted:
     """Start confirming the pressures by finite elements."""
     return schema.JobStarted(job=workshop.start_confirming(wanted.mesh))
 

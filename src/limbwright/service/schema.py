@@ -235,7 +235,7 @@ class SectionOut(Sent):
     readings: list[SectionReading]
 
 
-class ConfirmIn(Sent):
+class WantedConfirmation(Sent):
     """How fine the confirming mesh shall be."""
 
     mesh: MeshLevel = MeshLevel.MEDIUM

@@ -954,14 +954,6 @@ export interface components {
             waste_percent?: number | null;
         };
         /**
-         * ConfirmIn
-         * @description How fine the confirming mesh shall be.
-         */
-        ConfirmIn: {
-            /** @default medium */
-            mesh: components["schemas"]["MeshLevel"];
-        };
-        /**
          * ConfirmationOut
          * @description What the last confirming run found, and of which revision.
          */
@@ -1845,6 +1837,14 @@ export interface components {
             /** Error Type */
             type: string;
         };
+        /**
+         * WantedConfirmation
+         * @description How fine the confirming mesh shall be.
+         */
+        WantedConfirmation: {
+            /** @default medium */
+            mesh: components["schemas"]["MeshLevel"];
+        };
     };
     responses: never;
     parameters: never;
@@ -2051,7 +2051,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["ConfirmIn"];
+                "application/json": components["schemas"]["WantedConfirmation"];
             };
         };
         responses: {
