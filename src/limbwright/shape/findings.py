@@ -34,7 +34,11 @@ def shape_findings(
 ) -> tuple[Finding, ...]:
     """All findings of the stage, the whole first, then take-up, areas and trim line."""
     found = [_volume(plan, shape), *_take_up(prepared, plan)]
-    for area in shape.areas:
+    placed = [area for area in shape.areas if area.weight.max(initial=0.0) > 0.0]
+    found += [_no_room(area) for area in shape.areas if area.weight.max(initial=0.0) <= 0.0]
+    found += _depths_not_usual(placed)
+    found += _on_guesses(placed)
+    for area in placed:
         found += _area(prepared, area, shape)
     found += _flare_unanswered(shape.areas)
     found += _slope(prepared, shape)
@@ -95,14 +99,7 @@ def _take_up(prepared: Preparation, plan: ShapePlan) -> list[Finding]:
 
 
 def _area(prepared: Preparation, area: PlacedArea, shape: SocketShape) -> list[Finding]:
-    if area.weight.max(initial=0.0) <= 0.0:
-        return [_no_room(area)]
-    checks = (
-        _depth_not_usual(area),
-        _on_guess(area),
-        _cut_away(prepared, area, shape),
-        _relief_used_up(prepared, area, shape),
-    )
+    checks = (_cut_away(prepared, area, shape), _relief_used_up(prepared, area, shape))
     return [finding for finding in checks if finding is not None]
 
 
@@ -117,38 +114,59 @@ def _no_room(area: PlacedArea) -> Finding:
     )
 
 
-def _depth_not_usual(area: PlacedArea) -> Finding | None:
-    usual = tables.AREA_TEMPLATES[area.name].usual_mm
-    low, high = usual.value
-    if area.depth_mm == 0.0 or low <= area.depth_mm <= high:
-        return None
-    return Finding(
-        STAGE,
-        "depth-not-usual",
-        Severity.NOTE,
-        f"The {_words(area)} {_depth_words(area.depth_mm)}; usual is"
-        f" {min(abs(low), abs(high)):g} to {max(abs(low), abs(high)):g} mm (from memory).",
-        where=area.name.value,
-        value=area.depth_mm,
-        limit=high if area.depth_mm > high else low,
-        unit="mm",
-        basis=Basis.GIVEN,
-        source=usual.source,
+def _depths_not_usual(areas: list[PlacedArea]) -> list[Finding]:
+    """Depths outside what is usual in one note; its value is that of the one farthest outside."""
+    outside = []
+    for area in areas:
+        low, high = tables.AREA_TEMPLATES[area.name].usual_mm.value
+        off = max(low - area.depth_mm, area.depth_mm - high)
+        if area.depth_mm != 0.0 and off > 0:
+            outside.append((off, area, high if area.depth_mm > high else low))
+    if not outside:
+        return []
+    said = "; ".join(
+        f"the {_words(area)} {_depth_words(area.depth_mm)}, usual is {_usual_words(area)}"
+        for _, area, _ in outside
     )
+    _, worst, limit = max(outside, key=lambda one: one[0])
+    return [
+        Finding(
+            STAGE,
+            "depth-not-usual",
+            Severity.NOTE,
+            f"{said[0].upper()}{said[1:]} mm (from memory).",
+            where=worst.name.value,
+            value=worst.depth_mm,
+            limit=limit,
+            unit="mm",
+            basis=Basis.GIVEN,
+            source=tables.AREA_TEMPLATES[worst.name].usual_mm.source,
+        )
+    ]
 
 
-def _on_guess(area: PlacedArea) -> Finding | None:
-    if not area.rests_on_guess:
-        return None
-    return Finding(
-        STAGE,
-        "area-on-guessed-landmark",
-        Severity.WARNING,
-        f"The {_words(area)} is placed by a landmark that is only a guess: confirm the landmark"
-        " on the limb.",
-        where=area.name.value,
-        basis=Basis.GUESSED,
-    )
+def _usual_words(area: PlacedArea) -> str:
+    least, most = sorted(map(abs, tables.AREA_TEMPLATES[area.name].usual_mm.value))
+    return f"{least:g} to {most:g}"
+
+
+def _on_guesses(areas: list[PlacedArea]) -> list[Finding]:
+    guessed = [area for area in areas if area.rests_on_guess]
+    if not guessed:
+        return []
+    named = " and the ".join(_words(area) for area in guessed)
+    stands = "is placed by a landmark that is" if len(guessed) == 1 else "are placed by landmarks "
+    stands += " only a guess" if len(guessed) == 1 else "that are only guesses"
+    return [
+        Finding(
+            STAGE,
+            "area-on-guessed-landmark",
+            Severity.WARNING,
+            f"The {named} {stands}: confirm on the limb.",
+            where=guessed[0].name.value,
+            basis=Basis.GUESSED,
+        )
+    ]
 
 
 def _cut_away(prepared: Preparation, area: PlacedArea, shape: SocketShape) -> Finding | None:

@@ -315,6 +315,37 @@ export interface CasePressure {
   readonly iterations: number;
 }
 
+/** An area of the socket or an anatomical place; bands only of a thorough evaluation. */
+export interface PlaceReading {
+  readonly place: string;
+  readonly kind: "load area" | "relief area" | "wall" | "distal end" | "place";
+  readonly surface_cm2: number;
+  readonly covered_share: number;
+  readonly limit_kpa: Kpa | null;
+  readonly limit_source: string | null;
+  readonly basis: Basis;
+  readonly cases: readonly {
+    readonly load_case: string;
+    readonly mean_kpa: Kpa;
+    readonly peak_kpa: Kpa;
+    readonly share: number | null;
+    readonly mean_band_kpa: readonly [Kpa, Kpa] | null;
+    readonly peak_band_kpa: readonly [Kpa, Kpa] | null;
+  }[];
+}
+
+/** Who carries a load case, along the direction of contact's whole force. */
+export interface Carried {
+  readonly load_case: string;
+  readonly total_n: number;
+  readonly along: Point;
+  readonly parts: readonly {
+    readonly part: string;
+    readonly force_n: number;
+    readonly percent: number;
+  }[];
+}
+
 export interface Check {
   readonly name: string;
   readonly place: string;
@@ -382,6 +413,9 @@ export interface Proof {
   readonly strength: readonly Check[];
   readonly coupling_tilt_deg: Readonly<Record<string, Degrees>>;
   readonly coupling_offset_mm: Readonly<Record<string, Mm>>;
+  readonly readings: readonly PlaceReading[];
+  readonly carried: readonly Carried[];
+  readonly cautions: readonly string[];
   readonly strength_detail: StrengthDetail | null;
 }
 
