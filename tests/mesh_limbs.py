@@ -16,11 +16,10 @@ from limbwright.capture.intake import take_in
 from limbwright.capture.plan import CapturePlan, LandmarkSet
 from limbwright.capture.read import RawBones
 from limbwright.capture.result import Bones, Landmark, Limb, RawScan
-from limbwright.core.frame import Side
 from limbwright.core.mesh import Mesh, with_vertices
 from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
-from true_legs import TrueLeg, demo_leg
+from true_legs import TrueLeg, demo_leg, open_leg
 
 BARE = Liner(material=LinerMaterial.NONE, thickness_mm=0.0, cap_thickness_mm=0.0)
 LINER = Liner(thickness_mm=6.0, cap_thickness_mm=10.0)
@@ -123,20 +122,7 @@ def round_limb(
     return replace(limb, bones=bones, cover_mm=cover_mm(skin, bones))
 
 
+@lru_cache(maxsize=4)
 def open_limb(folder: Path, name: str, *, true_bones: bool) -> Limb:
     """An open test limb through capture."""
-    from true_legs import _test_limb
-
-    return taken_in(_test_limb(folder / "limbs" / name), true_bones=true_bones)
-
-
-__all__ = [
-    "BARE",
-    "LINER",
-    "Side",
-    "demo_with",
-    "open_limb",
-    "round_limb",
-    "stretched",
-    "taken_in",
-]
+    return taken_in(open_leg(folder / "limbs" / name), true_bones=true_bones)

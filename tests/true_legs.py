@@ -53,7 +53,7 @@ def requested_leg(request: pytest.FixtureRequest) -> TrueLeg:
     if request.param == "demo":
         return demo_leg()
     data: Path = request.getfixturevalue("shared_data")
-    return _test_limb(data / "limbs" / request.param)
+    return open_leg(data / "limbs" / request.param)
 
 
 @lru_cache(maxsize=1)
@@ -67,7 +67,7 @@ def demo_leg() -> TrueLeg:
 
 
 @lru_cache(maxsize=2)
-def _test_limb(folder: Path) -> TrueLeg:
+def open_leg(folder: Path) -> TrueLeg:
     truth = json.loads((folder / "landmarks.json").read_text(encoding="utf-8"))
     axes = np.array([truth["axes"][k] for k in ("lateral", "anterior", "proximal")])
     return TrueLeg(

@@ -25,8 +25,8 @@ from limbwright.prove.interface.tissue_mesh.layers import Lines, along, lines_wi
 from limbwright.prove.interface.tissue_mesh.quality import MeshQuality, scaled_jacobians
 from limbwright.prove.interface.tissue_mesh.rigid_body import RigidBody, rigid_body
 from limbwright.prove.interface.tissue_mesh.skin_quads import SkinQuads, skin_quads
-from limbwright.prove.interface.tissue_mesh.transfer import split, surface_weights
 from limbwright.prove.interface.tissue_mesh.untangle import untangled
+from limbwright.prove.interface.tissue_mesh.weights import split, surface_weights
 from limbwright.prove.plan import MeshLevel
 from limbwright.prove.tables import THINNEST_COVER_MM
 from limbwright.shape.basis import ShapeBasis, prepare_areas
@@ -41,7 +41,9 @@ HIGHEST_TOP_MM = 110.0
 """Above this level nothing of a below-knee socket stands."""
 LEAST_LINER_MM = 0.5
 """A liner is never taken thinner; where the scan leaves no such room the mesh fails."""
-SOUND = 0.02
+SLIDING_STEPS = 2
+"""Newton steps that bring a slid node back onto the bone, from which it is never far."""
+SOUND = 0.05
 """Least scaled Jacobian that a mesh is given out with."""
 
 
@@ -153,7 +155,7 @@ def mesh_tissue(
     _check_bones(limb, skin, top_u)
     body = rigid_body(limb.bones, limb.surface, top_u)
     fineness = FINENESS[level]
-    quads = skin_quads(skin, top_u, fineness.skin_points)
+    quads = skin_quads(skin, limb.cover_mm, top_u, fineness.skin_points)
     lines = _lines(limb, skin, body, quads, top_u)
     basis = prepare_areas(limb)
     columns = _columns(basis, quads, lines, liner, scanned_over, fineness)
@@ -314,7 +316,9 @@ def _assembled(
     movable = inside & ~np.tile(quads.top, borders)
     cover = np.linalg.norm(columns.points[columns.skin] - columns.points[0], axis=1)
     movable[:count] &= cover > 1.5 * THINNEST_COVER_MM.value
-    nodes = untangled(nodes, hexahedra, movable, held, body.placed)
+    nodes = untangled(
+        nodes, hexahedra, movable, held, lambda points: body.placed(points, SLIDING_STEPS)
+    )
     columns = replace(columns, points=nodes.reshape(columns.points.shape))
     quality = _quality(limb, body, nodes, hexahedra, quads, columns)
     return TissueMesh(

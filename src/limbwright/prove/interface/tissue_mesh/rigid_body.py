@@ -27,6 +27,8 @@ MEMBRANE_MM = 4.0
 """Thickness of the sheet between the bones."""
 ROUNDING_MM = 6.0
 """Width over which bones and membrane are joined; the hollow is filled by a quarter of it."""
+_INTO_FIBULA = 0.7
+"""The sheet ends this share of the fibula's radius beside its middle, on the tibia's side."""
 _LEVEL_MM = 4.0
 _AROUND = 72
 _PLACING_STEPS = 6
@@ -66,10 +68,10 @@ class RigidBody:
             parts.append(self.knee.signed(points))
         return np.asarray(np.min(parts, axis=0))
 
-    def placed(self, points: Vertices) -> Vertices:
-        """Points (n, 3) mm brought onto the body's surface the shortest way."""
+    def placed(self, points: Vertices, steps: int = _PLACING_STEPS) -> Vertices:
+        """Points (n, 3) mm brought onto the body's surface the shortest way, by Newton steps."""
         points = np.array(points)
-        for _ in range(_PLACING_STEPS):
+        for _ in range(steps):
             value, slope = self._with_slope(points)
             size = np.einsum("ij,ij->i", slope, slope)
             points -= (value / np.maximum(size, 0.25))[:, None] * slope
@@ -140,26 +142,37 @@ def _unit(away: Vertices, length: Scalars) -> Vertices:
 
 
 def _membrane(bones: Bones) -> Mesh | None:
-    """Sheet between the middles of the bones' sections, wherever both have one."""
-    low = max(bones.tibia.vertices[:, 2].min(), bones.fibula.vertices[:, 2].min())
-    high = min(bones.tibia.vertices[:, 2].max(), bones.fibula.vertices[:, 2].max())
+    """Sheet between the middles of the bones' sections, wherever both have one.
+
+    Its lower edge runs from end to end of the two bones, level or not.
+    """
+    solids = (bones.tibia, bones.fibula)
+    ends = [float(bone.vertices[:, 2].min()) for bone in solids]
+    low, high = max(ends), min(float(bone.vertices[:, 2].max()) for bone in solids)
     if high - low < 3.0 * _LEVEL_MM:
         return None
-    levels = np.linspace(
-        low + 0.4 * _LEVEL_MM, high - 0.4 * _LEVEL_MM, max(4, int((high - low) / _LEVEL_MM))
+    inner = np.linspace(low, high, int((high - low) / _LEVEL_MM))[1:-1]
+    tibia, fibula = (
+        _middles(bone, np.concatenate([[end + 0.4 * _LEVEL_MM], inner]))
+        for bone, end in zip(solids, ends, strict=True)
     )
-    tibia, fibula = (slice_moments(bone, levels) for bone in (bones.tibia, bones.fibula))
-    toward = tibia.centroid_mm - fibula.centroid_mm
-    radius = np.sqrt(np.abs(fibula.area_mm2) / np.pi)
-    length = np.linalg.norm(toward, axis=1)
-    if not (length > radius).all():
+    toward = tibia[0] - fibula[0]
+    length = np.linalg.norm(toward[:, :2], axis=1)
+    if not (length > fibula[1]).all():
         return None
-    near = fibula.centroid_mm + toward * (0.7 * radius / length)[:, None]
-    rows = np.stack([np.column_stack([ends, levels]) for ends in (tibia.centroid_mm, near)], axis=1)
-    corner = 2 * np.arange(len(levels) - 1)[:, None]
+    near = fibula[0] + toward * (_INTO_FIBULA * fibula[1] / length)[:, None]
+    rows = np.stack([tibia[0], near], axis=1)
+    corner = 2 * np.arange(len(rows) - 1)[:, None]
     pair = np.array([[0, 1, 3], [0, 3, 2]])
     faces = (corner[:, :, None] + pair).reshape(-1, 3)
     return Mesh(rows.reshape(-1, 3), faces.astype(np.int32))
+
+
+def _middles(bone: Mesh, levels_u: Scalars) -> tuple[Vertices, Scalars]:
+    """Middles (k, 3) mm of a bone's sections, and the radius of discs of the same area."""
+    sections = slice_moments(bone, levels_u)
+    radius = np.sqrt(np.abs(sections.area_mm2) / np.pi)
+    return np.column_stack([sections.centroid_mm, levels_u]), radius
 
 
 def _knee(tibia: Mesh, skin: Mesh, plateau_u_mm: float, top_u_mm: float) -> Mesh:

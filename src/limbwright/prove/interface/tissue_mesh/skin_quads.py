@@ -18,8 +18,11 @@ _FINE_BELOW_U_MM = 40.0
 _COARSE_ABOVE_U_MM = 65.0
 _COARSER = 1.8
 """Rings stand this much farther apart above a usual trim line than below it."""
-_EVENING = 12
+_EVENING = 40
 """Passes that even the quadrilaterals out along the skin."""
+_COVERS_MM = (4.0, 30.0)
+_EVEN_MM = 16.0
+"""Points stand apart in proportion to the cover, held between the two, plus this."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,13 +58,15 @@ class _Middle:
         return np.column_stack([o, f, u])
 
 
-def skin_quads(skin: DistanceTree, top_u_mm: float, wanted: int) -> SkinQuads:
-    """Lay at least a wanted number of points over the skin, as even as its form allows.
+def skin_quads(skin: DistanceTree, cover_mm: Scalars, top_u_mm: float, wanted: int) -> SkinQuads:
+    """Lay at least a wanted number of points over the skin, closer where the cover is thin.
 
     Parameters
     ----------
     skin : DistanceTree
         Of the limb's surface, open at the top.
+    cover_mm : (vertices,) float64, mm
+        Tissue over the bones at each vertex of the surface.
     top_u_mm : float
         Upper cut plane; every section below it closes.
     wanted : int
@@ -72,7 +77,7 @@ def skin_quads(skin: DistanceTree, top_u_mm: float, wanted: int) -> SkinQuads:
     distance, _ = skin.ray_hits(origins, rays)
     points = origins + np.where(np.isfinite(distance), distance, 0.0)[:, None] * rays
     top = np.arange(len(points)) >= len(points) - around
-    points = _evened(skin, points, quads, top, top_u_mm)
+    points = _evened(skin, _closeness(skin.mesh, cover_mm), points, quads, top, top_u_mm)
     return SkinQuads(points, quads, top)
 
 
@@ -160,21 +165,28 @@ def _quads(side: int, loop: NDArray[np.intp], rings: int) -> NDArray[np.int32]:
 
 def _evened(
     skin: DistanceTree,
+    closeness: Scalars,
     points: Vertices,
     quads: NDArray[np.int32],
     top: NDArray[np.bool_],
     top_u_mm: float,
 ) -> Vertices:
     """Move points towards their neighbours' mean and back onto the skin."""
-    average = _averaging(quads, top, len(points))
+    pairs = _pairs(quads, top)
+    closest = skin.closest(points)[1]
     for _ in range(_EVENING):
-        moved = points + 0.5 * (average @ points - points)
-        points = skin.closest(moved)[2]
-        points[top] = _in_plane(skin, points[top], moved[top], top_u_mm)
+        pull = closeness[closest[pairs[:, 1]]]
+        weight = csr_array(
+            coo_array((pull, (pairs[:, 0], pairs[:, 1])), shape=(len(points), len(points)))
+        )
+        mean = np.asarray(weight @ points) / np.bincount(pairs[:, 0], pull)[:, None]
+        moved = points + 0.5 * (mean - points)
+        _, closest, points = skin.closest(moved)
+        points[top] = _in_plane(skin, points[top], top_u_mm)
     return points
 
 
-def _in_plane(skin: DistanceTree, placed: Vertices, moved: Vertices, top_u_mm: float) -> Vertices:
+def _in_plane(skin: DistanceTree, placed: Vertices, top_u_mm: float) -> Vertices:
     """The closest points of the section: back to the plane and onto the skin in turn."""
     for _ in range(3):
         placed[:, 2] = top_u_mm
@@ -183,13 +195,14 @@ def _in_plane(skin: DistanceTree, placed: Vertices, moved: Vertices, top_u_mm: f
     return placed
 
 
-def _averaging(quads: NDArray[np.int32], top: NDArray[np.bool_], count: int) -> csr_array:
-    """Mean over the neighbours along edges; points of the top see their own ring alone."""
+def _pairs(quads: NDArray[np.int32], top: NDArray[np.bool_]) -> NDArray[np.int32]:
+    """Each point with each of its neighbours along edges; the top sees its own ring alone."""
     ends = np.stack([quads, np.roll(quads, -1, axis=1)], axis=-1).reshape(-1, 2)
     ends = np.concatenate([ends, ends[:, ::-1]])
-    ends = ends[~(top[ends[:, 0]] & ~top[ends[:, 1]])]
-    pairs = np.unique(ends, axis=0)
-    ones = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
-    table = csr_array(ones)
-    degree = np.asarray(table.sum(axis=1)).ravel()
-    return csr_array(table.multiply((1.0 / degree)[:, None]))
+    return np.unique(ends[~top[ends[:, 0]] | top[ends[:, 1]]], axis=0)
+
+
+def _closeness(skin: Mesh, cover_mm: Scalars) -> Scalars:
+    """How close points shall stand on each face, one over millimetres."""
+    cover = cover_mm[skin.faces].mean(axis=1)
+    return np.asarray(1.0 / (np.clip(cover, *_COVERS_MM) + _EVEN_MM))

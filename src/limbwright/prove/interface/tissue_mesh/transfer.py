@@ -13,8 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array, diags_array
 
+from limbwright.capture.plan import ScannedOver
 from limbwright.core.mesh import Mesh, Scalars, Vertices
 from limbwright.core.proximity import DistanceTree
+from limbwright.prove.interface.tissue_mesh.mesh import TissueMesh
+from limbwright.prove.interface.tissue_mesh.weights import split, surface_weights
 
 _NEWTON_STEPS = 4
 
@@ -41,30 +44,22 @@ class Transfer:
     to_outer: csr_array
 
 
-def transfer(
-    surface: Mesh,
-    nodes_mm: Vertices,
-    outer: NDArray[np.int32],
-    skin_node: NDArray[np.int32],
-    *,
-    scanned_outside: bool,
-) -> Transfer:
+def transfer(surface: Mesh, mesh: TissueMesh, scanned_over: ScannedOver) -> Transfer:
     """Matrices between a scanned surface and the surface that meets the socket.
 
     Parameters
     ----------
     surface : Mesh
         `Limb.surface`.
-    nodes_mm, outer, skin_node
-        Of the `TissueMesh`.
-    scanned_outside : bool
-        True where the scan is the outside of the liner.
+    mesh : TissueMesh
+    scanned_over : ScannedOver
+        Over the liner, the scan is its outside; over skin, it is what lies under the liner.
     """
-    used, quads = np.unique(outer, return_inverse=True)
-    quads = quads.reshape(outer.shape)
-    under = nodes_mm[skin_node[used]]
-    outside = nodes_mm[used]
-    scanned = outside if scanned_outside else under
+    used, quads = np.unique(mesh.outer, return_inverse=True)
+    quads = quads.reshape(mesh.outer.shape)
+    outside = mesh.nodes_mm[used]
+    under = mesh.nodes_mm[mesh.skin_node[used]]
+    scanned = outside if scanned_over is ScannedOver.LINER else under
     to_surface = _bilinear(scanned, quads, surface.vertices)
     areas = [_node_areas(points, quads) for points in (outside, scanned)]
     ratio = areas[0] / areas[1]
@@ -74,32 +69,6 @@ def transfer(
         csr_array(to_surface @ diags_array(ratio)),
         surface_weights(DistanceTree(surface), scanned),
     )
-
-
-def surface_weights(tree: DistanceTree, points: Vertices) -> csr_array:
-    """Weights of the vertices of a surface at its points closest to (n, 3), (n, vertices)."""
-    _, face, foot = tree.closest(points)
-    corner = tree.mesh.vertices[tree.mesh.faces[face]]
-    weights = _barycentric(corner, foot)
-    rows = np.repeat(np.arange(len(points)), 3)
-    entries = (weights.ravel(), (rows, tree.mesh.faces[face].ravel()))
-    return csr_array(coo_array(entries, shape=(len(points), len(tree.mesh.vertices))))
-
-
-def split(quads: NDArray[np.int32]) -> NDArray[np.int32]:
-    """Two triangles for each quadrilateral, those of one quadrilateral side by side."""
-    return np.stack([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]], axis=1).reshape(-1, 3)
-
-
-def _barycentric(corner: NDArray[np.float64], foot: Vertices) -> NDArray[np.float64]:
-    normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    size = np.maximum(np.einsum("ij,ij->i", normal, normal), 1e-300)
-    parts = [
-        np.cross(corner[:, (k + 1) % 3] - foot, corner[:, (k + 2) % 3] - foot) for k in range(3)
-    ]
-    weights = np.stack([np.einsum("ij,ij->i", part, normal) / size for part in parts], axis=1)
-    weights = np.clip(weights, 0.0, None)
-    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
 
 
 def _bilinear(points: Vertices, quads: NDArray[np.int64], targets: Vertices) -> csr_array:

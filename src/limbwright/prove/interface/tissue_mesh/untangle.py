@@ -18,7 +18,7 @@ from limbwright.prove.interface.tissue_mesh.quality import EDGES, Hexahedra, sca
 
 WANTED = 0.25
 """Elements below this scaled Jacobian are worked on."""
-_ROUNDS = 12
+_ROUNDS = 30
 _REACH = (0.5, 0.2, 0.07)
 """How far places are tried, in mean lengths of the edges at the node, round by round."""
 _WAYS = np.array(
