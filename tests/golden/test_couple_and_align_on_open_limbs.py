@@ -8,12 +8,13 @@ from interface_bodies import real_limb
 from limbwright.align.chain import datum_height_mm, stand
 from limbwright.align.plan import AlignPlan
 from limbwright.align.setup import set_up
+from limbwright.align.stand import bench_stand
 from limbwright.assess.assessment import assess
 from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.core.frame import Side
 from limbwright.core.topology import is_closed_manifold
-from limbwright.couple.plan import CouplePlan, CouplingPlan
+from limbwright.couple.plan import CouplePlan, CouplingPlan, SeatAxis
 from limbwright.couple.seating import seat_coupling
 from limbwright.shape.plan import ShapePlan
 from limbwright.shape.rectify import rectify
@@ -27,7 +28,8 @@ def leg(request, shared_data):
     limb = real_limb(shared_data / "limbs" / request.param, 5000)
     shape = rectify(limb, ShapePlan(), LINER, ScannedOver.SKIN)
     who = person(limb.side)
-    coupling = seat_coupling(limb, shape, PLAN, who, LINER)
+    stand = bench_stand(AlignPlan(), who, shape, PLAN.parts)
+    coupling = seat_coupling(limb, shape, PLAN, who, LINER, stand=stand)
     alignment = set_up(limb, shape, coupling, AlignPlan(), who, assess(who), PLAN.parts)
     return limb, shape, coupling, alignment, who
 
@@ -40,11 +42,35 @@ def test_the_liner_cap_lies_its_thickness_under_the_limb_s_end(leg):
     assert np.linalg.norm(gap) == pytest.approx(2.5, abs=1e-9)
 
 
-def test_the_coupling_faces_the_target_and_its_solids_are_closed(leg):
+def test_the_coupling_meets_the_target_and_its_solids_are_closed(leg):
     _, _, coupling, _, _ = leg
-    assert coupling.seat.tilt_deg == pytest.approx(0.0, abs=1e-6)
+    assert coupling.seat.tilt_deg <= 5.0 + 1e-6  # half of a magnet's 10 degrees
+    assert coupling.seat.offset_mm < 0.5
     for mesh in (*coupling.additions, *coupling.cutters):
         assert is_closed_manifold(mesh)
+
+
+def test_the_adapters_stay_in_range_where_the_distal_axis_alone_would_not_let_them(leg):
+    _, _, coupling, alignment, _ = leg
+    by_axis = {choice.axis: choice for choice in coupling.axes}
+    assert by_axis[SeatAxis.DISTAL].adapter_deg > 8.0
+    assert by_axis[SeatAxis.LIMB].offset_mm > 20.0
+    tilts = [alignment.leg.socket, alignment.leg.foot]
+    worst = max(max(abs(t.flexion_rad), abs(t.adduction_rad)) for t in tilts)
+    assert np.degrees(worst) <= 8.0
+    # what the seat foresaw is what alignment finds, but for the turn of the foot
+    assert np.degrees(worst) == pytest.approx(by_axis[SeatAxis.BALANCED].adapter_deg, abs=0.6)
+
+
+def test_a_model_that_catches_is_told_with_what_frees_it(leg):
+    _, _, coupling, _, _ = leg
+    out = coupling.withdrawal
+    assert out.catch_mm > 5.0
+    assert out.free_catch_mm < 0.75 * out.catch_mm
+    assert out.trim_to_mm > -float(out.narrow_mm[2])
+    told = next(finding for finding in coupling.findings if finding.code == "model-catches")
+    assert "lower the trim line" in told.text
+    assert "towards" in told.text
 
 
 def test_the_exit_of_either_side_points_towards_the_other_leg(leg):

@@ -80,6 +80,10 @@ def _parts_in_hand(inputs: StepInputs) -> CouplePlan:
     return in_hand(inputs.document.couple, read_catalogue(inputs.folder, inputs.memo))
 
 
+_BENCH = {"socket_flexion_deg", "socket_adduction_deg", "foot_inset_mm", "foot_forward_mm"}
+"""Of bench alignment, what the seat is weighed with: where the foot is to stand."""
+
+
 def _couple(inputs: StepInputs) -> Coupling:
     document, limb, shape = inputs.document, inputs.results["capture"], inputs.results["shape"]
     worn = [document.liner.model_dump(mode="json"), document.capture.scanned_over.value]

@@ -16,6 +16,8 @@ from limbwright.couple.plan import CouplingPlan, SeatAxis
 
 DISTAL_PART = (0.4, 0.95)
 """Part of the length below the datum in which sections are taken for the distal axis."""
+SOCKET_PART = (0.1, 0.95)
+"""The same for the axis of the socket's inside: nearly all that closes round the limb."""
 SHAFT_SHARE = 0.6
 """Sections smaller than this share of the largest belong to the rounded end, whose middle wanders
 with the shape of the pad and says nothing of the limb's direction."""
@@ -37,13 +39,15 @@ class Line:
     direction: Vector
 
 
-def distal_axis(surface: Mesh) -> Line:
+def distal_axis(surface: Mesh, part: tuple[float, float] = DISTAL_PART) -> Line:
     """The line through the middles of the distal limb's sections, its rounded end left out.
 
     Parameters
     ----------
     surface : Mesh
         Limb surface, open at the top, limb frame.
+    part : (float, float)
+        Part of the length below the datum in which sections are taken.
 
     Raises
     ------
@@ -55,7 +59,7 @@ def distal_axis(surface: Mesh) -> Line:
         raise DesignRefused(
             "The limb does not reach below the mid-patellar tendon; check the landmarks."
         )
-    levels = -length_mm * np.linspace(*DISTAL_PART, _LEVELS)
+    levels = -length_mm * np.linspace(*part, _LEVELS)
     sections = slice_moments(surface, levels)
     closed = (sections.area_mm2 > 0.0) & (sections.gap_mm == 0.0)
     if closed.sum() < 3:
@@ -80,18 +84,20 @@ def tilted(forward_deg: float, inward_deg: float) -> Vector:
 
 
 def seat_line(plan: CouplingPlan, distal: Line) -> Line:
-    """The line that the coupling is set on, from the choice of axis and the offsets.
+    """The line of an axis that the limb alone gives, before any offset.
 
     The limb's own axis runs down the middle of the limb frame; the distal and a chosen axis run
     through the middle of the distal limb.
     """
     if plan.axis is SeatAxis.LIMB:
-        line = Line(np.zeros(3), np.array([0.0, 0.0, -1.0]))
-    elif plan.axis is SeatAxis.DISTAL:
-        line = distal
-    else:
-        chosen = tilted(plan.tilt_forward_deg, plan.tilt_inward_deg)
-        line = Line(distal.point_mm, chosen)
+        return Line(np.zeros(3), np.array([0.0, 0.0, -1.0]))
+    if plan.axis is SeatAxis.CHOSEN:
+        return Line(distal.point_mm, tilted(plan.tilt_forward_deg, plan.tilt_inward_deg))
+    return distal
+
+
+def shifted(line: Line, plan: CouplingPlan) -> Line:
+    """A line moved square to itself by the plan's offsets."""
     outward, forward, _ = seat_frame(line.direction).T
     shift = plan.offset_o_mm * outward + plan.offset_f_mm * forward
     return Line(line.point_mm + shift, line.direction)

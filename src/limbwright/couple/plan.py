@@ -32,6 +32,11 @@ class SeatAxis(str, Enum):
     """The long axis of the limb (u)."""
     DISTAL = "distal"
     """The axis of the distal limb, its rounded end left out."""
+    SOCKET = "socket"
+    """The axis of the socket's inside."""
+    BALANCED = "balanced"
+    """The distal limb's axis, turned about the liner's target by the least tilt that keeps the
+    adapters in range."""
     CHOSEN = "chosen"
     """Tilt given by the practitioner."""
 
@@ -40,7 +45,7 @@ class CouplingPlan(Plan):
     """The coupling body under the limb. Dimensions left None take marked defaults."""
 
     kind: CouplingKind = CouplingKind.MAGNET
-    axis: SeatAxis = SeatAxis.DISTAL
+    axis: SeatAxis = SeatAxis.BALANCED
     tilt_forward_deg: float = Field(default=0.0, ge=-25, le=25)
     """Only with axis "chosen": tilt of the axis, its distal end going forward."""
     tilt_inward_deg: float = Field(default=0.0, ge=-25, le=25)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from limbwright.core.findings import Finding
 from limbwright.core.mesh import Mesh, Vector, Vertices
 from limbwright.core.sources import Basis
-from limbwright.couple.plan import CouplingKind
+from limbwright.couple.plan import CouplingKind, SeatAxis
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -156,6 +156,27 @@ class Withdrawal:
     narrow_mm: Vector | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class AxisChoice:
+    """What setting the coupling on an axis costs.
+
+    Parameters
+    ----------
+    axis : SeatAxis
+    tilt_deg, offset_mm : float
+        Of the liner's target against it, unloaded.
+    adapter_deg : float
+        Largest angle at which an adapter stands on the bench with it.
+    taken : bool
+    """
+
+    axis: SeatAxis
+    tilt_deg: float
+    offset_mm: float
+    adapter_deg: float
+    taken: bool
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Coupling:
     """The coupling set under the limb, with all it implies.
@@ -176,6 +197,8 @@ class Coupling:
     cutters : tuple of Mesh
         Closed solids to cut from the shell (body pocket, screw holes, exit), limb frame.
     findings : tuple of Finding
+    axes : tuple of AxisChoice
+        The axis taken and the others; empty when the bench's stand is not known.
     """
 
     seat: Seat
@@ -186,3 +209,4 @@ class Coupling:
     cutters: tuple[Mesh, ...]
     findings: tuple[Finding, ...]
     dummy_withdrawal: Withdrawal | None = None
+    axes: tuple[AxisChoice, ...] = ()

@@ -9,7 +9,7 @@ import numpy as np
 
 from limbwright.assess.plan import Liner, LinerMaterial, Person
 from limbwright.capture.result import Limb
-from limbwright.core.findings import worst_first
+from limbwright.core.findings import Finding, worst_first
 from limbwright.core.mesh import (
     Mesh,
     Scalars,
@@ -18,16 +18,33 @@ from limbwright.core.mesh import (
     vertex_normals,
     with_vertices,
 )
-from limbwright.couple.axis import Line, distal_axis, leaves_at, seat_frame, seat_line
+from limbwright.couple.axis import (
+    SOCKET_PART,
+    Line,
+    distal_axis,
+    leaves_at,
+    seat_frame,
+    seat_line,
+    shifted,
+)
+from limbwright.couple.balance import (
+    BenchStand,
+    Hang,
+    axis_choices,
+    axis_finding,
+    balanced_line,
+    hang,
+    most_tilt_deg,
+)
 from limbwright.couple.build_height import build_height, height_finding
 from limbwright.couple.checks import seat_findings
 from limbwright.couple.figures import coupling_figures
 from limbwright.couple.hardware import round_bar, seat_solids, socket_end
 from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
-from limbwright.couple.plan import CouplePlan, CouplingPlan
+from limbwright.couple.plan import CouplePlan, CouplingPlan, SeatAxis
 from limbwright.couple.polar import polar_radii
 from limbwright.couple.ratings import part_findings
-from limbwright.couple.result import Coupling, Seat, Withdrawal
+from limbwright.couple.result import AxisChoice, Coupling, Seat, Withdrawal
 from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, KINDS_WITH_BODY
 from limbwright.couple.way_out import withdrawal_findings
 from limbwright.couple.withdrawal import (
@@ -81,6 +98,7 @@ def seat_coupling(
     liner: Liner,
     floor_mm: float = FLOOR_MM.value,
     basis: SeatBasis | None = None,
+    stand: BenchStand | None = None,
 ) -> Coupling:
     """The coupling placed under the limb: its seat, its fit, its height and the way out.
 
@@ -95,6 +113,9 @@ def seat_coupling(
         Thickness of the socket's floor between coupling and plate.
     basis : SeatBasis, optional
         As `seat_basis` prepares it; made anew when not given.
+    stand : BenchStand, optional
+        Where the bench wants the foot. Without it nothing is known of the adapters, and the
+        balanced axis is that of the distal limb.
 
     Raises
     ------
@@ -102,21 +123,35 @@ def seat_coupling(
         When the axis passes beside the limb's end, or the socket's inside is no solid.
     """
     basis = basis if basis is not None else seat_basis(limb, shape.liner_mm)
-    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm)
+    hanging = hang(plan, stand, floor_mm) if stand is not None else None
+    target = Line(
+        basis.end_mm + _cap_mm(shape, liner) * basis.distal.direction, basis.distal.direction
+    )
+    lines = _lines(basis, shape, plan, target, hanging)
+    line = lines[plan.coupling.axis]
+    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, line)
     height = build_height(seat, plan, person)
-    line = middle_line(shape.model, seat.axis)
-    rigid = withdrawal(rigid_model(shape.model), line)
-    soft = withdrawal(soft_limb(shape.model, basis.lined), line)
+    way = middle_line(shape.model, seat.axis)
+    rigid = withdrawal(rigid_model(shape.model), way)
+    soft = withdrawal(soft_limb(shape.model, basis.lined), way)
     dummy = _dummy_withdrawal(seat, shape.model)
     additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
+    axes: tuple[AxisChoice, ...] = ()
+    weighed: tuple[Finding, ...] = ()
+    if hanging is not None:
+        axes = axis_choices(lines, target, basis.skin, hanging, plan)
+        weighed = axis_finding(axes, hanging)
     findings = (
         height_finding(height),
+        *weighed,
         *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
         *seat_findings(seat, plan, person, shape),
         *part_findings(plan, person, floor_mm),
         *withdrawal_findings(rigid, soft, dummy, shape),
     )
-    return Coupling(seat, height, rigid, soft, additions, cutters, worst_first(findings), dummy)
+    return Coupling(
+        seat, height, rigid, soft, additions, cutters, worst_first(findings), dummy, axes
+    )
 
 
 def place_seat(
@@ -125,15 +160,17 @@ def place_seat(
     plan: CouplingPlan,
     liner: Liner,
     floor_mm: float,
+    line: Line | None = None,
 ) -> Seat:
     """Where the coupling sits: liner cap, exact spacing, face, base, screws and exit.
 
     The liner cap lies under the skin at the thickness that the liner has there; on a limb that
-    was scanned in its liner it is the scanned surface itself.
+    was scanned in its liner it is the scanned surface itself. Without a `line` the axis is the
+    one that the limb alone gives.
     """
     distal, skin = basis.distal, basis.skin
     figures = coupling_figures(plan)
-    line = seat_line(plan, distal)
+    line = shifted(line if line is not None else seat_line(plan, distal), plan)
     under_mm = _cap_mm(shape, liner)
     cap = leaves_at(skin, line, "limb") + under_mm * line.direction
     with_body = plan.kind in KINDS_WITH_BODY
@@ -142,13 +179,9 @@ def place_seat(
         if with_body
         else leaves_at(shape.model, line, "socket")
     )
-    target = basis.end_mm + under_mm * distal.direction
+    target = _target(basis, shape, liner)
     base = face + (figures.body_height_mm + floor_mm) * line.direction
-    tilt_deg, offset_mm = (
-        stand_off(Line(face, line.direction), Line(target, distal.direction))
-        if with_body
-        else (0.0, 0.0)
-    )
+    tilt_deg, offset_mm = stand_off(Line(face, line.direction), target) if with_body else (0.0, 0.0)
     mouth = _mouth_mm(shape.model, Line(face, line.direction), figures.body_diameter_mm, with_body)
     return Seat(
         kind=plan.kind,
@@ -162,12 +195,37 @@ def place_seat(
         offset_mm=offset_mm,
         body_diameter_mm=figures.body_diameter_mm,
         body_height_mm=figures.body_height_mm,
-        target_mm=target,
-        target_axis=distal.direction,
+        target_mm=target.point_mm,
+        target_axis=target.direction,
         floor_mm=floor_mm,
         mouth_mm=mouth,
         cavity=socket_end(shape.model, line.direction, face, mouth + _CAVITY_ABOVE_MM),
     )
+
+
+def _lines(
+    basis: SeatBasis, shape: SocketShape, plan: CouplePlan, target: Line, hanging: Hang | None
+) -> dict[SeatAxis, Line]:
+    """The axes to weigh, and that of the plan whatever it is."""
+    own, distal = plan.coupling.axis, basis.distal
+    lines = {
+        SeatAxis.DISTAL: distal,
+        SeatAxis.LIMB: seat_line(CouplingPlan(axis=SeatAxis.LIMB), distal),
+    }
+    if hanging is not None:
+        most_deg = most_tilt_deg(plan, coupling_figures(plan.coupling))
+        lines[SeatAxis.BALANCED] = balanced_line(target, hanging, most_deg)
+    if own is SeatAxis.SOCKET:
+        lines[own] = distal_axis(shape.model, SOCKET_PART)
+    if own not in lines:
+        lines[own] = seat_line(plan.coupling, distal)
+    return lines
+
+
+def _target(basis: SeatBasis, shape: SocketShape, liner: Liner) -> Line:
+    """Middle of the liner's target, and the distal limb's axis, which it is square to."""
+    distal = basis.distal
+    return Line(basis.end_mm + _cap_mm(shape, liner) * distal.direction, distal.direction)
 
 
 def _cap_mm(shape: SocketShape, liner: Liner) -> float:

@@ -216,6 +216,40 @@ FLOOR_MM = Sourced(
 )
 """Default of the socket's floor between coupling and plate, where none is stated."""
 
+ADAPTER_RANGE_DEG = Sourced(
+    8.0,
+    "deg",
+    Source(Origin.MEMORY, "pyramid adapters, 8 to 10 degrees to each side", Confidence.MEDIUM),
+)
+ADAPTER_RESERVE_DEG = Sourced(
+    2.0,
+    "deg",
+    Source(
+        Origin.PROJECT,
+        "left over on the bench for what the walk asks for: one usual step of adjustment",
+        Confidence.MEDIUM,
+    ),
+)
+SEAT_SHARE_OF_TILT = Sourced(
+    0.5,
+    "",
+    Source(
+        Origin.PROJECT,
+        "share of the coupling's tolerance of tilt that the seat may use; the rest is for the walk",
+        Confidence.MEDIUM,
+    ),
+)
+SEAT_TILT_UNKNOWN_DEG = Sourced(
+    5.0,
+    "deg",
+    Source(
+        Origin.PROJECT,
+        "tilt of the seat off its target where no tolerance is established, or no target to miss:"
+        " half of what common practice allows a magnet",
+        Confidence.MEDIUM,
+    ),
+)
+
 FREE_CATCH_MM = Sourced(
     0.5,
     "mm",

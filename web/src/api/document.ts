@@ -92,7 +92,7 @@ export type CouplingKind = "pin" | "magnet" | "lanyard" | "suction" | "vacuum" |
 
 export interface CouplingPlan {
   readonly kind: CouplingKind;
-  readonly axis: "limb" | "distal" | "chosen";
+  readonly axis: "limb" | "distal" | "socket" | "balanced" | "chosen";
   readonly tilt_forward_deg: Degrees;
   readonly tilt_inward_deg: Degrees;
   readonly offset_o_mm: Mm;

@@ -120,6 +120,13 @@ export interface Coupling {
   readonly withdrawal: Withdrawal;
   readonly limb_withdrawal: Withdrawal;
   readonly dummy_withdrawal: Withdrawal | null;
+  readonly axes: readonly {
+    readonly axis: string;
+    readonly tilt_deg: Degrees;
+    readonly offset_mm: Mm;
+    readonly adapter_deg: Degrees;
+    readonly taken: boolean;
+  }[];
 }
 
 /** Whether something comes out of the socket along the coupling's axis, as if rigid. */

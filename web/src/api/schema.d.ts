@@ -775,7 +775,7 @@ export interface components {
              * @default {
              *       "catalogue": {},
              *       "coupling": {
-             *         "axis": "distal",
+             *         "axis": "balanced",
              *         "exit_angle_deg": 180,
              *         "exit_diameter_mm": 14,
              *         "kind": "magnet",
@@ -975,7 +975,7 @@ export interface components {
             catalogue: components["schemas"]["PartChoice"];
             /**
              * @default {
-             *       "axis": "distal",
+             *       "axis": "balanced",
              *       "exit_angle_deg": 180,
              *       "exit_diameter_mm": 14,
              *       "kind": "magnet",
@@ -1010,7 +1010,7 @@ export interface components {
          * @description The coupling body under the limb. Dimensions left None take marked defaults.
          */
         CouplingPlan: {
-            /** @default distal */
+            /** @default balanced */
             axis: components["schemas"]["SeatAxis"];
             /** Body Diameter Mm */
             body_diameter_mm?: number | null;
@@ -1630,7 +1630,7 @@ export interface components {
          * @description Which axis the coupling is set on.
          * @enum {string}
          */
-        SeatAxis: "limb" | "distal" | "chosen";
+        SeatAxis: "limb" | "distal" | "socket" | "balanced" | "chosen";
         /**
          * SectionOut
          * @description A cross-section in the patient's frame: x to the right, y forward.

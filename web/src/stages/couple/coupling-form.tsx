@@ -18,8 +18,10 @@ const KINDS: readonly CouplingKind[] = [
 ];
 
 const AXES: readonly { value: CouplingPlan["axis"]; label: string }[] = [
+  { value: "balanced", label: "Between target and adapters" },
+  { value: "distal", label: "Distal limb" },
+  { value: "socket", label: "Socket" },
   { value: "limb", label: "Whole limb" },
-  { value: "distal", label: "Lower third" },
   { value: "chosen", label: "Chosen tilt" },
 ];
 
