@@ -63,10 +63,13 @@ class Evaluation:
     ----------
     document : CaseDocument
     outcomes : mapping of stage name to Outcome
+    folder : Path or None
+        Case folder that was evaluated.
     """
 
     document: CaseDocument
     outcomes: Mapping[str, Outcome]
+    folder: Path | None = None
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -131,7 +134,7 @@ def evaluate(
         if progress is not None:
             progress(step.stage)
         outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo, thorough, tell)
-    return Evaluation(document, outcomes)
+    return Evaluation(document, outcomes, folder)
 
 
 def _outcome(

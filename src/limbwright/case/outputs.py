@@ -13,8 +13,10 @@ from limbwright import __version__
 from limbwright.case.evaluate import Evaluation
 from limbwright.case.folder import dump_document
 from limbwright.case.memo import key_of
+from limbwright.case.parts_file import read_catalogue
 from limbwright.case.report import CAUTIONS, evaluation_json
 from limbwright.core.atomic import refuse_writing
+from limbwright.couple.in_hand import in_hand
 from limbwright.make.formats import stl_bytes, threemf_bytes
 from limbwright.make.result import Made
 from limbwright.make.workorder.order import work_order_pdf
@@ -93,7 +95,7 @@ def work_sheet(evaluation: Evaluation) -> Sheet:
         liner=document.liner,
         capture_plan=document.capture,
         shape_plan=document.shape,
-        couple_plan=document.couple,
+        couple_plan=in_hand(document.couple, read_catalogue(evaluation.folder)),
         align_plan=document.align,
         prove_plan=document.prove,
         assessment=outcomes["assess"].result,

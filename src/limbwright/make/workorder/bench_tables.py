@@ -90,7 +90,13 @@ def _beside_axis(place_mm: Vector) -> str:
 
 
 def _axis_word(axis: str) -> str:
-    return {"limb": "the limb's", "distal": "the distal limb's", "chosen": "as chosen"}[axis]
+    return {
+        "limb": "the limb's",
+        "distal": "the distal limb's",
+        "socket": "the socket's",
+        "balanced": "between target and adapters",
+        "chosen": "as chosen",
+    }[axis]
 
 
 def height_table(sheet: Sheet) -> Markup:
