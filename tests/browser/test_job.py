@@ -213,3 +213,42 @@ def test_a_change_is_taken_back_and_made_again(bench: Bench) -> None:
     bench.page.keyboard.press("Control+z")
     bench.settle()
     assert bench.field("Foot inset").input_value() == before
+
+
+def test_an_area_is_moved_and_deepened_on_the_limb(bench: Bench) -> None:
+    bench.go("shape")
+    row = bench.panel.get_by_role("listitem").filter(has_text="Patellar tendon").first
+    depth = row.get_by_label("Patellar tendon", exact=True)
+    depth.focus()
+    row.get_by_text("Extent and place").click()
+    down = row.get_by_label("Moved down")
+    before = float(depth.input_value())
+    assert float(down.input_value()) == 0
+    # By dragging its mark straight down, as the picture's own bar of length measures it.
+    bench.look("Front")
+    mark = bench.page.locator('[data-marker="area:patellar_tendon"]')
+    box = mark.locator(".marker-dot").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    bar = bench.page.locator(".scale-bar")
+    width = bar.locator("span").first.bounding_box()
+    length = re.search(r"\d+", bar.inner_text())
+    assert width is not None
+    assert length is not None
+    px_per_mm = width["width"] / float(length.group())
+    bench.page.mouse.move(x, y)
+    bench.page.mouse.down()
+    bench.page.mouse.move(x, y + 6 * px_per_mm, steps=4)
+    bench.page.mouse.up()
+    bench.settle()
+    assert abs(float(down.input_value().replace("−", "-")) - 6) < 1.5
+    # And by key.
+    bench.page.locator(".canvas-host").first.focus()
+    bench.page.keyboard.press("Shift+PageUp")
+    bench.settle()
+    assert float(depth.input_value()) == before + 0.5
+    for _ in range(2):
+        bench.page.get_by_role("button", name="Undo").click()
+        bench.settle()
+    assert float(down.input_value()) == 0
+    assert float(depth.input_value()) == before

@@ -11,7 +11,7 @@ from limbwright.core.errors import InvalidCase, InvalidLandmarks
 from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
 from limbwright.shape.basis import Heading, ShapeBasis, moved_along, on_surface
-from limbwright.shape.guides import GUIDES, middle_of, spine
+from limbwright.shape.guides import GUIDES, length_of, middle_of, spine
 from limbwright.shape.plan import LOAD_AREAS, AreaName, AreaPlan, ShapePlan
 from limbwright.shape.result import PlacedArea
 from limbwright.shape.tables import AREA_TEMPLATES
@@ -34,12 +34,16 @@ class Footprint:
     weight : (n,) float64, 0 to 1
         All 0 where the limb leaves no room.
     rests_on_guess : bool
+    length_mm, width_mm : float
+        Full depth along and around the limb, as used.
     """
 
     geometry: AreaPlan
     centre_mm: Vector
     weight: Scalars
     rests_on_guess: bool
+    length_mm: float
+    width_mm: float
 
 
 def place(
@@ -153,6 +157,8 @@ def placed_areas(
             weight=weight,
             area_cm2=float(basis.areas_mm2[weight >= 0.5].sum()) / 100.0,
             rests_on_guess=footprint.rests_on_guess,
+            length_mm=footprint.length_mm,
+            width_mm=footprint.width_mm,
         )
         for area, footprint, weight in zip(plan.areas, footprints, weights, strict=True)
     )
@@ -197,12 +203,15 @@ def _footprint(basis: ShapeBasis, area: AreaPlan, number: int) -> Footprint:
     if len(guide) == 0:
         middle = on_surface(basis, np.mean(list(points.values()), axis=0))[0]
         nothing = np.zeros(len(basis.surface.vertices))
-        return Footprint(area, middle, nothing, guessed)
-    curve, half_mm = spine(basis, _moved(basis, guide, area), length_mm, width_mm)
+        return Footprint(area, middle, nothing, guessed, 0.0, 0.0)
+    moved = _moved(basis, guide, area)
+    curve, half_mm = spine(basis, moved, length_mm, width_mm)
+    if length_mm is None:
+        length_mm = max(length_of(moved), width_mm)
     distance = basis.distance.from_curve(curve, half_mm + blend_mm)
     weight = fall_off((distance - half_mm) / blend_mm)
     weight.setflags(write=False)
-    return Footprint(area, middle_of(curve), weight, guessed)
+    return Footprint(area, middle_of(curve), weight, guessed, length_mm, width_mm)
 
 
 def _moved(basis: ShapeBasis, guide: Vertices, area: AreaPlan) -> Vertices:

@@ -31,6 +31,8 @@ class PlacedArea:
         Surface where the weight is at least one half.
     rests_on_guess : bool
         True when a landmark that placed it is a guess.
+    length_mm, width_mm : float
+        Full depth along and around the limb, as used; 0 where the limb leaves no room.
     """
 
     name: AreaName
@@ -40,6 +42,8 @@ class PlacedArea:
     weight: Scalars
     area_cm2: float
     rests_on_guess: bool
+    length_mm: float = 0.0
+    width_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

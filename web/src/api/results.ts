@@ -75,6 +75,9 @@ export interface PlacedArea {
   readonly centre_mm: Point;
   readonly area_cm2: number;
   readonly rests_on_guess: boolean;
+  /** Full depth along and around the limb, as used. */
+  readonly length_mm: Mm;
+  readonly width_mm: Mm;
 }
 
 export interface GirthChange {

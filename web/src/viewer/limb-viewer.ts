@@ -129,6 +129,20 @@ export class LimbViewer {
     this.invalidate();
   }
 
+  /** Directions to the right and upwards on the screen. */
+  screenAxes(): { readonly right: Triple; readonly up: Triple } {
+    const axis = (column: 0 | 1): Triple => {
+      const { x, y, z } = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, column);
+      return [x, y, z];
+    };
+    return { right: axis(0), up: axis(1) };
+  }
+
+  /** Show a marker elsewhere until the next scene comes. */
+  previewMarker(id: string, at: Triple): void {
+    this.preview(id, at);
+  }
+
   /** Read the colours anew after a change between light and dark. */
   recolour(): void {
     this.palette = readPalette(this.host);

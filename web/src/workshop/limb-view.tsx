@@ -5,6 +5,7 @@ import { labelHead, named } from "../words/words";
 import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
 import { Legend } from "./legend";
 import { paintingOf } from "./painting";
+import { usePictureKeys } from "./picture-keys";
 import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
@@ -82,8 +83,9 @@ export function LimbView({ stage }: { stage: string }) {
     return () => removeEventListener("keydown", giveUp);
   }, [picking, setSettings]);
 
+  const pictureKey = usePictureKeys(viewer, limb);
   const onKeyDown = (event: KeyboardEvent): void => {
-    if (viewer !== null && handleViewerKey(event.key, viewer)) {
+    if (pictureKey(event) || (viewer !== null && handleViewerKey(event.key, viewer))) {
       event.preventDefault();
     }
   };
@@ -156,5 +158,5 @@ function PictureNote({ dimmed }: { dimmed: boolean }) {
 }
 
 function pictureLabel(side: string, seen: string): string {
-  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it.`;
+  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. With Shift, arrows move the selected landmark or area by 1 mm; with Alt too they stretch the area; Page Up and Page Down deepen and flatten it.`;
 }

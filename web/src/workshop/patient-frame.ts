@@ -7,3 +7,6 @@ import type { Point, Side } from "../api/document";
 export function toPatient([outward, forward, up]: Point, side: Side): Point {
   return [side === "right" ? outward : -outward, forward, up];
 }
+
+/** The other way round; the reflection is its own inverse. */
+export const fromPatient = toPatient;

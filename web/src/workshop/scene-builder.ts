@@ -153,7 +153,7 @@ function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
       at: toPatient(area.centre_mm, side),
       look: "sure",
       selected: true,
-      movable: false,
+      movable: true,
     },
   ];
 }

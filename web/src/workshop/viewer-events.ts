@@ -1,9 +1,14 @@
 import type { RefObject } from "react";
+import type { AreaPlan } from "../api/document";
+import type { PlacedArea } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { ViewerEvents } from "../viewer/limb-viewer";
 import type { Reading, Triple } from "../viewer/scene";
-import { useSession } from "./case-context";
+import { useDocument, useSession } from "./case-context";
+import { movedArea } from "./moving-areas";
 import { areaAt } from "./painting";
+import { fromPatient } from "./patient-frame";
+import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
 
 interface EventParts {
@@ -19,6 +24,8 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
   const session = useSession();
   const { settings, setSettings } = useView();
   const { readout, readingText, arrays, areas, onView } = parts;
+  const { side } = useDocument().person;
+  const changeArea = useAreaChange();
 
   const place = (name: string, at: Triple): void => {
     session.placeLandmark(name, at);
@@ -56,10 +63,39 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       const landmark = landmarkOf(id);
       if (landmark !== null) {
         place(landmark, at);
+        return;
       }
+      changeArea(areaOf(id), (area, placed) =>
+        movedArea(area, placed.centre_mm, fromPatient(at, side)),
+      );
     },
     onView,
   };
+}
+
+/** How a placed area's plan is changed from the picture; nothing while there is no shape. */
+export function useAreaChange(): (
+  name: string | null,
+  change: (area: AreaPlan, placed: PlacedArea) => AreaPlan,
+) => void {
+  const session = useSession();
+  const shape = useResults("shape");
+  return (name, change) => {
+    const placed = shape?.areas.find((one) => one.name === name);
+    if (placed !== undefined) {
+      session.edit("shape", (document) => ({
+        ...document,
+        shape: {
+          ...document.shape,
+          areas: document.shape.areas.map((one) => (one.name === name ? change(one, placed) : one)),
+        },
+      }));
+    }
+  };
+}
+
+function areaOf(marker: string): string | null {
+  return marker.startsWith("area:") ? marker.slice("area:".length) : null;
 }
 
 function landmarkOf(marker: string): string | null {

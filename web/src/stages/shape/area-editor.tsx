@@ -33,6 +33,10 @@ export function AreaEditor() {
   return (
     <>
       <Block title="Load areas" aside={<span className="quiet">the socket presses in</span>}>
+        <p className="remark">
+          Touch an area on the limb and drag its mark. By key in the picture: Shift and arrows move
+          it, with Alt they stretch it, Shift and Page Up or Down deepen and flatten it.
+        </p>
         <ul className="areas">{group(true)}</ul>
       </Block>
       <Block title="Relief areas" aside={<span className="quiet">space is added</span>}>

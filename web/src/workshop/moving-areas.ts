@@ -1,0 +1,50 @@
+/** What moving, stretching or deepening an area on the limb means for its plan. Pure. */
+
+import type { AreaPlan, Point } from "../api/document";
+import { mm } from "../units/quantities";
+
+const FARTHEST_MM = 60;
+const LONGEST_MM = 150;
+const DEEPEST_MM = 20;
+
+/** The plan of an area whose centre was dragged from one point of the limb to another. */
+export function movedArea(area: AreaPlan, from: Point, to: Point): AreaPlan {
+  const turn = Math.atan2(to[1], to[0]) - Math.atan2(from[1], from[0]);
+  const shortest = Math.atan2(Math.sin(turn), Math.cos(turn));
+  const radius = 0.5 * (Math.hypot(from[0], from[1]) + Math.hypot(to[0], to[1]));
+  return {
+    ...area,
+    move_distal_mm: mm(within(area.move_distal_mm + from[2] - to[2], FARTHEST_MM)),
+    move_around_mm: mm(within(area.move_around_mm + radius * shortest, FARTHEST_MM)),
+  };
+}
+
+/** The plan of an area made longer and wider; what was left to its default grows from there. */
+export function stretchedArea(
+  area: AreaPlan,
+  longer: number,
+  wider: number,
+  usual: { readonly length_mm: number; readonly width_mm: number },
+): AreaPlan {
+  const grown = (size: number | null, by: number, start: number): AreaPlan["length_mm"] =>
+    by === 0 ? (size as AreaPlan["length_mm"]) : mm(clamp((size ?? start) + by, 0, LONGEST_MM));
+  return {
+    ...area,
+    length_mm: grown(area.length_mm, longer, usual.length_mm),
+    width_mm: grown(area.width_mm, wider, usual.width_mm),
+  };
+}
+
+/** The plan of an area pressed in further (loads) or spared further (relief); never past zero. */
+export function deepenedArea(area: AreaPlan, by: number, loads: boolean): AreaPlan {
+  const size = clamp(Math.abs(area.depth_mm) + by, 0, DEEPEST_MM);
+  return { ...area, depth_mm: mm(loads && size !== 0 ? -size : size) };
+}
+
+function within(value: number, limit: number): number {
+  return Math.round(10 * clamp(value, -limit, limit)) / 10;
+}
+
+function clamp(value: number, low: number, high: number): number {
+  return Math.min(high, Math.max(low, value));
+}
