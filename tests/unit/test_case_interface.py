@@ -162,6 +162,12 @@ def test_bands_of_the_finite_elements_are_the_quick_engines(tmp_path, counted):
     assert found.uncertainty.engine == "live"
     assert all(case.mean_band_kpa for reading in found.readings for case in reading.cases)
     assert found.what_if
+    asked = list(counted["live"].asked)
+    again = pressed(inputs_in(tmp_path, "fe", thorough=True)).pressure
+    assert counted["live"].asked.count("prepared") == asked.count("prepared")
+    assert again.readings == found.readings
+    assert again.uncertainty == found.uncertainty
+    assert again.what_if == found.what_if
 
 
 def test_a_limb_that_cannot_be_meshed_falls_back_and_says_where(tmp_path, counted):

@@ -185,6 +185,35 @@ def test_bones_and_figures_that_were_given_are_taken_as_they_are() -> None:
     assert names == {varied.MODULUS, varied.POISSON, varied.FRICTION, varied.LINER}
 
 
+def test_one_side_alone_is_mirrored_as_far_as_the_other_would_go() -> None:
+    # 200 kPa in 60 to 260: ln 2 down at 100 kPa, ln 1.164 up at 233 kPa (root mean squares)
+    (kept,) = [
+        one
+        for one in varied.variations(body(), NO_LINER, ProvePlan(), both_sides=False)
+        if one.influence == varied.MODULUS
+    ]
+    down, up = (np.log(200 / edge) for edge in varied.ratio_spread(200.0, 60.0, 260.0))
+    assert kept.plan.tissue.modulus_kpa == pytest.approx(100.0, rel=0.01)
+    assert kept.mirror == pytest.approx(-up / down)
+    base, found, _ = tried((replace(factor("a", 0.5)[0], mirror=kept.mirror),))
+    band = combined(found, base)[KEY]
+    assert band.mean_down == pytest.approx(np.log(2))
+    assert band.mean_up == pytest.approx(kept.mirror * np.log(2))
+
+
+def test_each_factor_is_tried_once_where_a_limb_is_costly() -> None:
+    limb = ball_limb(2.0)
+    liner = Liner(material=LinerMaterial.SILICONE, thickness_mm=6.0)
+    both = varied.variations(limb, liner, ProvePlan())
+    once = varied.variations(limb, liner, ProvePlan(), both_sides=False)
+    assert sorted({one.factor for one in both}) == sorted(one.factor for one in once)
+    moved = [one for one in once if one.influence == varied.BONES]
+    assert [one.mirror for one in moved] == [1.0, 1.0, 1.0]
+    (ratio,) = [one for one in once if one.influence == varied.POISSON]
+    # the default stands at the end of its range: there is no other side
+    assert ratio.mirror == 0.0
+
+
 def test_a_sock_presses_in_by_its_thickness_in_stance() -> None:
     # a tube pressed in by 1 mm everywhere: the donned pressure grows with what is pressed in
     limb = body()

@@ -29,12 +29,13 @@ from limbwright.prove.interface.measured import STANDING
 from limbwright.prove.interface.places import Place, anatomical_places
 from limbwright.prove.interface.pressure import Pressure, read_pressure
 from limbwright.prove.interface.reading import ZoneMap
-from limbwright.prove.interface.readings import figures_basis
+from limbwright.prove.interface.readings import Relative, figures_basis
 from limbwright.prove.interface.sensitivity import PoissonSensitivity, poisson_sensitivity
 from limbwright.prove.interface.setting import Setting
 from limbwright.prove.interface.stiffness import assumptions_of
 from limbwright.prove.interface.study import Study, study
 from limbwright.prove.plan import MeshLevel
+from limbwright.prove.pressure_result import BalanceAnswer, Uncertainty, WhatIf
 from limbwright.prove.result import CasePressure, InterfaceResult
 from limbwright.shape.basis import ShapeBasis, prepare_areas
 
@@ -252,7 +253,52 @@ def _places(inputs: StepInputs) -> tuple[Place, ...]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Banded:
+    """One band with what it is of."""
+
+    kind: str
+    name: str
+    load_case: str
+    relative: Relative
+
+
+@dataclass(frozen=True, slots=True)
+class _StoredStudy:
+    """A study as the case's cache holds it."""
+
+    uncertainty: Uncertainty
+    bands: tuple[_Banded, ...]
+    what_if: tuple[WhatIf, ...]
+    answer: BalanceAnswer | None
+
+
 def _study(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> Study:
+    """The study of a quick engine; what a costly one found is kept in the case's cache."""
+    name = solved.chosen.name
+    if name not in COSTLY:
+        return _studied(inputs, solved, places, both_sides=True)
+    key = key_of(
+        f"interface study {name}",
+        [
+            _prepared_key(inputs, name),
+            *(inputs.keys[stage] for stage in ("shape", "couple", "align")),
+        ],
+    )
+
+    def compute() -> _StoredStudy:
+        found = _studied(inputs, solved, places, both_sides=False)
+        bands = tuple(_Banded(*key, relative) for key, relative in found.relatives.items())
+        return _StoredStudy(found.uncertainty, bands, found.what_if, found.answer)
+
+    kept = _kept(inputs, f"interface_{name}_study", key, _StoredStudy, compute)
+    relatives = {(one.kind, one.name, one.load_case): one.relative for one in kept.bands}
+    return Study(kept.uncertainty, relatives, kept.what_if, kept.answer)
+
+
+def _studied(
+    inputs: StepInputs, solved: _Solved, places: tuple[Place, ...], *, both_sides: bool
+) -> Study:
     document, results = inputs.document, inputs.results
     setting = Setting(
         solved.chosen,
@@ -266,7 +312,14 @@ def _study(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> St
         results["couple"].seat,
         results["align"].load_cases,
     )
-    return study(setting, solved.result, solved.fitted.zones, places, inputs.tell)
+    return study(
+        setting,
+        solved.result,
+        solved.fitted.zones,
+        places,
+        inputs.tell,
+        both_sides=both_sides,
+    )
 
 
 def _sensitivity(inputs: StepInputs, solved: _Solved) -> PoissonSensitivity | None:

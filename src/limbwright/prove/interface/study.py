@@ -43,6 +43,8 @@ def study(
     zones: ZoneMap,
     places: tuple[Place, ...],
     tell: Progress | None = None,
+    *,
+    both_sides: bool = True,
 ) -> Study:
     """Vary what is uncertain, change the limb, and look for what would balance it.
 
@@ -55,9 +57,11 @@ def study(
     places : tuple of Place
     tell : callable, optional
         Called with what is computed next.
+    both_sides : bool
+        Whether each uncertain factor is tried to both sides; see `variations`.
     """
     base = pressures_of(result, zones, places)
-    found = variations(setting.limb, setting.liner, setting.plan)
+    found = variations(setting.limb, setting.liner, setting.plan, both_sides=both_sides)
 
     def compute(variation: Variation) -> dict[Key, tuple[float, float]]:
         attempt, fitted = attempt_with(setting, variation.limb, variation.liner, variation.plan)

@@ -137,8 +137,13 @@ def _grouped(tried: Iterable[Tried], name: Callable[[Tried], str]) -> dict[str, 
 
 
 def _sides(group: tuple[Tried, ...], key: Key) -> Relative:
-    changes = [one.change[key] for one in group if key in one.change]
-    means, peaks = [mean for mean, _ in changes], [peak for _, peak in changes]
+    sides = [
+        (side * one.change[key][0], side * one.change[key][1])
+        for one in group
+        if key in one.change
+        for side in (1.0, -one.variation.mirror)
+    ]
+    means, peaks = [mean for mean, _ in sides], [peak for _, peak in sides]
     return Relative(
         max(0.0, -min(means, default=0.0)),
         max(0.0, max(means, default=0.0)),

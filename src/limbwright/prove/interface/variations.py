@@ -39,6 +39,7 @@ LINER = "liner stiffness"
 _AXES = (("outward", "inward"), ("forward", "backward"), ("up", "down"))
 _SHARES = (1.0, 0.75, 0.5, 0.25)
 _ROOT_3 = float(np.sqrt(3.0))
+_DEFAULT = Basis.DEFAULT
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,6 +61,10 @@ class Variation:
         leave the skin.
     basis : Basis
     source : Source
+    step : float
+        How far it goes: in standard deviations, or in the logarithm of a ratio.
+    mirror : float
+        How far the factor's other side goes for each step of this one, if that is not tried.
     """
 
     influence: str
@@ -71,16 +76,45 @@ class Variation:
     share: float
     basis: Basis
     source: Source
+    step: float = 1.0
+    mirror: float = 0.0
 
 
-def variations(limb: Limb, liner: Liner, plan: ProvePlan) -> tuple[Variation, ...]:
-    """All variations of a limb and what it wears, two to a factor where both sides exist."""
+def variations(
+    limb: Limb, liner: Liner, plan: ProvePlan, *, both_sides: bool = True
+) -> tuple[Variation, ...]:
+    """All variations of a limb and what it wears.
+
+    Parameters
+    ----------
+    limb : Limb
+    liner : Liner
+    plan : ProvePlan
+    both_sides : bool
+        Whether each factor is tried to both sides. If not, only to the farther one, and the
+        other is taken to be its mirror image in the logarithm: half the work where a limb costs
+        seconds to prepare.
+    """
     assumed = assumptions_of(liner, plan.tissue)
-    return (
+    found = (
         *_bones(limb, liner, plan),
         *_tissue(limb, liner, plan, assumed),
         *_worn(limb, liner, plan, assumed),
     )
+    return found if both_sides else _farther(found)
+
+
+def _farther(found: tuple[Variation, ...]) -> tuple[Variation, ...]:
+    """Of each factor the variation that goes farthest, its other side mirrored."""
+    by_factor: dict[str, list[Variation]] = {}
+    for variation in found:
+        by_factor.setdefault(variation.factor, []).append(variation)
+    kept = []
+    for group in by_factor.values():
+        far = max(group, key=lambda one: (one.share, one.step))
+        other = sum(one.step for one in group if one is not far) / far.step
+        kept.append(replace(far, mirror=far.mirror + other))
+    return tuple(kept)
 
 
 def spread(used: float, low: float, high: float) -> tuple[float, float]:
@@ -110,29 +144,34 @@ def _bones(limb: Limb, liner: Liner, plan: ProvePlan) -> Iterator[Variation]:
     """Both bones moved along each axis by the cover's standard deviation.
 
     Three independent moves of s each change the cover under any piece of skin by s in the root
-    mean square, whichever way it faces: n·s with n the unit normal.
+    mean square, whichever way it faces: n·s with n the unit normal. A way without room is taken
+    as the mirror image of its opposite.
     """
     sd_mm = limb.bones.cover_sd_mm
     if sd_mm <= 0:
         return
     skin = DistanceTree(limb.surface)
     for axis, ways in enumerate(_AXES):
+        moves = []
         for way, sign in zip(ways, (1.0, -1.0), strict=True):
             shift = np.zeros(3)
             shift[axis] = sign * sd_mm
             share = _room(limb, skin, shift)
             if share > 0:
-                yield Variation(
-                    BONES,
-                    f"{BONES}, {ways[0]}",
-                    f"bones {share * sd_mm:.1f} mm {way}",
-                    with_bones_moved(limb, share * shift),
-                    liner,
-                    plan,
-                    share,
-                    limb.bones.basis,
-                    COVER_SD_MM.source,
-                )
+                moves.append((way, share, share * shift))
+        for way, share, shift in moves:
+            yield Variation(
+                BONES,
+                f"{BONES}, {ways[0]}",
+                f"bones {share * sd_mm:.1f} mm {way}",
+                with_bones_moved(limb, shift),
+                liner,
+                plan,
+                share,
+                limb.bones.basis,
+                COVER_SD_MM.source,
+                mirror=1.0 if len(moves) == 1 else 0.0,
+            )
 
 
 def with_bones_moved(limb: Limb, shift_mm: Vector) -> Limb:
@@ -168,42 +207,55 @@ def _room(limb: Limb, skin: DistanceTree, shift_mm: Vector) -> float:
 def _tissue(limb: Limb, liner: Liner, plan: ProvePlan, assumed: Assumptions) -> Iterator[Variation]:
     tissue = plan.tissue
 
-    def changed(influence: str, tried: str, source: Source, **figures: float) -> Variation:
+    def changed(
+        influence: str, tried: str, source: Source, step: float, **figures: float
+    ) -> Variation:
         other = plan.model_copy(update={"tissue": tissue.model_copy(update=figures)})
-        return Variation(influence, influence, tried, limb, liner, other, 1.0, _DEFAULT, source)
+        return Variation(
+            influence, influence, tried, limb, liner, other, 1.0, _DEFAULT, source, step
+        )
 
     if tissue.modulus_kpa is None:
         used = kpa_from_mpa(assumed.tissue.modulus_mpa)
         for kpa in _others(used, ratio_spread(used, *TISSUE_MODULUS_RANGE_KPA.value)):
             text = f"tissue {kpa:.0f} instead of {used:.0f} kPa"
-            yield changed(MODULUS, text, TISSUE_MODULUS_RANGE_KPA.source, modulus_kpa=kpa)
+            yield changed(
+                MODULUS, text, TISSUE_MODULUS_RANGE_KPA.source, _ratio(kpa, used), modulus_kpa=kpa
+            )
     if tissue.poisson is None:
         used = assumed.tissue.poisson
         for ratio in _others(used, spread(used, *TISSUE_POISSON_RANGE.value)):
             text = f"Poisson's ratio {ratio:.3f} instead of {used:g}"
-            yield changed(POISSON, text, TISSUE_POISSON_RANGE.source, poisson=ratio)
+            yield changed(
+                POISSON, text, TISSUE_POISSON_RANGE.source, abs(ratio - used), poisson=ratio
+            )
 
 
 def _worn(limb: Limb, liner: Liner, plan: ProvePlan, assumed: Assumptions) -> Iterator[Variation]:
-    def changed(influence: str, tried: str, source: Source, **figures: float) -> Variation:
+    def changed(
+        influence: str, tried: str, source: Source, step: float, **figures: float
+    ) -> Variation:
         other = liner.model_copy(update=figures)
-        return Variation(influence, influence, tried, limb, other, plan, 1.0, _DEFAULT, source)
+        return Variation(
+            influence, influence, tried, limb, other, plan, 1.0, _DEFAULT, source, step
+        )
 
     if liner.friction is None:
         known = FRICTION_RANGE[liner.material]
         used = assumed.friction
         for figure in _others(used, spread(used, *known.value)):
             text = f"friction {figure:.2f} instead of {used:g}"
-            yield changed(FRICTION, text, known.source, friction=figure)
+            yield changed(FRICTION, text, known.source, abs(figure - used), friction=figure)
     range_kpa = LINER_MODULUS_RANGE_KPA.get(liner.material)
     if liner.modulus_kpa is None and range_kpa is not None and assumed.liner_thickness_mm > 0:
         used = kpa_from_mpa(assumed.liner.modulus_mpa)
         for kpa in _others(used, ratio_spread(used, *range_kpa.value)):
             text = f"liner {kpa:.0f} instead of {used:.0f} kPa"
-            yield changed(LINER, text, range_kpa.source, modulus_kpa=kpa)
+            yield changed(LINER, text, range_kpa.source, _ratio(kpa, used), modulus_kpa=kpa)
 
 
-_DEFAULT = Basis.DEFAULT
+def _ratio(figure: float, used: float) -> float:
+    return abs(float(np.log(figure / used)))
 
 
 def _others(used: float, edges: tuple[float, float]) -> tuple[float, ...]:
