@@ -291,6 +291,16 @@ LEAST_READ_KPA = Sourced(
     ),
 )
 
+BEARING_KPA = Sourced(
+    10.0,
+    "kPa",
+    Source(
+        Origin.PROJECT,
+        "an area of this mean bears: changes of what hardly bears are not ranked",
+        Confidence.LOW,
+    ),
+)
+
 # --- what if ----------------------------------------------------------------------------------
 
 VOLUME_LOSS_PERCENT = Sourced(

@@ -11,7 +11,7 @@ from limbwright.core.errors import LimbwrightError
 from limbwright.prove.interface.readings import AREA, Key, Relative, Relatives
 from limbwright.prove.interface.variations import Variation
 from limbwright.prove.pressure_result import Influence, Uncertainty
-from limbwright.prove.tables import LEAST_READ_KPA
+from limbwright.prove.tables import BEARING_KPA, LEAST_READ_KPA
 
 Pressures = Mapping[Key, tuple[float, float]]
 
@@ -114,7 +114,7 @@ def uncertainty(
     left_out : tuple of str
     """
     bearing = [
-        key for key, (mean, _) in base.items() if key[0] == AREA and mean > LEAST_READ_KPA.value
+        key for key, (mean, _) in base.items() if key[0] == AREA and mean >= BEARING_KPA.value
     ]
     groups = _grouped(tried, lambda one: one.variation.influence)
     found = [_influence(name, group, bearing) for name, group in groups.items()]
