@@ -9,14 +9,16 @@ from hypothesis import strategies as st
 
 from limbwright.align.swing import swing_pull
 from limbwright.assess.plan import Activity
-from limbwright.core.findings import SEVERITY_ORDER
+from limbwright.core.findings import SEVERITY_ORDER, Severity
+from limbwright.couple.figures import coupling_figures
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartsPlan
-from limbwright.prove.suspension import (
-    WALKING,
-    round_section_mm2,
-    seal_force_n,
-    suspension,
-)
+from limbwright.prove.holding import holding, magnet_share, round_section_mm2, seal_force_n
+from limbwright.prove.pistoning import seal_give_mm
+from limbwright.prove.plan import SuspensionPlan
+from limbwright.prove.suspension import suspension
+from limbwright.prove.suspension_findings import WALKING
+from limbwright.prove.suspension_tables import PISTONING_RANK
+from limbwright.prove.swing_curve import swing_curve, walking_pull
 from proof_bodies import round_socket, shape_of
 
 SHAPE = shape_of(round_socket())
@@ -110,9 +112,96 @@ def test_a_more_active_class_never_asks_for_less(capacity, mass):
 def test_the_margin_is_capacity_over_two_and_a_half_times_walking(capacity, mass, speed):
     check = held(capacity, mass, Activity.K0, speed=speed).checks[0]
     assert check.name == WALKING
-    wanted = 2.5 * swing_pull(mass, max(speed, 0.4)).table_n
+    wanted = 2.5 * walking_pull(mass, max(speed, 0.4), 300.0).pull_n
+    assert wanted >= 2.5 * swing_pull(mass, max(speed, 0.4)).table_n
     assert check.demand == pytest.approx(wanted)
     assert check.margin == pytest.approx(capacity / wanted)
+
+
+@given(masses, speeds, st.floats(100.0, 450.0), st.floats(1.1, 3.0))
+def test_the_curve_of_swing_is_proportional_to_mass_and_under_its_hand_bound(
+    mass, speed, centre, times
+):
+    light, heavy = (swing_curve(part * mass, speed, centre) for part in (1.0, times))
+    assert heavy.pull_n == pytest.approx([times * pull for pull in light.pull_n])
+    assert light.bound_n >= max(light.pull_n) - 1e-12
+    assert light.peak_n == max(light.pull_n)
+
+
+@given(masses, speeds, speeds, st.floats(100.0, 450.0), st.floats(100.0, 450.0))
+def test_faster_walking_and_a_lower_centre_of_mass_never_pull_less(mass, one, other, up, down):
+    slow, fast = sorted((one, other))
+    near, far = sorted((up, down))
+    assert walking_pull(mass, fast, near).pull_n >= walking_pull(mass, slow, near).pull_n - 1e-9
+    assert walking_pull(mass, fast, far).pull_n >= walking_pull(mass, fast, near).pull_n - 1e-9
+
+
+gaps = st.floats(0.0, 20.0)
+offsets = st.floats(0.0, 45.0)
+tilts = st.floats(0.0, 60.0)
+
+
+@given(gaps, gaps, offsets, offsets, tilts, tilts)
+def test_a_magnet_never_holds_more_over_a_wider_gap_or_further_aside_or_more_tilted(
+    gap, gap_too, offset, offset_too, tilt, tilt_too
+):
+    figures = coupling_figures(CouplingPlan(kind=CouplingKind.MAGNET))
+    near = magnet_share(min(gap, gap_too), min(offset, offset_too), min(tilt, tilt_too), figures)
+    far = magnet_share(max(gap, gap_too), max(offset, offset_too), max(tilt, tilt_too), figures)
+    assert 0.0 <= far <= near <= 1.0
+
+
+@given(
+    st.sampled_from(list(CouplingKind)),
+    st.sampled_from(list(CouplingKind)),
+    capacities,
+    capacities,
+)
+def test_a_second_suspension_never_holds_less_and_two_are_never_added(kind, other, first, second):
+    plan = CouplingPlan(kind=kind, capacity_n=first)
+    both = holding(plan, SHAPE, SuspensionPlan(second=other, second_capacity_n=second))
+    if other is kind:
+        assert both.force_n == pytest.approx(first)
+    else:
+        assert both.force_n == pytest.approx(max(first, second))
+
+
+@given(capacities, masses, st.sampled_from(list(Activity)))
+def test_a_lock_under_three_times_the_running_load_is_warned_of(capacity, mass, activity):
+    # Running-type pull 30 N/kg, assumed; three times that is asked of every lock.
+    told = severity(held(capacity, mass, activity), "suspension-toe-catch")
+    if capacity < 3.0 * 30.0 * mass:
+        assert told is Severity.WARNING
+    else:
+        assert told is Severity.NOTE
+
+
+def test_published_pistoning_runs_from_vacuum_over_suction_and_pin_to_sleeve_and_strap():
+    # Stevens et al. 2019, clinical practice guideline: vacuum < suction < pin < sleeve, cuff.
+    order = [CouplingKind.VACUUM, CouplingKind.SUCTION, CouplingKind.PIN, CouplingKind.SLEEVE]
+    ranks = [PISTONING_RANK.value[kind] for kind in order]
+    assert ranks == sorted(set(ranks))
+    assert PISTONING_RANK.value[CouplingKind.STRAP] == ranks[-1]
+
+
+@given(st.floats(1.0, 300.0))
+def test_what_a_seal_gives_follows_the_published_order(pull):
+    assert seal_give_mm(CouplingKind.VACUUM, pull) < seal_give_mm(CouplingKind.SUCTION, pull)
+
+
+@given(st.floats(1.0, 95.0), st.floats(1.0, 95.0), st.floats(0.0, 90.0))
+def test_more_pressure_difference_never_holds_less(one, other, level):
+    low, high = sorted((one, other))
+    weak, strong = (
+        holding(
+            CouplingPlan(kind=CouplingKind.VACUUM),
+            SHAPE,
+            SuspensionPlan(pressure_kpa=value, seal_level_mm=level),
+        )
+        for value in (low, high)
+    )
+    assert weak.force_n <= strong.force_n
+    assert strong.force_n == pytest.approx(high / 1000.0 * math.pi * 50.0**2, rel=1e-3)
 
 
 @given(st.floats(1.0, 100.0), st.floats(150.0, 600.0))

@@ -63,7 +63,9 @@ def prove(
         case.load_case: target_misfit(coupling.seat, couple_plan, case.pose)
         for case in interface.cases
     }
-    holds = suspension(shape, person, assessment, couple_plan)
+    holds = suspension(
+        shape, person, assessment, couple_plan, plan, misfits=misfits, interface=interface
+    )
     bears = strength(shape, coupling.seat, alignment, assessment, plan, couple_plan)
     read = pressure or read_pressure(interface, divided, shape, (), limb.bones.basis)
     pressed = interface_findings(
@@ -90,6 +92,7 @@ def prove(
         cautions=read.cautions,
         findings=worst_first((*unsolved, *pressed, *seated, *holds.findings, *bears.findings)),
         strength_detail=bears.detail,
+        suspension_detail=holds.detail,
     )
 
 

@@ -157,6 +157,63 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class SwingCurve:
+    """Pull of the prosthesis on its suspension through swing.
+
+    Parameters
+    ----------
+    swing_percent : tuple of float
+        From the foot leaving the ground to the heel's contact.
+    pull_n : tuple of float
+        Along the shank, away from the knee.
+    lean_deg : tuple of float
+        Of the shank, foot forward positive.
+    bound_n : float
+        Hand bound, straight down and turning fastest with the knee unaccelerated.
+    peak_n, peak_percent : float
+    """
+
+    swing_percent: tuple[float, ...]
+    pull_n: tuple[float, ...]
+    lean_deg: tuple[float, ...]
+    bound_n: float
+    peak_n: float
+    peak_percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class SuspensionDetail:
+    """What the picture of suspension is drawn from.
+
+    Parameters
+    ----------
+    mass_kg : float
+        That hangs on the suspension, shoe included.
+    mass_basis : Basis
+    centre_of_mass_mm : float
+        Below the knee's axis.
+    speed_m_s : float
+    swing : SwingCurve
+    hold_n : float or None
+        None where nothing is established.
+    pistoning_mm : float or None
+        How far the limb rises out of the socket from standing to swing, by the pressure model;
+        None without both load cases.
+    pistoning_rank : int
+        Of the kind in published comparisons, 1 moves least, 4 most.
+    """
+
+    mass_kg: float
+    mass_basis: Basis
+    centre_of_mass_mm: float
+    speed_m_s: float
+    swing: SwingCurve
+    hold_n: float | None
+    pistoning_mm: float | None
+    pistoning_rank: int
+
+
+@dataclass(frozen=True, slots=True)
 class SectionForces:
     """What the leg carries at each level under one loading condition, from the brim down.
 
@@ -306,6 +363,7 @@ class Proof:
         What the pressures rest on, and that they are not validated on people.
     strength_detail : StrengthDetail or None
         None where no reference load was placed.
+    suspension_detail : SuspensionDetail or None
     """
 
     interface: InterfaceResult
@@ -326,3 +384,4 @@ class Proof:
     agreement: Comparison | None = None
     cautions: tuple[str, ...] = ()
     strength_detail: StrengthDetail | None = None
+    suspension_detail: SuspensionDetail | None = None

@@ -374,6 +374,26 @@ export interface Check {
   readonly angle_deg: Degrees | null;
 }
 
+/** Pull on the suspension through swing, and what holds it. */
+export interface SuspensionDetail {
+  readonly mass_kg: number;
+  readonly mass_basis: Basis;
+  /** Below the knee's axis. */
+  readonly centre_of_mass_mm: Mm;
+  readonly speed_m_s: MetrePerSecond;
+  readonly swing: {
+    readonly swing_percent: readonly number[];
+    readonly pull_n: readonly Newton[];
+    readonly lean_deg: readonly Degrees[];
+    readonly bound_n: Newton;
+    readonly peak_n: Newton;
+    readonly peak_percent: number;
+  };
+  readonly hold_n: Newton | null;
+  readonly pistoning_mm: Mm | null;
+  readonly pistoning_rank: number;
+}
+
 /** What the leg carries at each level under one loading condition, from the brim down. */
 export interface SectionForces {
   readonly condition: string;
@@ -427,6 +447,7 @@ export interface Proof {
   readonly carried: readonly Carried[];
   readonly cautions: readonly string[];
   readonly strength_detail: StrengthDetail | null;
+  readonly suspension_detail: SuspensionDetail | null;
 }
 
 export interface Part {
