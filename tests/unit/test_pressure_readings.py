@@ -133,7 +133,7 @@ def test_areas_wall_distal_end_and_friction_add_up_to_the_load() -> None:
     shape = socket_of(limb, 1.0, areas=(area,))
     fitted = SPRING_BED.with_socket(prepared_bed(limb), shape)
     result = run_all(SPRING_BED, fitted, [load("standing", (0, 0, 400.0))])
-    (found,) = carried(result, fitted.zones)
+    (found,) = carried(result, fitted.zones, Basis.GIVEN)
     assert found.total_n == pytest.approx(400.0, rel=1e-3)
     assert found.along == pytest.approx((0, 0, 1), abs=1e-3)
     assert sum(part.force_n for part in found.parts) == pytest.approx(found.total_n)
@@ -152,7 +152,7 @@ def test_the_distal_gap_is_what_the_shape_leaves_and_the_limb_gives_back() -> No
     zones = divided(limb, shape)
     pressure = np.where(end, 0.0, 0.03)
     (found,) = contact_readings(
-        result_of(case_of(zones, pressure, shift=(0, 0, -1.0))), zones, shape
+        result_of(case_of(zones, pressure, shift=(0, 0, -1.0))), zones, shape, Basis.GIVEN
     )
     assert found.end_contact_share == 0.0
     assert found.end_gap_mm is not None
@@ -166,7 +166,7 @@ def test_an_end_that_touches_has_no_gap() -> None:
     shape = socket_of(limb, 0.5)
     zones = divided(limb, shape)
     everywhere = np.full(len(limb.surface.vertices), 0.02)
-    (found,) = contact_readings(result_of(case_of(zones, everywhere)), zones, shape)
+    (found,) = contact_readings(result_of(case_of(zones, everywhere)), zones, shape, Basis.GIVEN)
     assert found.end_gap_mm is None
     assert found.end_contact_share == pytest.approx(1.0)
 
@@ -182,7 +182,7 @@ def test_a_brim_that_bears_three_times_the_rest_is_found_where_it_is() -> None:
     pressure = np.where(below, 0.02, 0.0)
     pressure[below & (height > -9.5)] = 0.06
     result = result_of(case_of(zones, pressure, "mid_stance"))
-    (found,) = contact_readings(result, zones, shape)
+    (found,) = contact_readings(result, zones, shape, Basis.GIVEN)
     assert found.brim_ratio == pytest.approx(3.0, rel=0.02)
     assert found.brim_peak_kpa == pytest.approx(60.0, rel=0.02)
     assert found.brim_height_mm is not None
@@ -200,7 +200,7 @@ def test_two_results_are_compared_area_by_area() -> None:
     count = len(limb.surface.vertices)
     first = result_of(case_of(zones, np.full(count, 0.040)))
     second = result_of(case_of(zones, np.full(count, 0.050), shift=(0, 0, -2.0)))
-    found = compare(first, second, ("revision 1", "this case"))
+    found = compare(first, second, ("revision 1", "this case"), Basis.GIVEN)
     wall = next(pair for pair in found.pairs if pair.area == "rest of wall")
     assert wall.mean_kpa == pytest.approx((40.0, 50.0))
     assert wall.mean_change_kpa == pytest.approx(10.0)

@@ -72,6 +72,7 @@ def setting_of(limb: Limb, shape: SocketShape, *cases) -> Setting:
         vertex_normals(limb.surface),
         None,
         tuple(cases),
+        Basis.DEFAULT,
     )
 
 

@@ -16,6 +16,7 @@ from limbwright.case.document import CaseDocument
 from limbwright.case.memo import key_of
 from limbwright.case.stepping import StepInputs
 from limbwright.core.errors import LimbwrightError, NotConverged
+from limbwright.core.sources import Basis
 from limbwright.prove.interface.engine import (
     ENGINES,
     AnyEngine,
@@ -113,14 +114,12 @@ def pressed(inputs: StepInputs) -> Pressed:
         quick, _ = _solved_or_first_estimate(inputs, LIVE if LIVE in ENGINES else FIRST_ESTIMATE)
     places = _places(inputs)
     studied = _study(inputs, quick or solved, places) if inputs.thorough else None
-    document = inputs.document
-    assumed = assumptions_of(document.liner, document.prove.tissue)
     pressure = read_pressure(
         solved.result,
         solved.fitted.zones,
         inputs.results["shape"],
         places,
-        figures_basis(assumed, inputs.results["capture"].bones.basis),
+        _figures(inputs),
         study=studied,
         quick=None if quick is None else quick.result,
         fallen_back=why,
@@ -246,6 +245,13 @@ def _from_donned(inputs: StepInputs, chosen: AnyEngine, fitted: FittedSocket) ->
     return attempt
 
 
+def _figures(inputs: StepInputs) -> Basis:
+    """The weakest of bones and figures that every pressure rests on."""
+    document = inputs.document
+    assumed = assumptions_of(document.liner, document.prove.tissue)
+    return figures_basis(assumed, inputs.results["capture"].bones.basis)
+
+
 def _places(inputs: StepInputs) -> tuple[Place, ...]:
     return inputs.memo.get(
         key_of("anatomical places", inputs.keys["capture"]),
@@ -311,6 +317,7 @@ def _studied(
         shape_basis(inputs).normals,
         results["couple"].seat,
         results["align"].load_cases,
+        _figures(inputs),
     )
     return study(
         setting,

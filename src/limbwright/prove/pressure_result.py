@@ -86,12 +86,14 @@ class Carried:
     parts : tuple of CarriedPart
         Pressure of the areas, of the rest of the wall, of the distal end, and friction of all,
         each along that direction: they add up to the total.
+    basis : Basis
     """
 
     load_case: str
     total_n: float
     along: tuple[float, float, float]
     parts: tuple[CarriedPart, ...]
+    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +114,7 @@ class ContactReading:
         Largest mean over 1 cm2 in that strip.
     brim_height_mm, brim_angle_deg : float or None
         Where it is: above the mid-patellar tendon, from outward, anti-clockwise from above.
+    basis : Basis
     """
 
     load_case: str
@@ -121,6 +124,7 @@ class ContactReading:
     brim_peak_kpa: float
     brim_height_mm: float | None
     brim_angle_deg: float | None
+    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +199,9 @@ class WhatIf:
     most_changed : str
         Area whose mean changes most, and by how much.
     most_changed_kpa : float or None
+    basis : Basis
     source : Source
+        Of the volume or thickness.
     text : str
     """
 
@@ -209,6 +215,7 @@ class WhatIf:
     distal_end_n: float | None
     most_changed: str
     most_changed_kpa: float | None
+    basis: Basis
     source: Source
     text: str
 
@@ -253,6 +260,8 @@ class Comparison:
         Median size of the change of area means that are not nothing.
     shift_mm, turn_deg : mapping of load case to float
         How far the limb stands apart in the two.
+    basis : Basis
+        The weakest of what either rests on.
     text : str
     """
 
@@ -263,6 +272,7 @@ class Comparison:
     median_percent: float | None
     shift_mm: Mapping[str, float]
     turn_deg: Mapping[str, float]
+    basis: Basis
     text: str
 
 
@@ -286,6 +296,7 @@ class BalanceAnswer:
     suffices : bool
     shift_mm, turn_deg : float
         How far the donned limb is still pushed across and turned with it, computed.
+    basis : Basis
     text : str
     """
 
@@ -293,6 +304,7 @@ class BalanceAnswer:
     suffices: bool
     shift_mm: float
     turn_deg: float
+    basis: Basis
     text: str
 
 

@@ -10,9 +10,11 @@ from limbwright.case.folder import read_case
 from limbwright.case.interface import with_engine
 from limbwright.case.memo import Memo
 from limbwright.core.errors import BadInput
+from limbwright.core.sources import Basis
 from limbwright.prove.interface.comparing import compare
+from limbwright.prove.interface.readings import weakest
 from limbwright.prove.pressure_result import Comparison
-from limbwright.prove.result import InterfaceResult
+from limbwright.prove.result import Proof
 from limbwright.record.store import RECORD_FILE, open_record, revision
 
 _WHERE = "--against"
@@ -43,7 +45,10 @@ def compare_pressures(folder: Path, now: Evaluation, other: str, memo: Memo) -> 
     plan = now.document.prove
     asked = with_engine(document, plan.engine, plan.mesh.value)
     before = evaluate(place, asked, memo, upto="prove")
-    return compare(_pressures(before, name), _pressures(now, "this case"), (name, "this case"))
+    first, second = _proof(before, name), _proof(now, "this case")
+    bases = [reading.basis for proof in (first, second) for reading in proof.readings]
+    figures = weakest(*bases) if bases else Basis.ESTIMATED
+    return compare(first.interface, second.interface, (name, "this case"), figures)
 
 
 def _other(folder: Path, other: str) -> tuple[Path, CaseDocument, str]:
@@ -62,10 +67,10 @@ def _other(folder: Path, other: str) -> tuple[Path, CaseDocument, str]:
     return folder, found.document, f"revision {number}"
 
 
-def _pressures(evaluation: Evaluation, name: str) -> InterfaceResult:
+def _proof(evaluation: Evaluation, name: str) -> Proof:
     outcome = evaluation.outcomes["prove"]
     if outcome.state is State.READY:
-        found: InterfaceResult = outcome.result.interface
+        found: Proof = outcome.result
         return found
     why = outcome.error.message if outcome.error is not None else "its stage was not asked for."
     raise BadInput(f"There are no pressures of {name} to compare: {why}", where=_WHERE)

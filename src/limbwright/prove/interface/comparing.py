@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.stats import rankdata
 
+from limbwright.core.sources import Basis
 from limbwright.core.units import degrees
 from limbwright.prove.pressure_result import Comparison, PressurePair
 from limbwright.prove.result import AreaPressure, InterfaceResult
@@ -13,7 +14,9 @@ from limbwright.prove.tables import LEAST_READ_KPA
 _LEAST_RANKED = 3
 
 
-def compare(first: InterfaceResult, second: InterfaceResult, names: tuple[str, str]) -> Comparison:
+def compare(
+    first: InterfaceResult, second: InterfaceResult, names: tuple[str, str], figures: Basis
+) -> Comparison:
     """What changes by area and load case from the first result to the second.
 
     Areas or load cases that only one of them has are left out.
@@ -23,6 +26,8 @@ def compare(first: InterfaceResult, second: InterfaceResult, names: tuple[str, s
     first, second : InterfaceResult
     names : tuple of 2 str
         What they are, in words.
+    figures : Basis
+        Weakest of what both rest on.
     """
     others = {case.load_case: case for case in second.cases}
     pairs: list[PressurePair] = []
@@ -50,7 +55,7 @@ def compare(first: InterfaceResult, second: InterfaceResult, names: tuple[str, s
         )
     median = _median_percent(pairs)
     text = _text(names, pairs, ranks, median)
-    return Comparison(*names, tuple(pairs), ranks, median, shifts, turns, text)
+    return Comparison(*names, tuple(pairs), ranks, median, shifts, turns, figures, text)
 
 
 def rank_correlation(first: np.ndarray, second: np.ndarray) -> float | None:

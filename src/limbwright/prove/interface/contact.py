@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from limbwright.core.mesh import Scalars
+from limbwright.core.sources import Basis
 from limbwright.core.units import degrees, kpa_from_mpa
 from limbwright.prove.interface.engine import DONNED
 from limbwright.prove.interface.reading import DISTAL_END, REST_OF_WALL, ZoneMap
@@ -19,7 +20,7 @@ AREAS, FRICTION = "areas", "friction"
 _LEAST_TOTAL_N = 1.0
 
 
-def carried(result: InterfaceResult, zones: ZoneMap) -> tuple[Carried, ...]:
+def carried(result: InterfaceResult, zones: ZoneMap, figures: Basis) -> tuple[Carried, ...]:
     """Who carries each load, along the direction of contact's whole force on the limb.
 
     The donned limb is left out: nothing loads it.
@@ -28,12 +29,14 @@ def carried(result: InterfaceResult, zones: ZoneMap) -> tuple[Carried, ...]:
     ----------
     result : InterfaceResult
     zones : ZoneMap
+    figures : Basis
+        Weakest of what the pressures rest on.
     """
-    found = (_carried(case, zones) for case in result.cases if case.load_case != DONNED)
+    found = (_carried(case, zones, figures) for case in result.cases if case.load_case != DONNED)
     return tuple(one for one in found if one is not None)
 
 
-def _carried(case: CasePressure, zones: ZoneMap) -> Carried | None:
+def _carried(case: CasePressure, zones: ZoneMap, figures: Basis) -> Carried | None:
     skin = zones.skin
     pressed = -skin.areas_mm2[:, None] * case.pressure_mpa[:, None] * skin.normals
     rubbed = skin.areas_mm2[:, None] * case.shear_mpa
@@ -49,12 +52,12 @@ def _carried(case: CasePressure, zones: ZoneMap) -> Carried | None:
     sums[FRICTION] = float(rubbed.sum(axis=0) @ along)
     parts = tuple(CarriedPart(name, force, 100 * force / total) for name, force in sums.items())
     return Carried(
-        case.load_case, total, (float(along[0]), float(along[1]), float(along[2])), parts
+        case.load_case, total, (float(along[0]), float(along[1]), float(along[2])), parts, figures
     )
 
 
 def contact_readings(
-    result: InterfaceResult, zones: ZoneMap, shape: SocketShape
+    result: InterfaceResult, zones: ZoneMap, shape: SocketShape, figures: Basis
 ) -> tuple[ContactReading, ...]:
     """Distal gap and brim in every load case.
 
@@ -64,9 +67,11 @@ def contact_readings(
     zones : ZoneMap
     shape : SocketShape
         The one that `result` was computed with.
+    figures : Basis
+        Weakest of what the pressures rest on.
     """
     strip = _brim_strip(zones, shape)
-    return tuple(_contact(case, zones, shape, strip) for case in result.cases)
+    return tuple(_contact(case, zones, shape, strip, figures) for case in result.cases)
 
 
 def gap_mm(zones: ZoneMap, shape: SocketShape, pose: Pose) -> Scalars:
@@ -84,7 +89,11 @@ def gap_mm(zones: ZoneMap, shape: SocketShape, pose: Pose) -> Scalars:
 
 
 def _contact(
-    case: CasePressure, zones: ZoneMap, shape: SocketShape, strip: NDArray[np.bool_]
+    case: CasePressure,
+    zones: ZoneMap,
+    shape: SocketShape,
+    strip: NDArray[np.bool_],
+    figures: Basis,
 ) -> ContactReading:
     areas, pressure = zones.skin.areas_mm2, case.pressure_mpa
     end = next(zone.own for zone in zones.zones if zone.name == DISTAL_END)
@@ -106,6 +115,7 @@ def _contact(
         kpa_from_mpa(float(peaks[worst])),
         None if at is None else float(at[2]),
         None if at is None else degrees(float(np.arctan2(at[1], at[0]))),
+        figures,
     )
 
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy.optimize import lsq_linear
 
 from limbwright.core.errors import NotConverged
+from limbwright.core.sources import Basis
 from limbwright.prove.interface.reading import ZoneMap
 from limbwright.prove.interface.setting import Setting, attempt_in
 from limbwright.prove.interface.sockets import with_depth_changes
@@ -102,7 +103,7 @@ def balance_answer(setting: Setting, zones: ZoneMap, pose: Pose) -> BalanceAnswe
         best, used = moved, more
         if best.after.balanced:
             break
-    return _answer(areas, best)
+    return _answer(areas, best, setting.figures)
 
 
 def _picked(areas: tuple[PlacedArea, ...], numbers: tuple[int, ...]) -> tuple[PlacedArea, ...]:
@@ -174,7 +175,7 @@ def _solved(
     return best
 
 
-def _answer(areas: tuple[PlacedArea, ...], moved: _Moved) -> BalanceAnswer:
+def _answer(areas: tuple[PlacedArea, ...], moved: _Moved, figures: Basis) -> BalanceAnswer:
     depth = {area.name.value: area.depth_mm for area in areas}
     after = moved.after
     moves = tuple(DepthMove(name, depth[name], change) for name, change in moved.change_mm.items())
@@ -189,7 +190,7 @@ def _answer(areas: tuple[PlacedArea, ...], moved: _Moved) -> BalanceAnswer:
         )
     else:
         text = "no change of a load area within usual depths lessens it by much"
-    return BalanceAnswer(moves, after.balanced, after.shift_mm, after.turn_deg, text)
+    return BalanceAnswer(moves, after.balanced, after.shift_mm, after.turn_deg, figures, text)
 
 
 def _said(move: DepthMove) -> str:

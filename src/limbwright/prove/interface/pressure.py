@@ -107,8 +107,8 @@ def read_pressure(
             figures,
             None if study is None else study.relatives,
         ),
-        carried=carried(result, zones),
-        contact=contact_readings(result, zones, shape),
+        carried=carried(result, zones, figures),
+        contact=contact_readings(result, zones, shape, figures),
         measured=against_measured(result, zones, shape.areas, figures),
         uncertainty=None if study is None else study.uncertainty,
         what_if=() if study is None else study.what_if,
@@ -116,7 +116,7 @@ def read_pressure(
         quick=quick,
         agreement=None
         if quick is None
-        else compare(quick, result, (f"engine {quick.engine}", f"engine {result.engine}")),
+        else compare(quick, result, (f"engine {quick.engine}", f"engine {result.engine}"), figures),
         cautions=(f"Pressures rest on: {result.label}.", *CAUTIONS),
         fallen_back=fallen_back,
     )

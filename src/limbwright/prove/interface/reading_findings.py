@@ -192,6 +192,7 @@ def _contact(contact: tuple[ContactReading, ...]) -> list[Finding]:
                 where=DISTAL_END,
                 value=mean,
                 unit="mm",
+                basis=standing.basis,
             )
         )
     crowded = [one for one in contact if one.brim_ratio is not None]
@@ -221,6 +222,7 @@ def _brim(contact: ContactReading) -> Finding:
         value=contact.brim_ratio,
         limit=BRIM_CONCENTRATION.value,
         unit="times",
+        basis=contact.basis,
         source=BRIM_CONCENTRATION.source,
     )
 
@@ -241,6 +243,7 @@ def _carried(pressure: Pressure) -> list[Finding]:
             f"{named}.",
             value=standing.total_n,
             unit="N",
+            basis=standing.basis,
         )
     ]
 
@@ -269,6 +272,7 @@ def _agreement(agreement: Comparison) -> Finding:
         Severity.WARNING if apart else Severity.NOTE,
         text,
         value=median,
+        basis=agreement.basis,
         limit=ENGINES_AGREE_PERCENT.value,
         unit="%",
         source=ENGINES_AGREE_PERCENT.source,

@@ -10,6 +10,7 @@ from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.mesh import Vertices
+from limbwright.core.sources import Basis
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.engine import AnyEngine, Attempt, FittedSocket, attempt_all
 from limbwright.prove.plan import ProvePlan
@@ -33,6 +34,8 @@ class Setting:
         Directions in which the shape's vertices move.
     seat : Seat or None
     load_cases : tuple of LoadCase
+    figures : Basis
+        Weakest of what the pressures rest on.
     """
 
     engine: AnyEngine
@@ -45,6 +48,7 @@ class Setting:
     normals: Vertices
     seat: Seat | None
     load_cases: tuple[LoadCase, ...]
+    figures: Basis
 
 
 def attempt_in(

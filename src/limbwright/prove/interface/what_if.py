@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from limbwright.align.result import LoadCase
 from limbwright.core.errors import NotConverged
-from limbwright.core.sources import Source
+from limbwright.core.sources import Basis, Source
 from limbwright.prove.interface.reading import (
     DISTAL_END,
     ZoneMap,
@@ -86,13 +86,19 @@ def _tried(
     try:
         attempt, _ = attempt_in(setting, shape, (load_case,))
     except NotConverged as error:
-        return _lost(change, load_case.name, error)
+        return _lost(change, load_case.name, error, setting.figures)
     if attempt.refused:
-        return _lost(change, load_case.name, attempt.refused[0])
-    return _held(change, zones, standing, attempt.result.cases[-1])
+        return _lost(change, load_case.name, attempt.refused[0], setting.figures)
+    return _held(change, zones, standing, attempt.result.cases[-1], setting.figures)
 
 
-def _held(change: _Change, zones: ZoneMap, before: CasePressure, after: CasePressure) -> WhatIf:
+def _held(
+    change: _Change,
+    zones: ZoneMap,
+    before: CasePressure,
+    after: CasePressure,
+    figures: Basis,
+) -> WhatIf:
     was = {area.area: area for area in before.areas}
     area = max(after.areas, key=lambda one: abs(one.mean_kpa - was[one.area].mean_kpa))
     difference = area.mean_kpa - was[area.area].mean_kpa
@@ -120,12 +126,13 @@ def _held(change: _Change, zones: ZoneMap, before: CasePressure, after: CasePres
         float(end.force_n[2]),
         area.area,
         difference,
+        figures,
         change.source,
         text,
     )
 
 
-def _lost(change: _Change, load_case: str, error: NotConverged) -> WhatIf:
+def _lost(change: _Change, load_case: str, error: NotConverged, figures: Basis) -> WhatIf:
     text = f"{change.name}: {error.message}"
     return WhatIf(
         change.name,
@@ -138,6 +145,7 @@ def _lost(change: _Change, load_case: str, error: NotConverged) -> WhatIf:
         None,
         "",
         None,
+        figures,
         change.source,
         text,
     )
