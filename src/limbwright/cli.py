@@ -140,6 +140,9 @@ def _add_new(commands: Commands) -> None:
     parser.add_argument("--code", default="person", help="a code for the person, never a name")
     parser.add_argument("--tape", type=Path, metavar="FILE", help="tape sheet, CSV")
     parser.add_argument("--bones", type=Path, nargs=2, metavar=("TIBIA", "FIBULA"))
+    parser.add_argument(
+        "--bones-unit", choices=("mm", "cm", "m", "inch"), default="mm", help="the bones' unit"
+    )
     parser.add_argument("--unit", choices=("mm", "cm", "m", "inch"), help="the scan's unit")
     parser.add_argument("--over-liner", action="store_true", help="the liner was on when scanned")
     parser.add_argument(

@@ -60,6 +60,7 @@ def _new(options: argparse.Namespace) -> int:
         person=_person(options),
         tape=options.tape,
         bones=tuple(options.bones) if options.bones else None,
+        bones_unit=LengthUnit(options.bones_unit),
         unit=LengthUnit(options.unit) if options.unit else None,
         over_liner=options.over_liner,
     )

@@ -1,40 +1,60 @@
-"""A typical tibia and fibula set under the skin by landmarks.
+"""What landmarks, skin and palpation tell of tibia and fibula, and the bones lofted from it.
 
-Under each landmark bone is expected at a usual depth along the skin's normal. The tibia's axis
-is the one that fits these points best in the least-squares sense; the fibula runs straight from
-its head to its end.
+Under each landmark bone is expected at a usual depth along the skin's normal, or at the depth
+that was palpated. The tibia is set by its own landmarks and by the fibular head beside it; the
+fibula runs straight from its head to its end.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from limbwright.capture.bone_templates import DIRECTIONS_RAD, FIBULA, TIBIA, loft, rings, support
+from limbwright.capture.bone_setting import (
+    Beside,
+    Build,
+    SetBone,
+    Sights,
+    Task,
+    set_bone,
+    surface_mm,
+)
+from limbwright.capture.bone_templates import (
+    DIRECTIONS_RAD,
+    fibula_reach,
+    loft,
+    rings,
+    tibia_reach,
+)
 from limbwright.capture.leg_table import (
     APEX_OVER_HEAD_MM,
+    BUILD_SD,
     COVERS,
+    FIBULA_BEND_SD_MM,
     FIBULA_FROM_TIBIA_MM,
-    LEAN_SD,
+    GUESSED_PLACE_SD_MM,
     LEAST_COVER_MM,
+    PALPATED_FACING_SD_MM,
     PLATEAU_OVER_MM,
     THIN_COVER_MM,
     THIN_COVER_RADIUS_MM,
 )
+from limbwright.capture.plan import Bone
 from limbwright.capture.result import Landmark
 from limbwright.core.errors import InvalidLandmarks
 from limbwright.core.mesh import Mesh, Scalars, Vector, face_cross
 from limbwright.core.slicing import slice_moments
+from limbwright.core.sources import Basis
 
 _LEVEL_STEP_MM = 4.0
 _LEAST_BONE_MM = 30.0
 _NORMAL_REACH_MM = 12.0
 _CUT_EDGE_MM = 3.0
 """Radius to which the edge of a cut bone is rounded."""
-_TIBIA_NAMES = (
+TIBIA_NAMES = (
     "tibial_tubercle",
     "crest_upper",
     "crest_lower",
@@ -42,32 +62,66 @@ _TIBIA_NAMES = (
     "lateral_tibial_tubercle",
     "distal_tibia",
 )
+FIBULA_NAMES = ("fibular_head", "distal_fibula")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Anchor:
-    """Where bone is expected under a landmark.
+    """A point of the skin with bone under it.
 
     Parameters
     ----------
-    point_mm : (3,) float64, mm, limb frame, on the bone
-    outward : (3,) float64, unit normal of the skin there
+    skin_mm : (3,) float64, mm, limb frame
+    outward : (3,) float64, unit normal of the skin there, averaged
+    share : float
+        Usual cover as a share of the thin cover; 0 where the depth was palpated.
+    depth_mm : float
+        Expected depth of the bone along the normal.
     sd_mm : float
-        How sure the place is along the normal.
+        How sure that is.
     """
 
-    point_mm: Vector
+    skin_mm: Vector
     outward: Vector
+    share: float
+    depth_mm: float
     sd_mm: float
 
-    def across(self) -> Vector:
-        """Outward direction in the section, (2,) unit."""
-        flat = self.outward[:2]
-        return np.asarray(flat / np.linalg.norm(flat))
+    @property
+    def point_mm(self) -> Vector:
+        """Bone point expected there."""
+        return np.asarray(self.skin_mm - self.depth_mm * self.outward)
+
+    @property
+    def palpated(self) -> bool:
+        """True when the depth is not the usual one."""
+        return self.share == 0.0
 
 
-def bone_anchors(surface: Mesh, landmarks: Mapping[str, Landmark]) -> dict[str, Anchor]:
-    """Bone points under the landmarks, each the usual cover beneath the skin.
+@dataclass(frozen=True, slots=True, eq=False)
+class Palpation:
+    """A depth of bone under the skin that the practitioner found.
+
+    Parameters
+    ----------
+    name : str
+        Landmark it was found at; "" at another point.
+    skin_mm : (3,) float64, mm, limb frame
+    bone : Bone
+    depth_mm, sd_mm : float
+    """
+
+    name: str
+    skin_mm: Vector
+    bone: Bone
+    depth_mm: float
+    sd_mm: float
+
+
+def bone_anchors(
+    surface: Mesh, landmarks: Mapping[str, Landmark], palpations: Sequence[Palpation] = ()
+) -> dict[str, Anchor]:
+    """Bone points under the landmarks, at the usual depth or the palpated one.
 
     Raises
     ------
@@ -81,20 +135,34 @@ def bone_anchors(surface: Mesh, landmarks: Mapping[str, Landmark]) -> dict[str, 
             where="landmarks",
             fields={"missing": missing},
         )
-    thin = _thin_cover_mm(surface)
-    cross, middles = face_cross(surface), surface.vertices[surface.faces].mean(axis=1)
+    thin = thin_cover_mm(surface)
+    found = {item.name: item for item in palpations if item.name}
+    outward = outward_at(surface, [landmarks[name].point_mm for name in COVERS.value])
     anchors = {}
-    for name, cover in COVERS.value.items():
-        point = landmarks[name].point_mm
-        away = np.linalg.norm(middles - point, axis=1)
-        outward = cross[away < max(_NORMAL_REACH_MM, 1.01 * float(away.min()))].sum(axis=0)
-        outward = outward / np.linalg.norm(outward)
-        depth = max(cover.share * thin, LEAST_COVER_MM.value)
-        anchors[name] = Anchor(point - depth * outward, outward, cover.sd_mm)
+    for (name, cover), normal in zip(COVERS.value.items(), outward, strict=True):
+        skin = landmarks[name].point_mm
+        if name in found:
+            anchors[name] = Anchor(skin, normal, 0.0, found[name].depth_mm, found[name].sd_mm)
+        else:
+            depth = max(cover.share * thin, LEAST_COVER_MM.value)
+            guessed = landmarks[name].basis is Basis.GUESSED
+            sd = np.hypot(cover.sd_mm, GUESSED_PLACE_SD_MM.value if guessed else 0.0)
+            anchors[name] = Anchor(skin, normal, cover.share, depth, float(sd))
     return anchors
 
 
-def _thin_cover_mm(surface: Mesh) -> float:
+def outward_at(surface: Mesh, points_mm: Sequence[Vector]) -> list[Vector]:
+    """Unit normals of the skin at points, each averaged over 12 mm."""
+    cross, middles = face_cross(surface), surface.vertices[surface.faces].mean(axis=1)
+    normals = []
+    for point in points_mm:
+        away = np.linalg.norm(middles - point, axis=1)
+        outward = cross[away < max(_NORMAL_REACH_MM, 1.01 * float(away.min()))].sum(axis=0)
+        normals.append(np.asarray(outward / np.linalg.norm(outward)))
+    return normals
+
+
+def thin_cover_mm(surface: Mesh) -> float:
     """Cover where it is thin, from how much the knee exceeds a lean one at the datum."""
     section = slice_moments(surface, np.array([0.0]))
     breadths = section.high_mm[0] - section.low_mm[0]
@@ -102,67 +170,95 @@ def _thin_cover_mm(surface: Mesh) -> float:
     return float(np.clip(radius - THIN_COVER_RADIUS_MM.value, *THIN_COVER_MM.value))
 
 
-def fitted_tibia(anchors: Mapping[str, Anchor], landmarks: Mapping[str, Landmark]) -> Mesh:
-    """The typical tibia from its plateau to the cut end, along the axis that fits best."""
+def set_tibia(
+    surface: Mesh,
+    anchors: Mapping[str, Anchor],
+    landmarks: Mapping[str, Landmark],
+    palpations: Sequence[Palpation],
+) -> SetBone:
+    """The typical tibia where landmarks, palpation and the fibular head want it."""
     told = [landmarks[name].point_mm[2] + over for name, over in PLATEAU_OVER_MM.value.items()]
-    plateau_u = float(np.mean(told))
-    axis = _tibia_axis(anchors, plateau_u)
-    levels = _levels(plateau_u, float(anchors["distal_tibia"].point_mm[2]))
-    depths = plateau_u - levels
-    middles = axis[0] + depths[:, None] * axis[1]
-    reach = support(TIBIA.value, depths, DIRECTIONS_RAD)
-    return _solid(reach, middles, levels)
-
-
-def _tibia_axis(anchors: Mapping[str, Anchor], plateau_u: float) -> NDArray[np.float64]:
-    """Axis of the tibia: (o, f) under the plateau, and its change per mm of depth, (2, 2)."""
-    equations = [*_anchor_equations(anchors, plateau_u), *_usual_equations(anchors, plateau_u)]
-    spread = np.array([sd for _, _, sd in equations])
-    left = np.array([row for row, _, _ in equations]) / spread[:, None]
-    right = np.array([value for _, value, _ in equations]) / spread
-    return np.asarray(np.linalg.lstsq(left, right, rcond=None)[0].reshape(2, 2))
-
-
-_Equation = tuple[list[float], float, float]
-"""Factors of (o, f, o per depth, f per depth), value, standard deviation."""
-
-
-def _anchor_equations(anchors: Mapping[str, Anchor], plateau_u: float) -> Iterator[_Equation]:
-    """Across the skin, the axis lies the template's reach inside each anchor."""
-    for name in _TIBIA_NAMES:
-        anchor = anchors[name]
-        way = anchor.across()
-        depth = plateau_u - float(anchor.point_mm[2])
-        angle = np.arctan2(way[1], way[0])
-        reach = float(support(TIBIA.value, np.array([depth]), np.array([angle]))[0, 0])
-        row = [*way, *(depth * way)]
-        yield row, float(anchor.point_mm[:2] @ way) - reach, anchor.sd_mm
-
-
-def _usual_equations(anchors: Mapping[str, Anchor], plateau_u: float) -> Iterator[_Equation]:
-    """The fibular head stands a usual way off the axis, and the axis leans little."""
-    head = anchors["fibular_head"].point_mm
-    depth = plateau_u - float(head[2])
+    head = anchors["fibular_head"]
     *beside, spread = FIBULA_FROM_TIBIA_MM.value
-    for k, unit in enumerate(((1.0, 0.0), (0.0, 1.0))):
-        yield [*unit, depth * unit[0], depth * unit[1]], float(head[k]) - beside[k], spread
-        yield [0.0, 0.0, *unit], 0.0, LEAN_SD.value
+    return set_bone(
+        Task(
+            reach=tibia_reach(),
+            top_u_mm=float(np.mean(told)),
+            end_u_mm=float(anchors["distal_tibia"].point_mm[2]),
+            thin_mm=thin_cover_mm(surface),
+            least_mm=LEAST_COVER_MM.value,
+            build=BUILD_SD.value[Bone.TIBIA],
+            sights=_sights(surface, [anchors[name] for name in TIBIA_NAMES], palpations, Bone.TIBIA),
+            beside=(_beside(head, np.array(beside), np.eye(2), spread),),
+        )
+    )
 
 
-def fitted_fibula(anchors: Mapping[str, Anchor]) -> Mesh:
+def set_fibula(
+    surface: Mesh, anchors: Mapping[str, Anchor], palpations: Sequence[Palpation]
+) -> SetBone:
     """The typical fibula, straight from its head to its cut end."""
-    head, end = anchors["fibular_head"], anchors["distal_fibula"]
-    heights = np.array([head.point_mm[2], end.point_mm[2]])
-    apex_u = float(heights[0]) + APEX_OVER_HEAD_MM.value
-    levels = _levels(apex_u, float(heights[1]))
-    radii = support(FIBULA.value, apex_u - heights, np.zeros(1))[:, 0]
-    inner = [
-        anchor.point_mm[:2] - radius * anchor.across()
-        for anchor, radius in zip((head, end), radii, strict=True)
+    ends = [anchors[name] for name in FIBULA_NAMES]
+    aside = [np.array([[-end.outward[1], end.outward[0]]]) for end in ends]
+    return set_bone(
+        Task(
+            reach=fibula_reach(),
+            top_u_mm=float(ends[0].point_mm[2]) + APEX_OVER_HEAD_MM.value,
+            end_u_mm=float(ends[1].point_mm[2]),
+            thin_mm=thin_cover_mm(surface),
+            least_mm=LEAST_COVER_MM.value,
+            build=BUILD_SD.value[Bone.FIBULA],
+            sights=_sights(surface, ends, palpations, Bone.FIBULA),
+            beside=tuple(
+                _beside(end, np.zeros(2), way / np.linalg.norm(way), FIBULA_BEND_SD_MM.value)
+                for end, way in zip(ends, aside, strict=True)
+            ),
+        )
+    )
+
+
+def _beside(
+    anchor: Anchor, offset_mm: NDArray[np.float64], ways: NDArray[np.float64], sd_mm: float
+) -> Beside:
+    return Beside(
+        anchor.skin_mm, anchor.outward, anchor.share, anchor.depth_mm, offset_mm, ways, sd_mm
+    )
+
+
+def _sights(
+    surface: Mesh, anchors: Sequence[Anchor], palpations: Sequence[Palpation], bone: Bone
+) -> Sights:
+    """Every anchor faces as the skin does; what was palpated is passed through besides."""
+    facing_sd = PALPATED_FACING_SD_MM.value
+    rows = [
+        (a.skin_mm, a.outward, a.share, a.depth_mm, facing_sd if a.palpated else a.sd_mm, True)
+        for a in anchors
     ]
-    share = (heights[0] - levels) / (heights[0] - heights[1])
-    middles = inner[0] + share[:, None] * (inner[1] - inner[0])
-    return _solid(support(FIBULA.value, apex_u - levels, DIRECTIONS_RAD), middles, levels)
+    rows += [
+        (a.skin_mm, a.outward, 0.0, a.depth_mm, a.sd_mm, False) for a in anchors if a.palpated
+    ]
+    loose = [item for item in palpations if not item.name and item.bone is bone]
+    normals = outward_at(surface, [item.skin_mm for item in loose])
+    rows += [
+        (item.skin_mm, normal, 0.0, item.depth_mm, item.sd_mm, False)
+        for item, normal in zip(loose, normals, strict=True)
+    ]
+    skin, outward, share, depth, sd, faces = zip(*rows, strict=True)
+    return Sights(
+        np.array(skin),
+        np.array(outward),
+        np.array(share),
+        np.array(depth),
+        np.array(sd),
+        np.array(faces),
+    )
+
+
+def lofted(bone: SetBone) -> Mesh:
+    """The solid of a bone that was set."""
+    levels = _levels(bone.top_u_mm, bone.task.end_u_mm)
+    middles, reach = surface_mm(bone, bone.top_u_mm - levels, DIRECTIONS_RAD)
+    return _solid(reach, middles, levels)
 
 
 def _levels(top_u: float, end_u: float) -> Scalars:

@@ -7,32 +7,66 @@ end. What is uncertain is the cover, and the result says by how much.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from limbwright.capture.bone_fit import bone_anchors, fitted_fibula, fitted_tibia
-from limbwright.capture.bone_templates import DIRECTIONS_RAD
-from limbwright.capture.leg_table import (
-    COVER_SD_MM,
-    COVERS,
-    GUESSED_COVER_SD_MM,
-    LEAST_COVER_MM,
+from limbwright.capture.bone_fit import (
+    Anchor,
+    Palpation,
+    bone_anchors,
+    lofted,
+    outward_at,
+    set_fibula,
+    set_tibia,
+    thin_cover_mm,
 )
-from limbwright.capture.result import Bones, Landmark
+from limbwright.capture.bone_setting import SetBone, spread_mm
+from limbwright.capture.bone_templates import DIRECTIONS_RAD
+from limbwright.capture.leg_table import COVERS, LEAST_COVER_MM, PATELLA_COVER
+from limbwright.capture.result import Bones, Landmark, PlaceCover
 from limbwright.core.errors import InvalidLandmarks, InvalidScan
-from limbwright.core.mesh import Mesh, Scalars, flipped, vertex_areas, volume_mm3
+from limbwright.core.mesh import (
+    Mesh,
+    Scalars,
+    Vector,
+    Vertices,
+    face_cross,
+    flipped,
+    vertex_areas,
+    volume_mm3,
+)
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.sources import Basis
 from limbwright.core.topology import boundary_loops, is_closed_manifold
 
 _MOST_DRAWS = 60
 _SLACK_MM = 0.1
+_PATELLA = "patella_lower_pole"
 
 
-def estimate_bones(surface: Mesh, landmarks: Mapping[str, Landmark]) -> Bones:
-    """Estimate tibia and fibula from landmarks and skin.
+@dataclass(frozen=True, slots=True, eq=False)
+class Covered:
+    """Bones, and the tissue over them at each point of the skin.
+
+    Parameters
+    ----------
+    bones : Bones
+    cover_mm : (n,) float64
+    spread_mm : (n,) float64
+        One standard deviation of the cover.
+    """
+
+    bones: Bones
+    cover_mm: Scalars
+    spread_mm: Scalars
+
+
+def estimate_bones(
+    surface: Mesh, landmarks: Mapping[str, Landmark], palpations: Sequence[Palpation] = ()
+) -> Bones:
+    """Estimate tibia and fibula from landmarks, skin and palpated depths.
 
     Parameters
     ----------
@@ -40,6 +74,7 @@ def estimate_bones(surface: Mesh, landmarks: Mapping[str, Landmark]) -> Bones:
         Skin of the limb, limb frame, open at the top, wound outward.
     landmarks : mapping of name to Landmark, limb frame
         From `complete_landmarks`.
+    palpations : sequence of Palpation
 
     Returns
     -------
@@ -52,15 +87,33 @@ def estimate_bones(surface: Mesh, landmarks: Mapping[str, Landmark]) -> Bones:
     InvalidLandmarks
         When the landmarks leave no room for a bone.
     """
+    return estimate_cover(surface, landmarks, palpations).bones
+
+
+def estimate_cover(
+    surface: Mesh, landmarks: Mapping[str, Landmark], palpations: Sequence[Palpation] = ()
+) -> Covered:
+    """As `estimate_bones`, with the cover over the bones and how sure it is, place by place."""
     skin, rim_u = DistanceTree(surface), _rim_height(surface)
-    anchors = bone_anchors(surface, landmarks)
-    guessed = any(landmarks[name].basis is Basis.GUESSED for name in COVERS.value)
-    return Bones(
-        _kept_inside(fitted_tibia(anchors, landmarks), skin, rim_u),
-        _kept_inside(fitted_fibula(anchors), skin, rim_u),
-        Basis.ESTIMATED,
-        (GUESSED_COVER_SD_MM if guessed else COVER_SD_MM).value,
+    anchors = bone_anchors(surface, landmarks, palpations)
+    tibia = set_tibia(surface, anchors, landmarks, palpations)
+    fibula = set_fibula(surface, anchors, palpations)
+    solids = tuple(_kept_inside(lofted(bone), skin, rim_u) for bone in (tibia, fibula))
+    sides = (
+        _Side(solids[0], tibia, anchors["distal_tibia"].sd_mm),
+        _Side(solids[1], fibula, anchors["distal_fibula"].sd_mm),
     )
+    cover, spread = _cover_and_spread(sides, surface.vertices)
+    below = surface.vertices[:, 2] < 0.0
+    bones = Bones(
+        *solids,
+        Basis.ESTIMATED,
+        float(np.sqrt(np.mean(spread[below] ** 2))),
+        _places(sides, anchors, landmarks),
+        _patella_pole(surface, landmarks, palpations),
+        len(palpations),
+    )
+    return Covered(bones, cover, spread)
 
 
 def given_bones(surface: Mesh, tibia: Mesh, fibula: Mesh) -> Bones:
@@ -129,6 +182,77 @@ def bone_error(estimated: Mesh, true: Mesh) -> BoneError:
     share = np.cumsum(area[order]) / area.sum()
     p95 = distance[order][int(np.searchsorted(share, 0.95))]
     return BoneError(float(area @ distance / area.sum()), float(p95))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Side:
+    """A bone's solid, how it was set, and how sure the height of its end is."""
+
+    solid: Mesh
+    bone: SetBone
+    end_sd_mm: float
+
+
+def _cover_and_spread(sides: Sequence[_Side], points_mm: Vertices) -> tuple[Scalars, Scalars]:
+    """Distance to the nearest bone, and how sure that bone's surface is there."""
+    told = [_one_cover(side, points_mm) for side in sides]
+    distance = np.stack([item[0] for item in told])
+    spread = np.stack([item[1] for item in told])
+    nearest = distance.argmin(axis=0)[None]
+    return (
+        np.take_along_axis(distance, nearest, axis=0)[0],
+        np.take_along_axis(spread, nearest, axis=0)[0],
+    )
+
+
+def _one_cover(side: _Side, points_mm: Vertices) -> tuple[Scalars, Scalars]:
+    distance, face, foot = DistanceTree(side.solid).closest(points_mm)
+    normal = face_cross(side.solid)[face]
+    normal = normal / np.linalg.norm(normal, axis=1, keepdims=True)
+    across = np.hypot(normal[:, 0], normal[:, 1])
+    angle = np.arctan2(normal[:, 1], normal[:, 0])
+    top_u, end_u = side.bone.top_u_mm, side.bone.task.end_u_mm
+    sideways = spread_mm(side.bone, top_u - foot[:, 2], angle)
+    lower = foot[:, 2] < 0.5 * (top_u + end_u)
+    lengthways = np.where(lower, side.end_sd_mm, side.bone.task.build.rise_mm)
+    return distance, np.hypot(across * sideways, normal[:, 2] * lengthways)
+
+
+def _places(
+    sides: Sequence[_Side], anchors: Mapping[str, Anchor], landmarks: Mapping[str, Landmark]
+) -> dict[str, PlaceCover]:
+    """Cover straight inward from each landmark that the bones hang on."""
+    names = list(COVERS.value)
+    skin = np.array([anchors[name].skin_mm for name in names])
+    inward = np.array([-anchors[name].outward for name in names])
+    nearest, spread = _cover_and_spread(sides, skin)
+    hits = np.stack([DistanceTree(side.solid).ray_hits(skin, inward)[0] for side in sides])
+    straight = hits.min(axis=0)
+    cover = np.where(np.isfinite(straight), straight, nearest)
+    return {
+        name: PlaceCover(
+            float(cover[k]), float(spread[k]), _place_basis(anchors[name], landmarks[name])
+        )
+        for k, name in enumerate(names)
+    }
+
+
+def _place_basis(anchor: Anchor, landmark: Landmark) -> Basis:
+    if anchor.palpated:
+        return Basis.MEASURED
+    return Basis.GUESSED if landmark.basis is Basis.GUESSED else Basis.ESTIMATED
+
+
+def _patella_pole(
+    surface: Mesh, landmarks: Mapping[str, Landmark], palpations: Sequence[Palpation]
+) -> Vector | None:
+    """Bone under the patella's lower pole, at the usual depth or the palpated one."""
+    if _PATELLA not in landmarks:
+        return None
+    point = landmarks[_PATELLA].point_mm
+    usual = max(PATELLA_COVER.value.share * thin_cover_mm(surface), LEAST_COVER_MM.value)
+    found = [item.depth_mm for item in palpations if item.name == _PATELLA]
+    return np.asarray(point - (found[0] if found else usual) * outward_at(surface, [point])[0])
 
 
 def _kept_inside(bone: Mesh, skin: DistanceTree, rim_u: float) -> Mesh:

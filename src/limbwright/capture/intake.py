@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from limbwright.capture.bones import cover_mm, estimate_bones, given_bones
+from limbwright.capture.bone_fit import Palpation
+from limbwright.capture.bones import Covered, cover_mm, estimate_cover, given_bones
 from limbwright.capture.cap import without_round_top
 from limbwright.capture.frame import limb_frame
 from limbwright.capture.judge import (
@@ -19,11 +20,11 @@ from limbwright.capture.judge import (
 )
 from limbwright.capture.landmarks import check_names, check_reach, complete_landmarks
 from limbwright.capture.measure import choose_levels, measure, whole_below_u_mm
-from limbwright.capture.plan import CapturePlan, LandmarkSet
+from limbwright.capture.leg_table import PALPATED_SD_MM
+from limbwright.capture.plan import PALPABLE, CapturePlan, LandmarkSet
 from limbwright.capture.read import RawBones
 from limbwright.capture.repair import repair
 from limbwright.capture.result import (
-    Bones,
     Landmark,
     Limb,
     Measures,
@@ -95,14 +96,14 @@ def take_in(
     stood = _stand(raw, plan.landmarks, side, plan.unit, plan.surface_edge_mm)
     given = {name: to_limb(stood.frame, p) for name, p in _points_mm(plan.landmarks).items()}
     landmarks = complete_landmarks(stood.surface, given, plan.landmarks.guessed)
-    limb_bones = _bones(stood, bones, landmarks)
+    covered = _covered(stood, bones, landmarks, plan)
     measures = measure(stood.skin, choose_levels(stood.skin, plan.level_step_mm))
     findings = (
         *scan_findings(stood.unit, stood.repairs, plan.scanned_over),
         *landmark_findings(landmarks),
         *size_findings(measures),
         *tape_findings(stood.skin, tape),
-        *bone_findings(limb_bones),
+        *bone_findings(covered.bones, plan.palpated),
     )
     return Limb(
         side=side,
@@ -110,12 +111,13 @@ def take_in(
         skin=stood.skin,
         surface=stood.surface,
         landmarks=landmarks,
-        bones=limb_bones,
-        cover_mm=cover_mm(stood.surface, limb_bones),
+        bones=covered.bones,
+        cover_mm=covered.cover_mm,
         unit=stood.unit,
         repairs=stood.repairs,
         measures=measures,
         findings=findings,
+        cover_spread_mm=covered.spread_mm,
     )
 
 
@@ -238,8 +240,38 @@ def _check_reach(skin: Mesh) -> None:
         )
 
 
-def _bones(stood: _Stood, given: RawBones | None, landmarks: Mapping[str, Landmark]) -> Bones:
+def _covered(
+    stood: _Stood, given: RawBones | None, landmarks: Mapping[str, Landmark], plan: CapturePlan
+) -> Covered:
     if given is None:
-        return estimate_bones(stood.surface, landmarks)
+        return estimate_cover(stood.surface, landmarks, _palpations(stood, landmarks, plan))
     tibia, fibula = mesh_to_limb(stood.frame, given.tibia), mesh_to_limb(stood.frame, given.fibula)
-    return given_bones(stood.surface, tibia, fibula)
+    bones = given_bones(stood.surface, tibia, fibula)
+    return Covered(
+        bones, cover_mm(stood.surface, bones), np.zeros(len(stood.surface.vertices))
+    )
+
+
+def _palpations(
+    stood: _Stood, landmarks: Mapping[str, Landmark], plan: CapturePlan
+) -> list[Palpation]:
+    """Palpated depths in the limb frame, each on the skin."""
+    tree, found = DistanceTree(stood.surface), []
+    for number, item in enumerate(plan.palpated):
+        sd = PALPATED_SD_MM.value[item.basis]
+        if item.landmark is not None:
+            bone = PALPABLE[item.landmark] or item.bone
+            skin = landmarks[item.landmark].point_mm
+            found.append(Palpation(item.landmark, skin, bone, item.depth_mm, sd))
+            continue
+        point = to_limb(stood.frame, np.array(item.point) * plan.landmarks.unit.to_mm)
+        away, _, foot = tree.closest(point[None])
+        if away[0] > LANDMARK_OFF_SURFACE_MM.value:
+            raise InvalidLandmarks(
+                f"Palpated point {number + 1} lies {away[0]:.0f} mm off the scanned surface (up to"
+                f" {LANDMARK_OFF_SURFACE_MM.value:g} mm is taken); pick it again on the scan.",
+                where=f"capture.palpated[{number}].point",
+                fields={"off_surface_mm": float(away[0])},
+            )
+        found.append(Palpation("", foot[0], item.bone, item.depth_mm, sd))
+    return found

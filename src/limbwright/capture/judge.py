@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
 from limbwright.capture.measure import measure, place, whole_below_u_mm
-from limbwright.capture.plan import ScannedOver
+from limbwright.capture.plan import PalpatedDepth, ScannedOver
 from limbwright.capture.result import Bones, Landmark, Measures, Repair, UnitFound
 from limbwright.capture.tables import (
     CALF_GIRTH_RANGE_MM,
     LANDMARK_NEAR_SURFACE_MM,
     LIMB_LENGTH_RANGE_MM,
+    PALPATED_MISS_MM,
     RESIDUAL_LIMB_VOLUME_RANGE_ML,
     UNIT_SURE_FROM,
 )
@@ -109,6 +110,7 @@ def size_findings(measures: Measures) -> tuple[Finding, ...]:
             measures.length_below_datum_mm,
             "mm",
             LIMB_LENGTH_RANGE_MM,
+    PALPATED_MISS_MM,
         ),
     ]
     if largest is not None:
@@ -151,23 +153,82 @@ def tape_findings(skin: Mesh, tape: TapeSheet | None) -> tuple[Finding, ...]:
     )
 
 
-def bone_findings(bones: Bones) -> tuple[Finding, ...]:
-    """That estimated bones are no measurement."""
+def bone_findings(bones: Bones, palpated: Sequence[PalpatedDepth] = ()) -> tuple[Finding, ...]:
+    """That estimated bones are no measurement, and how far palpation helped or was not met."""
     if bones.basis is Basis.GIVEN:
+        if not palpated:
+            return ()
+        return (
+            _note(
+                "palpated-not-used",
+                f"{len(palpated)} palpated depths are not used: the bones were given as meshes.",
+                Severity.NOTE,
+            ),
+        )
+    return (_estimated_finding(bones), *_surest_and_least_sure(bones), *_unmet(bones, palpated))
+
+
+def _estimated_finding(bones: Bones) -> Finding:
+    count = bones.palpated_count
+    held = f" and {count} palpated depths" if count else ""
+    advice = (
+        "Where nothing was palpated it stays uncertain."
+        if count
+        else "Palpate the depth of bone, at the landmarks and along the shin's medial face, before"
+        " trusting a relief."
+    )
+    return Finding(
+        "capture",
+        "bones-estimated",
+        Severity.WARNING,
+        f"Tibia and fibula are estimated from landmarks and skin{held}, not seen: the tissue over "
+        f"them is uncertain by {bones.cover_sd_mm:.1f} mm (one standard deviation). {advice}",
+        value=bones.cover_sd_mm,
+        unit="mm",
+        basis=Basis.ESTIMATED,
+    )
+
+
+def _surest_and_least_sure(bones: Bones) -> tuple[Finding, ...]:
+    """The landmark whose cover is least sure in proportion: there pressure is least sure too."""
+    if not bones.places:
         return ()
+    name, place = max(bones.places.items(), key=lambda item: item[1].sd_mm / item[1].cover_mm)
     return (
         Finding(
             "capture",
-            "bones-estimated",
-            Severity.WARNING,
-            "Tibia and fibula are estimated from landmarks and skin, not seen: the tissue over "
-            f"them is uncertain by {bones.cover_sd_mm:.1f} mm (one standard deviation). Palpate "
-            "before trusting a relief.",
-            value=bones.cover_sd_mm,
+            "cover-least-sure",
+            Severity.NOTE,
+            f"The cover is least sure in proportion at {name.replace('_', ' ')}:"
+            f" {place.cover_mm:.0f} mm with a spread of {place.sd_mm:.1f} mm.",
+            where=name,
+            value=place.sd_mm,
             unit="mm",
-            basis=Basis.ESTIMATED,
+            basis=place.basis,
         ),
     )
+
+
+def _unmet(bones: Bones, palpated: Sequence[PalpatedDepth]) -> Iterator[Finding]:
+    """Palpated depths that the bones cannot meet together with all else."""
+    limit = PALPATED_MISS_MM
+    for item in palpated:
+        place = bones.places.get(item.landmark or "")
+        if place is None or abs(place.cover_mm - item.depth_mm) <= limit.value:
+            continue
+        yield Finding(
+            "capture",
+            "palpated-not-met",
+            Severity.WARNING,
+            f"A depth of {item.depth_mm:g} mm was palpated, but with all else that is known bone"
+            f" comes to lie {place.cover_mm:.1f} mm deep; check depth and landmark.",
+            where=item.landmark or "",
+            value=abs(place.cover_mm - item.depth_mm),
+            limit=limit.value,
+            unit="mm",
+            basis=Basis.MEASURED,
+            source=limit.source,
+        )
 
 
 def _unit_finding(unit: UnitFound) -> Finding:

@@ -11,6 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from limbwright.capture.bone_setting import Build
+from limbwright.capture.plan import Bone, DepthBasis
 from limbwright.core.sources import Confidence, Origin, Source, Sourced
 
 
@@ -174,7 +176,7 @@ COVERS: Sourced[dict[str, Cover]] = Sourced(
         "tibial_tubercle": Cover(1.0, 3.0),
         "crest_upper": Cover(1.0, 3.0),
         "crest_lower": Cover(1.0, 3.0),
-        "medial_tibial_flare": Cover(1.5, 9.0),
+        "medial_tibial_flare": Cover(2.0, 6.0),
         "lateral_tibial_tubercle": Cover(1.0, 4.0),
         "fibular_head": Cover(0.5, 4.0),
         "distal_tibia": Cover(0.6, 6.0),
@@ -183,9 +185,8 @@ COVERS: Sourced[dict[str, Cover]] = Sourced(
     "1, mm",
     _TISSUE,
 )
-COVER_SD_MM = Sourced(4.0, "mm", _TISSUE)
-GUESSED_COVER_SD_MM = Sourced(6.0, "mm", _TISSUE)
-"""When a landmark that the bones hang on is itself a guess."""
+GUESSED_PLACE_SD_MM = Sourced(4.5, "mm", _TISSUE)
+"""More spread of the bone's place under a landmark that is itself a guess."""
 LEAST_COVER_MM = Sourced(
     2.0, "mm", Source(Origin.PROJECT, "bone is never estimated nearer the skin", Confidence.LOW)
 )
@@ -202,7 +203,58 @@ PLATEAU_OVER_MM: Sourced[dict[str, float]] = Sourced(
 """Height of the tibial plateau over landmarks."""
 APEX_OVER_HEAD_MM = Sourced(11.0, "mm", _ANATOMY)
 """Apex of the fibular head over its most prominent point."""
-FIBULA_FROM_TIBIA_MM = Sourced((57.0, 4.0, 8.0), "mm", _ANATOMY)
+FIBULA_FROM_TIBIA_MM = Sourced((57.0, 4.0, 6.0), "mm", _ANATOMY)
 """Outermost point of the fibular head from the tibia's axis: outward, forward; spread."""
-LEAN_SD = Sourced(0.04, "mm/mm", _ANATOMY)
-"""Lean of the tibial shaft against the limb's long axis between people."""
+FIBULA_BEND_SD_MM = Sourced(4.0, "mm", _ANATOMY)
+"""How far the fibula's axis passes beside what lies straight under its landmarks."""
+
+_DIFFER = Source(
+    Origin.MEMORY,
+    "how much adult bones differ between people of one girth; the departure from the typical tibia"
+    " is about what its two bodies differ by",
+    Confidence.LOW,
+)
+BUILD_SD: Sourced[dict[Bone, Build]] = Sourced(
+    {
+        Bone.TIBIA: Build(
+            lean=0.035,
+            scale=0.07,
+            turn_rad=0.1,
+            rise_mm=4.0,
+            thin_cover_mm=4.0,
+            shape_mm=2.0,
+            along_mm=30.0,
+            around_rad=0.7,
+        ),
+        Bone.FIBULA: Build(
+            lean=0.2,
+            scale=0.07,
+            turn_rad=0.1,
+            rise_mm=4.0,
+            thin_cover_mm=2.0,
+            shape_mm=1.2,
+            along_mm=30.0,
+            around_rad=1.5,
+        ),
+    },
+    "mm, rad, 1",
+    _DIFFER,
+)
+"""Spreads of place and shape, one standard deviation."""
+
+PALPATED_SD_MM: Sourced[dict[DepthBasis, float]] = Sourced(
+    {DepthBasis.PALPATED: 2.0, DepthBasis.MEASURED: 1.0},
+    "mm",
+    Source(Origin.PROJECT, "spread assumed for a depth found by hand, and by imaging", Confidence.LOW),
+)
+PALPATED_FACING_SD_MM = Sourced(
+    4.0,
+    "mm",
+    Source(
+        Origin.PROJECT,
+        "how far a bone's plane, facing as the skin does, misses a palpated point of it",
+        Confidence.LOW,
+    ),
+)
+PATELLA_COVER = Sourced(Cover(1.0, 4.0), "1, mm", _TISSUE)
+"""Over the patella's lower pole."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import Enum
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from limbwright.core.plan import Plan
 from limbwright.core.units import LengthUnit
@@ -56,6 +56,59 @@ class BoneFiles(Plan):
     unit: LengthUnit = LengthUnit.MM
 
 
+class Bone(str, Enum):
+    """Bones of the leg below the knee."""
+
+    TIBIA = "tibia"
+    FIBULA = "fibula"
+
+
+class DepthBasis(str, Enum):
+    """How a depth of bone under the skin was found."""
+
+    PALPATED = "palpated"
+    """By hand, or with a calliper."""
+    MEASURED = "measured"
+    """By ultrasound or another image."""
+
+
+PALPABLE: dict[str, Bone | None] = {
+    "tibial_tubercle": Bone.TIBIA,
+    "crest_upper": Bone.TIBIA,
+    "crest_lower": Bone.TIBIA,
+    "medial_tibial_flare": Bone.TIBIA,
+    "lateral_tibial_tubercle": Bone.TIBIA,
+    "distal_tibia": Bone.TIBIA,
+    "fibular_head": Bone.FIBULA,
+    "distal_fibula": Bone.FIBULA,
+    "patella_lower_pole": None,
+}
+"""Landmarks that may be given a depth, and the bone below the knee that lies under them."""
+
+
+class PalpatedDepth(Plan):
+    """Depth of bone under the skin, straight inward, at a landmark or at another point."""
+
+    landmark: str | None = None
+    point: Point | None = None
+    """On the skin, in the landmarks' frame and unit, when it is no landmark."""
+    bone: Bone = Bone.TIBIA
+    """Bone under the point; that of a landmark is known."""
+    depth_mm: float = Field(ge=0.5, le=60)
+    basis: DepthBasis = DepthBasis.PALPATED
+
+    @model_validator(mode="after")
+    def _one_place(self) -> PalpatedDepth:
+        if (self.landmark is None) == (self.point is None):
+            raise ValueError("must name either a landmark or a point")
+        if self.landmark is not None and self.landmark not in PALPABLE:
+            raise ValueError(
+                f"no bone of this limb lies under {self.landmark}; depths are taken at "
+                + ", ".join(PALPABLE)
+            )
+        return self
+
+
 class CapturePlan(Plan):
     """The scan, its unit and what it was taken over."""
 
@@ -67,5 +120,7 @@ class CapturePlan(Plan):
     landmarks: LandmarkSet
     tape: str | None = None
     bones: BoneFiles | None = None
+    palpated: tuple[PalpatedDepth, ...] = Field(default=(), max_length=60)
+    """Depths that the estimate of the bones holds on to; not used where bones are given."""
     level_step_mm: float = Field(default=20.0, ge=2, le=100)
     surface_edge_mm: float = Field(default=3.2, ge=2, le=8)

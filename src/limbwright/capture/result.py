@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from limbwright.core.findings import Finding
 from limbwright.core.frame import LimbFrame, Side
@@ -91,6 +91,25 @@ class Measures:
     length_below_datum_mm: float
 
 
+@dataclass(frozen=True, slots=True)
+class PlaceCover:
+    """Tissue over bone at a landmark.
+
+    Parameters
+    ----------
+    cover_mm : float
+        Straight inward from the landmark.
+    sd_mm : float
+        One standard deviation of it.
+    basis : Basis
+        MEASURED when palpated, ESTIMATED, or GUESSED where the landmark is.
+    """
+
+    cover_mm: float
+    sd_mm: float
+    basis: Basis
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Bones:
     """Tibia and fibula in the limb frame (closed meshes).
@@ -102,12 +121,21 @@ class Bones:
         ESTIMATED from landmarks and skin, or GIVEN as meshes.
     cover_sd_mm : float
         One standard deviation of the cover thickness that the estimate carries; 0 when given.
+    places : mapping of landmark name to PlaceCover
+        Empty when given.
+    patella_pole_mm : (3,) float64 or None
+        Bone under the patella's lower pole, whose landmark must be known.
+    palpated_count : int
+        Depths that the estimate holds on to.
     """
 
     tibia: Mesh
     fibula: Mesh
     basis: Basis
     cover_sd_mm: float
+    places: Mapping[str, PlaceCover] = field(default_factory=dict)
+    patella_pole_mm: Vector | None = None
+    palpated_count: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,6 +160,8 @@ class Limb:
     repairs : tuple of Repair
     measures : Measures
     findings : tuple of Finding
+    cover_spread_mm : (n,) float64 or None
+        One standard deviation of `cover_mm`, place by place; None: `bones.cover_sd_mm` everywhere.
     """
 
     side: Side
@@ -145,6 +175,7 @@ class Limb:
     repairs: tuple[Repair, ...]
     measures: Measures
     findings: tuple[Finding, ...]
+    cover_spread_mm: Scalars | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

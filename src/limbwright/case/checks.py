@@ -33,6 +33,7 @@ def document_problems(document: CaseDocument, folder: Path | None) -> Problems:
         *mass_problems(document.person),
         *_liner_problems(document.liner),
         *_landmark_problems(document),
+        *_palpated_problems(document),
         *_shape_problems(document.shape),
         *_pylon_problems(document.couple.parts),
         *_file_problems(document, folder),
@@ -87,6 +88,23 @@ def _landmark_problems(document: CaseDocument) -> Problems:
         for name in document.capture.landmarks.guessed
         if name not in points
     ]
+    return problems
+
+
+def _palpated_problems(document: CaseDocument) -> Problems:
+    plan = document.capture
+    counts = Counter(item.landmark for item in plan.palpated if item.landmark is not None)
+    problems: Problems = []
+    for number, item in enumerate(plan.palpated):
+        path = f"capture.palpated[{number}].landmark"
+        if item.landmark is None:
+            continue
+        if counts[item.landmark] > 1:
+            problems.append((path, f"{item.landmark} is listed {counts[item.landmark]} times"))
+        if item.landmark not in plan.landmarks.points:
+            problems.append(
+                (path, f"{item.landmark} has no point: mark where the depth was palpated first")
+            )
     return problems
 
 

@@ -81,6 +81,7 @@ def new_case(
     person: Person,
     tape: Path | None = None,
     bones: tuple[Path, Path] | None = None,
+    bones_unit: LengthUnit = LengthUnit.MM,
     unit: LengthUnit | None = None,
     over_liner: bool = False,
 ) -> tuple[CaseDocument, Limb]:
@@ -114,6 +115,7 @@ def new_case(
             bones=BoneFiles(
                 tibia=_copied(bones[0], building, "tibia"),
                 fibula=_copied(bones[1], building, "fibula"),
+                unit=bones_unit,
             )
             if bones is not None
             else None,
