@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from limbwright.capture.bone_setting import (
     Beside,
-    Build,
     SetBone,
     Sights,
     Task,
@@ -188,7 +187,9 @@ def set_tibia(
             thin_mm=thin_cover_mm(surface),
             least_mm=LEAST_COVER_MM.value,
             build=BUILD_SD.value[Bone.TIBIA],
-            sights=_sights(surface, [anchors[name] for name in TIBIA_NAMES], palpations, Bone.TIBIA),
+            sights=_sights(
+                surface, [anchors[name] for name in TIBIA_NAMES], palpations, Bone.TIBIA
+            ),
             beside=(_beside(head, np.array(beside), np.eye(2), spread),),
         )
     )
@@ -234,9 +235,7 @@ def _sights(
         (a.skin_mm, a.outward, a.share, a.depth_mm, facing_sd if a.palpated else a.sd_mm, True)
         for a in anchors
     ]
-    rows += [
-        (a.skin_mm, a.outward, 0.0, a.depth_mm, a.sd_mm, False) for a in anchors if a.palpated
-    ]
+    rows += [(a.skin_mm, a.outward, 0.0, a.depth_mm, a.sd_mm, False) for a in anchors if a.palpated]
     loose = [item for item in palpations if not item.name and item.bone is bone]
     normals = outward_at(surface, [item.skin_mm for item in loose])
     rows += [

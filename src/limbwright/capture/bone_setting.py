@@ -198,7 +198,9 @@ def set_bone(task: Task) -> SetBone:
         gaps = _gaps(task, state, bone.angles_rad)[0]
         rest = _usual(task, state)
         root = np.linalg.cholesky(bone.solved)
-        left = np.concatenate([root.T @ bone.slopes, _differences(lambda x: _usual(task, x), state)])
+        left = np.concatenate(
+            [root.T @ bone.slopes, _differences(lambda x: _usual(task, x), state)]
+        )
         right = np.concatenate([root.T @ gaps, rest])
         step = np.linalg.lstsq(left, -right, rcond=None)[0]
         # Where the surface meets a point moves with the bone: shorter steps end a swing.
@@ -259,16 +261,15 @@ def _linearised(task: Task, state: _Array) -> SetBone:
     through = ~task.sights.faces | (task.sights.share > 0.0)
     covariance = _likeness_of(task.build, depths, angles, depths, angles)
     covariance = covariance * (through[:, None] & through) + np.diag(task.sights.sd_mm**2)
-    solved = np.linalg.inv(covariance)
+    solved: _Array = np.linalg.inv(covariance).astype(np.float64)
     usual = _differences(lambda x: _usual(task, x), state)
-    spread = np.linalg.inv(slopes.T @ solved @ slopes + usual.T @ usual)
+    told = slopes.T @ solved @ slopes + usual.T @ usual
+    spread: _Array = np.linalg.inv(told).astype(np.float64)
     nothing = np.zeros(len(depths))
     return SetBone(task, state, depths, angles, through, nothing, solved, slopes, spread)
 
 
-def _gaps(
-    task: Task, state: _Array, angles: Scalars | None
-) -> tuple[Scalars, Scalars, Scalars]:
+def _gaps(task: Task, state: _Array, angles: Scalars | None) -> tuple[Scalars, Scalars, Scalars]:
     """How far each bone point lies outside the typical bone; depths and directions there."""
     sights = task.sights
     cover = _cover_mm(task, state, sights.share, sights.depth_mm)
@@ -302,9 +303,7 @@ def _typical(task: Task, state: _Array, depth: _Array, angles: _Array) -> _Array
 
 
 def _axis(state: _Array, depth: Scalars) -> _Array:
-    return np.asarray(
-        state[[_SHIFT_O, _SHIFT_F]] + depth[:, None] * state[[_LEAN_O, _LEAN_F]]
-    )
+    return np.asarray(state[[_SHIFT_O, _SHIFT_F]] + depth[:, None] * state[[_LEAN_O, _LEAN_F]])
 
 
 def _cover_mm(task: Task, state: _Array, share: Scalars, depth_mm: Scalars) -> Scalars:

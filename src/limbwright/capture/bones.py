@@ -24,7 +24,8 @@ from limbwright.capture.bone_fit import (
 )
 from limbwright.capture.bone_setting import SetBone, spread_mm
 from limbwright.capture.bone_templates import DIRECTIONS_RAD
-from limbwright.capture.leg_table import COVERS, LEAST_COVER_MM, PATELLA_COVER
+from limbwright.capture.leg_table import BUILD_SD, COVERS, LEAST_COVER_MM, PATELLA_COVER
+from limbwright.capture.plan import Bone
 from limbwright.capture.result import Bones, Landmark, PlaceCover
 from limbwright.core.errors import InvalidLandmarks, InvalidScan
 from limbwright.core.mesh import (
@@ -98,7 +99,7 @@ def estimate_cover(
     anchors = bone_anchors(surface, landmarks, palpations)
     tibia = set_tibia(surface, anchors, landmarks, palpations)
     fibula = set_fibula(surface, anchors, palpations)
-    solids = tuple(_kept_inside(lofted(bone), skin, rim_u) for bone in (tibia, fibula))
+    solids = [_kept_inside(lofted(bone), skin, rim_u) for bone in (tibia, fibula)]
     sides = (
         _Side(solids[0], tibia, anchors["distal_tibia"].sd_mm),
         _Side(solids[1], fibula, anchors["distal_fibula"].sd_mm),
@@ -106,7 +107,8 @@ def estimate_cover(
     cover, spread = _cover_and_spread(sides, surface.vertices)
     below = surface.vertices[:, 2] < 0.0
     bones = Bones(
-        *solids,
+        solids[0],
+        solids[1],
         Basis.ESTIMATED,
         float(np.sqrt(np.mean(spread[below] ** 2))),
         _places(sides, anchors, landmarks),
@@ -222,6 +224,7 @@ def _places(
     sides: Sequence[_Side], anchors: Mapping[str, Anchor], landmarks: Mapping[str, Landmark]
 ) -> dict[str, PlaceCover]:
     """Cover straight inward from each landmark that the bones hang on."""
+    thin_mm = sides[0].bone.task.thin_mm
     names = list(COVERS.value)
     skin = np.array([anchors[name].skin_mm for name in names])
     inward = np.array([-anchors[name].outward for name in names])
@@ -231,10 +234,21 @@ def _places(
     cover = np.where(np.isfinite(straight), straight, nearest)
     return {
         name: PlaceCover(
-            float(cover[k]), float(spread[k]), _place_basis(anchors[name], landmarks[name])
+            float(cover[k]),
+            float(spread[k]),
+            _place_basis(anchors[name], landmarks[name]),
+            *_usual(name, thin_mm),
         )
         for k, name in enumerate(names)
     }
+
+
+def _usual(name: str, thin_mm: float) -> tuple[float, float]:
+    """Usual cover at a landmark and its spread, that of the thin cover included."""
+    cover = COVERS.value[name]
+    thin_sd = BUILD_SD.value[Bone.TIBIA].thin_cover_mm
+    usual = max(cover.share * thin_mm, LEAST_COVER_MM.value)
+    return usual, float(np.hypot(cover.sd_mm, cover.share * thin_sd))
 
 
 def _place_basis(anchor: Anchor, landmark: Landmark) -> Basis:

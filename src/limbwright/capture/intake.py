@@ -19,8 +19,8 @@ from limbwright.capture.judge import (
     tape_findings,
 )
 from limbwright.capture.landmarks import check_names, check_reach, complete_landmarks
-from limbwright.capture.measure import choose_levels, measure, whole_below_u_mm
 from limbwright.capture.leg_table import PALPATED_SD_MM
+from limbwright.capture.measure import choose_levels, measure, whole_below_u_mm
 from limbwright.capture.plan import PALPABLE, CapturePlan, LandmarkSet
 from limbwright.capture.read import RawBones
 from limbwright.capture.repair import repair
@@ -247,9 +247,7 @@ def _covered(
         return estimate_cover(stood.surface, landmarks, _palpations(stood, landmarks, plan))
     tibia, fibula = mesh_to_limb(stood.frame, given.tibia), mesh_to_limb(stood.frame, given.fibula)
     bones = given_bones(stood.surface, tibia, fibula)
-    return Covered(
-        bones, cover_mm(stood.surface, bones), np.zeros(len(stood.surface.vertices))
-    )
+    return Covered(bones, cover_mm(stood.surface, bones), np.zeros(len(stood.surface.vertices)))
 
 
 def _palpations(

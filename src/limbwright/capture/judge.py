@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
+from limbwright.capture.leg_table import COVERS
 from limbwright.capture.measure import measure, place, whole_below_u_mm
 from limbwright.capture.plan import PalpatedDepth, ScannedOver
 from limbwright.capture.result import Bones, Landmark, Measures, Repair, UnitFound
@@ -13,7 +14,6 @@ from limbwright.capture.tables import (
     CALF_GIRTH_RANGE_MM,
     LANDMARK_NEAR_SURFACE_MM,
     LIMB_LENGTH_RANGE_MM,
-    PALPATED_MISS_MM,
     RESIDUAL_LIMB_VOLUME_RANGE_ML,
     UNIT_SURE_FROM,
 )
@@ -110,7 +110,6 @@ def size_findings(measures: Measures) -> tuple[Finding, ...]:
             measures.length_below_datum_mm,
             "mm",
             LIMB_LENGTH_RANGE_MM,
-    PALPATED_MISS_MM,
         ),
     ]
     if largest is not None:
@@ -165,7 +164,7 @@ def bone_findings(bones: Bones, palpated: Sequence[PalpatedDepth] = ()) -> tuple
                 Severity.NOTE,
             ),
         )
-    return (_estimated_finding(bones), *_surest_and_least_sure(bones), *_unmet(bones, palpated))
+    return (_estimated_finding(bones), *_surest_and_least_sure(bones), *_unlikely(bones, palpated))
 
 
 def _estimated_finding(bones: Bones) -> Finding:
@@ -209,26 +208,27 @@ def _surest_and_least_sure(bones: Bones) -> tuple[Finding, ...]:
     )
 
 
-def _unmet(bones: Bones, palpated: Sequence[PalpatedDepth]) -> Iterator[Finding]:
-    """Palpated depths that the bones cannot meet together with all else."""
-    limit = PALPATED_MISS_MM
+def _unlikely(bones: Bones, palpated: Sequence[PalpatedDepth]) -> Iterator[Finding]:
+    """Palpated depths far from what is usual there: a slip of the hand or of the landmark."""
     for item in palpated:
         place = bones.places.get(item.landmark or "")
-        if place is None or abs(place.cover_mm - item.depth_mm) <= limit.value:
+        if place is None:
             continue
-        yield Finding(
-            "capture",
-            "palpated-not-met",
-            Severity.WARNING,
-            f"A depth of {item.depth_mm:g} mm was palpated, but with all else that is known bone"
-            f" comes to lie {place.cover_mm:.1f} mm deep; check depth and landmark.",
-            where=item.landmark or "",
-            value=abs(place.cover_mm - item.depth_mm),
-            limit=limit.value,
-            unit="mm",
-            basis=Basis.MEASURED,
-            source=limit.source,
-        )
+        off_mm, limit_mm = abs(item.depth_mm - place.usual_mm), 2.0 * place.usual_sd_mm
+        if off_mm > limit_mm:
+            yield Finding(
+                "capture",
+                "palpated-unusual",
+                Severity.WARNING,
+                f"A depth of {item.depth_mm:g} mm was palpated where {place.usual_mm:.0f} mm is"
+                f" usual for a limb of this girth; check depth and landmark.",
+                where=item.landmark or "",
+                value=off_mm,
+                limit=limit_mm,
+                unit="mm",
+                basis=Basis.MEASURED,
+                source=COVERS.source,
+            )
 
 
 def _unit_finding(unit: UnitFound) -> Finding:

@@ -245,7 +245,9 @@ BUILD_SD: Sourced[dict[Bone, Build]] = Sourced(
 PALPATED_SD_MM: Sourced[dict[DepthBasis, float]] = Sourced(
     {DepthBasis.PALPATED: 2.0, DepthBasis.MEASURED: 1.0},
     "mm",
-    Source(Origin.PROJECT, "spread assumed for a depth found by hand, and by imaging", Confidence.LOW),
+    Source(
+        Origin.PROJECT, "spread assumed for a depth found by hand, and by imaging", Confidence.LOW
+    ),
 )
 PALPATED_FACING_SD_MM = Sourced(
     4.0,

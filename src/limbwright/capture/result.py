@@ -103,11 +103,16 @@ class PlaceCover:
         One standard deviation of it.
     basis : Basis
         MEASURED when palpated, ESTIMATED, or GUESSED where the landmark is.
+    usual_mm, usual_sd_mm : float
+        Cover usual at this landmark of a limb of this girth, and its spread, before anything was
+        palpated.
     """
 
     cover_mm: float
     sd_mm: float
     basis: Basis
+    usual_mm: float = 0.0
+    usual_sd_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -131,10 +131,3 @@ KEPT_WAVE_MM = Sourced(
 QUIET_NOISE_MM = Sourced(
     0.05, "mm", _chosen("less roughness than this adds under 0.5 mm to a girth and is left alone")
 )
-
-PALPATED_MISS_MM: Sourced[float] = Sourced(
-    5.0,
-    "mm",
-    Source(Origin.PROJECT, "more than twice the spread of a palpated depth", Confidence.LOW),
-)
-"""A palpated depth that the estimated bones miss by more is told."""

@@ -672,6 +672,12 @@ export interface components {
             file: string;
         };
         /**
+         * Bone
+         * @description Bones of the leg below the knee.
+         * @enum {string}
+         */
+        Bone: "tibia" | "fibula";
+        /**
          * BoneFiles
          * @description Bone meshes from segmentation, in the scan's frame.
          */
@@ -711,6 +717,11 @@ export interface components {
              * @default 20
              */
             level_step_mm: number;
+            /**
+             * Palpated
+             * @default []
+             */
+            palpated: components["schemas"]["PalpatedDepth"][];
             /** Scan */
             scan: string;
             /** @default skin */
@@ -1117,6 +1128,12 @@ export interface components {
             specimens: components["schemas"]["CouponPlan"][];
         };
         /**
+         * DepthBasis
+         * @description How a depth of bone under the skin was found.
+         * @enum {string}
+         */
+        DepthBasis: "palpated" | "measured";
+        /**
          * Deviation
          * @description What is seen of the walk.
          * @enum {string}
@@ -1403,6 +1420,26 @@ export interface components {
         Observation: {
             phase: components["schemas"]["GaitPhase"];
             what: components["schemas"]["Deviation"];
+        };
+        /**
+         * PalpatedDepth
+         * @description Depth of bone under the skin, straight inward, at a landmark or at another point.
+         */
+        PalpatedDepth: {
+            /** @default palpated */
+            basis: components["schemas"]["DepthBasis"];
+            /** @default tibia */
+            bone: components["schemas"]["Bone"];
+            /** Depth Mm */
+            depth_mm: number;
+            /** Landmark */
+            landmark?: string | null;
+            /** Point */
+            point?: [
+                number,
+                number,
+                number
+            ] | null;
         };
         /**
          * PartChoice

@@ -15,7 +15,7 @@ import numpy as np
 
 from limbwright.assess.plan import Liner
 from limbwright.capture.bones import cover_mm
-from limbwright.capture.leg_table import COVER_SD_MM, LEAST_COVER_MM
+from limbwright.capture.leg_table import COVERS, LEAST_COVER_MM
 from limbwright.capture.result import Limb
 from limbwright.core.mesh import Mesh, Vector, with_vertices
 from limbwright.core.proximity import DistanceTree
@@ -169,7 +169,7 @@ def _bones(limb: Limb, liner: Liner, plan: ProvePlan) -> Iterator[Variation]:
                 plan,
                 share,
                 limb.bones.basis,
-                COVER_SD_MM.source,
+                COVERS.source,
                 mirror=1.0 if len(moves) == 1 else 0.0,
             )
 
