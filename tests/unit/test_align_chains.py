@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import scipy.optimize
 
 from coupling_bodies import person, round_limb_and_socket
 from leg_bodies import aligned, straight_leg
@@ -13,10 +14,11 @@ from limbwright.align.adjust import adjust, leg_after_turns
 from limbwright.align.chain import datum_height_mm, stand
 from limbwright.align.chain_view import screws_seen
 from limbwright.align.effects import moment_at
-from limbwright.align.freedoms import freedoms_of
-from limbwright.align.moves import FootChange, change_between
+from limbwright.align.freedoms import freedoms_of, values_of, with_values
+from limbwright.align.moves import FootChange, change_between, change_of_pose
 from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan, AlignPlan
 from limbwright.align.screws import COMPASS, opposite_screw
+from limbwright.align.solve import as_vector, bounds, least_change
 from limbwright.core.findings import Severity
 from limbwright.core.frame import Side
 from limbwright.core.sources import Basis
@@ -199,6 +201,51 @@ def test_what_the_range_does_not_give_is_an_offset_or_a_shift_of_the_seat():
     assert then.feasible
     assert adjustment.steps
     assert adjustment.nearest_text.startswith("Back out")
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_least_change_is_that_of_a_general_optimiser(seed):
+    leg, adapters = hung(FIVE)
+    freedoms = freedoms_of(adapters)
+    low, high = bounds(leg, freedoms)
+    rng = np.random.default_rng(seed)
+    wanted = FootChange(
+        *rng.uniform(-12.0, 12.0, 2),
+        *rng.uniform(-4.0, 4.0, 2),
+        up_mm=rng.uniform(-2.0, 2.0),
+        toe_out_deg=rng.uniform(-5.0, 5.0),
+    )
+    ours = least_change(leg, wanted, freedoms, low, high)
+    steps, start = np.array([one.step for one in freedoms]), values_of(leg, freedoms)
+    goal, before = as_vector(wanted, wanted), stand(leg)
+
+    def missed(moves):
+        pose = stand(with_values(leg, freedoms, start + moves * steps))
+        return as_vector(change_of_pose(before, pose), wanted) - goal
+
+    theirs = scipy.optimize.minimize(
+        lambda moves: moves @ moves,
+        np.zeros(len(freedoms)),
+        method="SLSQP",
+        bounds=list(zip((low - start) / steps, (high - start) / steps, strict=True)),
+        constraints={"type": "eq", "fun": missed},
+        options={"ftol": 1e-14, "maxiter": 300},
+    )
+    assert ours.met
+    assert ours.cost == pytest.approx(math.sqrt(theirs.fun), rel=1e-6)
+    assert (ours.values - start) / steps == pytest.approx(theirs.x, abs=1e-4)
+    # and the angles stay within their ranges less the reserve, whatever is wanted
+    assert (ours.values >= low - 1e-12).all()
+    assert (ours.values <= high + 1e-12).all()
+
+
+def test_out_of_reach_and_shorter_says_both_what_an_adapter_lacks_and_the_tube():
+    wanted = FootChange(outward_mm=30.0, up_mm=4.0)
+    made = adjust(straight_leg(), wanted, adapters_of(()))
+    assert "socket adduction would stand at 8.6 degrees, 2.6 beyond" in made.text
+    # the shift itself brings the foot up a little: the tube gives the rest
+    assert "set a tube 2." in made.text
+    assert made.missing_outward_mm == pytest.approx(9.1, abs=0.1)
 
 
 def test_sagittal_steps_come_before_coronal_ones_and_turns_before_both():

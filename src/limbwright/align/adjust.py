@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
@@ -20,7 +19,7 @@ from limbwright.align.freedoms import (
 )
 from limbwright.align.moves import FootChange, change_between, length_change_mm
 from limbwright.align.plan import AdapterPlace
-from limbwright.align.remedies import Remedy, remedy_of
+from limbwright.align.remedies import Remedy, remedy_of, settable
 from limbwright.align.result import Adjustment, AdjustmentStep, ScrewTurn
 from limbwright.align.screws import opposite_screw, screw_to_drive
 from limbwright.align.solve import Solution, as_vector, bounds, exact, least_change
@@ -94,14 +93,14 @@ def fewest_adapters(
 
 
 def _nearest(leg: Leg, wanted: FootChange, freedoms: Sequence[Freedom]) -> Solution:
-    """As near as the ranges let it; height and toe-out give way first, since a tube can be cut."""
-    plain = replace(wanted, up_mm=None, toe_out_deg=None)
-    if plain != wanted and not plain.is_none:
-        within = fewest_adapters(leg, plain, freedoms)
+    """As near as the ranges let it; height and toe-out that nothing here sets are left out."""
+    possible = settable(wanted, freedoms)
+    if possible != wanted and not possible.is_none:
+        within = fewest_adapters(leg, possible, freedoms)
         if within is not None:
             return within[1]
     low, high = bounds(leg, freedoms)
-    return least_change(leg, wanted, freedoms, low, high)
+    return least_change(leg, possible, freedoms, low, high)
 
 
 def _by_count(freedoms: Sequence[Freedom]) -> Iterator[list[tuple[Freedom, ...]]]:
@@ -257,8 +256,9 @@ def steps_text(steps: Sequence[AdjustmentStep]) -> str:
     if not steps:
         return "Nothing to turn: no quarter turn brings the foot nearer."
     told = "; ".join(f"{adapter_name(step.adapter)}, {step.do}" for step in steps)
-    first = "Back out the opposite screw first each time: " if any(s.screw for s in steps) else ""
-    return f"{first}{told}."
+    if any(step.screw for step in steps):
+        return f"Back out the opposite screw first each time: {told}."
+    return f"{told[0].upper()}{told[1:]}."
 
 
 def adapter_name(name: str) -> str:

@@ -198,7 +198,8 @@ def tilt_from_up(up: Vector) -> Tilt:
 def stand(leg: Leg) -> LegPose:
     """Where everything stands, from the socket down to the sole.
 
-    Beside the points of the standard chain, each added joint has a point under its name.
+    Beside the points of the standard chain, each added joint has a point under its name, and one
+    where it ends.
     """
     walk = _Walk(leg.base_mm, leg.plate_axes, {"datum": np.zeros(3), "socket_base": leg.base_mm})
     walk.joints(leg, Slot.UNDER_PLATE)
@@ -268,7 +269,7 @@ class _Walk:
         else:
             self.turn(about_up(-joint.first))
             self.down(joint.second)
-        self.down(joint.height_mm)
+        self.down(joint.height_mm, f"{joint.name} end")
 
 
 def slot_is_low(slot: Slot) -> bool:

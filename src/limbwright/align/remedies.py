@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -85,6 +85,16 @@ def remedy_of(
     )
 
 
+def settable(wanted: FootChange, freedoms: Sequence[Freedom]) -> FootChange:
+    """What is wanted without height and toe-out where no adapter sets them: a tube can be cut."""
+    ways = {one.what for one in freedoms}
+    return replace(
+        wanted,
+        up_mm=wanted.up_mm if "length" in ways else None,
+        toe_out_deg=wanted.toe_out_deg if "turn" in ways else None,
+    )
+
+
 def shift_words(forward_mm: float, outward_mm: float) -> str:
     """A shift in words: "3.1 mm forward and 0.4 mm inward"."""
     parts = [
@@ -100,7 +110,7 @@ def shift_words(forward_mm: float, outward_mm: float) -> str:
 
 def _lacking(leg: Leg, wanted: FootChange, freedoms: Sequence[Freedom]) -> list[str]:
     """Which adapter would have to go beyond its range, if ranges were no matter."""
-    free = exact(leg, wanted, freedoms)
+    free = exact(leg, settable(wanted, freedoms), freedoms)
     if not free.met:
         return []
     lacking = []

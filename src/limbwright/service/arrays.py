@@ -16,17 +16,8 @@ from limbwright.core.frame import Side, mesh_to_patient, points_to_patient
 from limbwright.core.mesh import Mesh, merged
 from limbwright.core.units import kpa_from_mpa
 
-CHAIN = (
-    "socket_base",
-    "socket_adapter",
-    "pylon_top",
-    "pylon_bottom",
-    "foot_adapter",
-    "ankle",
-    "heel",
-    "toe",
-)
-"""Points of the leg in the order in which the page joins them."""
+OFF_THE_CHAIN = frozenset({"datum", "foot_top", "sole_centre"})
+"""Points of the leg that the page does not join; the others run from the socket down to the toe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +80,8 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
     if (coupling := ready.get("couple")) is not None and coupling.additions:
         yield from _mesh("coupling", merged(coupling.additions), side)
     if (alignment := ready.get("align")) is not None:
-        chain = np.array([alignment.points_mm[name] for name in CHAIN])
+        places = alignment.points_mm.items()
+        chain = np.array([point for name, point in places if name not in OFF_THE_CHAIN])
         yield "leg.positions", _points(chain, side)
     if (proof := ready.get("prove")) is not None:
         for case in proof.interface.cases:

@@ -10,13 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import ConvexHull
 
-from limbwright.align.chain import LegPose, stand
+from limbwright.align.chain import HEEL_JOINT, Joint, LegPose, Slot, stand
+from limbwright.align.plan import AdapterKind
+from limbwright.align.result import ChainAdapter
 from limbwright.align.setup import socket_centre
 from limbwright.core.frame import points_to_patient
 from limbwright.core.mesh import Mesh, Vector, Vertices
 from limbwright.core.slicing import slice_loops
 from limbwright.make.workorder.drawing import (
     AXIS,
+    HIDDEN,
     PALE,
     PART_GREY,
     Drawing,
@@ -25,12 +28,17 @@ from limbwright.make.workorder.drawing import (
 )
 from limbwright.make.workorder.picture import View, direction_word, on_paper, view_in_limb
 from limbwright.make.workorder.sheet import Sheet
-from limbwright.make.workorder.wording import number
+from limbwright.make.workorder.wording import number, plain
 
 SOCKET_GREY = "#d9dde0"
 CLAMP_WIDER_MM = 8.0
 """How much wider than its tube a clamp is drawn."""
 OUTLINE_LEVELS = 110
+_SEEN = {
+    View.FRONT: ("adduction", "outward", "turn", "length", "offset"),
+    View.LATERAL: ("flexion", "forward", "length", "offset"),
+}
+"""What of an adapter's settings shows in a view."""
 _FOOT = (
     (0.00, 22.0, 0.38),
     (0.07, 29.0, 0.72),
@@ -106,6 +114,7 @@ def alignment_drawing(bench: Bench, scale: float) -> Drawing:
     floor, top = bench.floor_mm, float(shell[:, 1].max())
     drawing.line([[plumb[0], top + 2.5 * scale], [plumb[0], floor]], width=0.18, dash=AXIS)
     _limb_axis(drawing, bench)
+    _load_line(drawing, bench)
     left = float(min(shell[:, 0].min(), min(part[:, 0].min() for part in foot)))
     right = float(max(shell[:, 0].max(), max(part[:, 0].max() for part in foot)))
     drawing.line([[left - 5 * scale, floor], [right + 5 * scale, floor]], width=0.45)
@@ -159,10 +168,40 @@ def _notes(bench: Bench, plumb: NDArray[np.float64], top: float) -> list[Note]:
             f"foot adapter, {angle} {degrees(f'foot adapter {angle}')}",
         ),
     ]
+    notes += [
+        Note(_pair(bench.at(one.name)), words)
+        for one in bench.sheet.alignment.chain
+        if (words := _added_words(one, bench.view))
+    ]
     if bench.view is View.FRONT:
         toes = bench.at("toe") + np.array([0.0, 10.0])
         notes.append(Note(_pair(toes), f"toe-out {degrees('toe-out')}"))
     return notes
+
+
+def _added_words(adapter: ChainAdapter, view: View) -> str:
+    """What a view shows of an added adapter; nothing for a main pyramid."""
+    if adapter.name in ("socket", "foot"):
+        return ""
+    seen = _SEEN[view]
+    told = [
+        f"{plain(what)} {number(value, 1)}{'°' if unit == 'deg' else ''}"
+        for what, (value, unit) in adapter.set_to.items()
+        if what in seen
+    ]
+    return ", ".join([adapter.name, *told])
+
+
+def _load_line(drawing: Drawing, bench: Bench) -> None:
+    """The load line of standing, from the floor to above the knee."""
+    line = bench.sheet.alignment.load_line
+    if line is None:
+        return
+    high = max(place.height_mm for place in line.places)
+    ends = bench.flat(np.stack([line.point_mm, line.point_mm + high * line.direction]))
+    drawing.line(ends, width=0.3, dash=HIDDEN)
+    top, text = ends[1], drawing.text_mm
+    drawing.text((float(top[0]), float(top[1]) + 0.4 * text), "load line", anchor="middle")
 
 
 def _limb_axis(drawing: Drawing, bench: Bench) -> None:
@@ -207,28 +246,59 @@ def _directions(drawing: Drawing, bench: Bench, left: float, right: float) -> No
 
 
 def _chain(drawing: Drawing, bench: Bench) -> None:
-    """Plate, clamps and tube, one meeting the other."""
+    """Plate, added adapters, clamps and tube, one meeting the other."""
     tube = bench.sheet.couple_plan.parts.pylon_outside_mm
-    base, ball = bench.at("socket_base"), bench.at("socket_adapter")
-    foot_ball = bench.at("foot_adapter")
+    ball, foot_ball = bench.at("socket_adapter"), bench.at("foot_adapter")
     top, bottom = bench.at("pylon_top"), bench.at("pylon_bottom")
     square = bench.sheet.couple_plan.coupling.screw_square_mm + 18.0
-    drawing.line(_taper(base, ball, square, 20.0), closed=True, fill=PART_GREY, width=0.3)
+    wide = tube + CLAMP_WIDER_MM
+    for joint in bench.sheet.alignment.leg.joints:
+        _added(drawing, bench, joint, wide)
+    base = bench.at(_last_end(bench, Slot.UNDER_PLATE, "socket_base"))
+    _part(drawing, _taper(base, ball, square, 20.0))
     drawing.line(_taper(top, bottom, tube, tube), closed=True, fill="#ffffff", width=0.3)
-    for end, place in ((top, ball), (bottom, foot_ball)):
-        into = end + (end - place)
-        wide = tube + CLAMP_WIDER_MM
-        drawing.line(_taper(place, into, wide, wide), closed=True, fill=PART_GREY, width=0.3)
-    sole = np.array([foot_ball[0], bench.floor_mm])
-    share = 0.4 * (sole - foot_ball)
-    drawing.line(
-        _taper(foot_ball, foot_ball + share, 20.0, square - 12.0),
-        closed=True,
-        fill=PART_GREY,
-        width=0.3,
-    )
+    for end, place, held in (
+        (top, ball, _first(bench, Slot.OVER_TUBE)),
+        (bottom, foot_ball, _last_end(bench, Slot.UNDER_TUBE, "")),
+    ):
+        if held:
+            _part(drawing, _taper(place, bench.at(held), wide, wide))
+        else:
+            _part(drawing, _taper(place, end + (end - place), wide, wide))
+    foot_top = bench.at(_first(bench, Slot.OVER_FOOT) or "foot_adapter")
+    sole = np.array([foot_top[0], bench.floor_mm])
+    share = 0.4 * (sole - foot_top)
+    _part(drawing, _taper(foot_ball, foot_top + share, 20.0, square - 12.0))
     for place in (ball, foot_ball):
         drawing.circle(place, 5.0, fill="#ffffff", width=0.3)
+
+
+def _part(drawing: Drawing, outline: Points2) -> None:
+    drawing.line(outline, closed=True, fill=PART_GREY, width=0.3)
+
+
+def _added(drawing: Drawing, bench: Bench, joint: Joint, wide_mm: float) -> None:
+    """An added adapter: a block from its upper face to its lower, a ball where it tilts."""
+    start, end = bench.at(joint.name), bench.at(f"{joint.name} end")
+    if joint.height_mm > 0.0:
+        _part(drawing, _taper(start, end, wide_mm, wide_mm))
+    if joint.kind is AdapterKind.PYRAMID and joint.name != HEEL_JOINT:
+        drawing.circle(start, 5.0, fill="#ffffff", width=0.3)
+
+
+def _in_slot(bench: Bench, slot: Slot) -> list[str]:
+    """Names of what was added at one place of the chain and takes room there."""
+    joints = bench.sheet.alignment.leg.joints
+    return [one.name for one in joints if one.slot is slot and one.height_mm > 0.0]
+
+
+def _first(bench: Bench, slot: Slot) -> str:
+    return next(iter(_in_slot(bench, slot)), "")
+
+
+def _last_end(bench: Bench, slot: Slot, without: str) -> str:
+    names = _in_slot(bench, slot)
+    return f"{names[-1]} end" if names else without
 
 
 def _foot(bench: Bench) -> list[Points2]:

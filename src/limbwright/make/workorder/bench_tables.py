@@ -6,6 +6,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from limbwright.align.effects import moment_at
+from limbwright.align.result import ChainAdapter, PhaseMoments
 from limbwright.align.setup import socket_centre
 from limbwright.core.mesh import Vector, face_areas
 from limbwright.core.sources import Basis
@@ -14,11 +16,12 @@ from limbwright.make.result import Part
 from limbwright.make.workorder.sheet import Sheet
 from limbwright.make.workorder.typeset import Column, Markup, table
 from limbwright.make.workorder.wording import (
+    NONE,
     basis_word,
     number,
     plain,
-    quarter_turns,
     unit_word,
+    with_minus,
 )
 from limbwright.prove.materials import (
     LAYERED,
@@ -31,6 +34,8 @@ from limbwright.prove.materials import (
 )
 
 Rows = list[list[str]]
+LINE_PLACES = ("knee", "datum", "socket_base", "socket_adapter", "foot_adapter", "ankle")
+"""Places whose distance from the load line is told on paper."""
 
 
 def seat_rows(sheet: Sheet) -> Rows:
@@ -154,13 +159,137 @@ def plumb_words(sheet: Sheet) -> str:
     )
 
 
-def turn_table(sheet: Sheet) -> Markup:
-    """Screw turns for the wanted change."""
+def step_table(sheet: Sheet) -> Markup:
+    """What to do for the wanted change, in order: what is loosened first, then what is done."""
     rows = [
-        [turn.adapter, turn.screw, quarter_turns(turn.turns)]
-        for turn in sheet.alignment.adjustment.turns
+        [str(step.number), step.adapter, step.undo, with_minus(step.do)]
+        for step in sheet.alignment.adjustment.steps
     ]
-    return table([Column("adapter", "1fr"), Column("drive in", "1fr"), Column("by", "1fr")], rows)
+    columns = [Column("no."), Column("adapter"), Column("first", "1fr"), Column("then", "1fr")]
+    return table(columns, rows)
+
+
+def chain_table(sheet: Sheet) -> Markup:
+    """Every adapter from the socket down: how it stands, how far it goes, on what that rests."""
+    rows = [
+        [
+            one.name,
+            ", ".join(
+                f"{what} {number(value, 1)}{_sign(unit)}"
+                for what, (value, unit) in one.set_to.items()
+            ),
+            _ranges(one),
+            basis_word(one.range_basis),
+            f"{number(one.screw_pitch_mm, 2)} / {number(one.screw_arm_mm, 1)}"
+            f" ({basis_word(one.screw_basis)})"
+            if one.kind == "pyramid"
+            else NONE,
+        ]
+        for one in sheet.alignment.chain
+    ]
+    columns = [
+        Column("adapter"),
+        Column("stands at", "1fr"),
+        Column("range ±"),
+        Column("basis"),
+        Column("screws: pitch / arm, mm"),
+    ]
+    return table(columns, rows)
+
+
+def load_line_table(sheet: Sheet) -> Markup:
+    """How far the load line of standing passes from knee, socket, adapters and ankle."""
+    line = sheet.alignment.load_line
+    rows = [
+        [
+            plain(place.name),
+            _aside(place.line_forward_mm, "in front", "behind"),
+            _aside(place.line_outward_mm, "lateral", "medial"),
+            basis_word(place.basis),
+        ]
+        for place in (line.places if line is not None else ())
+        if place.name in LINE_PLACES
+    ]
+    columns = [
+        Column("line passes"),
+        Column("side view, mm", "1fr"),
+        Column("front view, mm", "1fr"),
+        Column("basis"),
+    ]
+    return table(columns, rows)
+
+
+def effect_table(sheet: Sheet) -> Markup:
+    """What small changes of this leg do to the moments at the datum."""
+    effects = sheet.alignment.effects
+    rows = []
+    if effects:
+        rows.append(["as set", *_moment_cells(effects[0].before), ""])
+    for one in effects:
+        size = f"{number(one.amount)}{_sign(one.unit)}"
+        longer = number(one.length_after_mm - one.length_before_mm, 1)
+        rows.append([f"{one.name} {size}", *_moment_cells(one.after), longer])
+    columns = [
+        Column("change", "1fr"),
+        *(
+            Column(f"{plane}, {phase}", numeric=True)
+            for plane, phase in (
+                ("coronal", "mid"),
+                ("sagittal", "early"),
+                ("sagittal", "mid"),
+                ("sagittal", "late"),
+            )
+        ),
+        Column("length, mm", numeric=True),
+    ]
+    return table(columns, rows)
+
+
+def guide_table(sheet: Sheet) -> Markup:
+    """What was seen, which causes this leg shows, and what to change first."""
+    rows = [
+        [
+            f"{plain(one.what)} ({plain(one.phase)})",
+            "; ".join(f"{cause.cause}: {cause.verdict}" for cause in one.causes),
+            " ".join(
+                [
+                    f"{one.first_change[:1].upper()}{one.first_change[1:]}.",
+                    *([one.adjustment.text] if one.adjustment is not None else []),
+                    *one.contradictions,
+                ]
+            ),
+        ]
+        for one in sheet.alignment.guide
+    ]
+    columns = [
+        Column("seen", "1fr"),
+        Column("causes on this leg", "2fr"),
+        Column("first change; what contradicts", "2fr"),
+    ]
+    return table(columns, rows)
+
+
+def _moment_cells(moments: tuple[PhaseMoments, ...]) -> list[str]:
+    early, mid, late = (
+        moment_at(moments, "datum", phase)
+        for phase in ("early_stance", "mid_stance", "late_stance")
+    )
+    values = (mid.coronal_n_m, early.sagittal_n_m, mid.sagittal_n_m, late.sagittal_n_m)
+    return [number(value, 1) for value in values]
+
+
+def _aside(value_mm: float, positive: str, negative: str) -> str:
+    return f"{number(abs(value_mm))} {positive if value_mm >= 0 else negative}"
+
+
+def _ranges(adapter: ChainAdapter) -> str:
+    parts = [f"{number(adapter.range_deg, 1)}°"] if adapter.range_deg else []
+    parts += [f"{number(adapter.range_mm, 1)} mm"] if adapter.range_mm else []
+    return ", ".join(parts) or "fixed"
+
+
+def _sign(unit: str) -> str:
+    return "°" if unit == "deg" else f" {unit}"
 
 
 def _by_default(basis: Basis) -> str:

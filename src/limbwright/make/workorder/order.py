@@ -12,6 +12,7 @@ from limbwright.make.workorder.panels import (
     alignment_panel,
     coupling_panel,
     pressure_panel,
+    screws_panel,
     shape_panel,
     tags_of,
 )
@@ -41,6 +42,14 @@ FOOT_CAUTION = (
 )
 INVENTED = "INVENTED PERSON, NOT FOR USE"
 _TITLE_LENGTH = 60
+_STANDING = (
+    "Through an assumed centre of pressure of quiet standing: let the person stand and look."
+)
+_TIGHTEN = "Tighten every screw as the part's maker says, and try before the next change."
+_EFFECTS = (
+    "Moments at the datum in N·m by phase of stance; coronal drives the knee outward, sagittal"
+    " drives it back, where positive. Changes are upper bounds: people adapt."
+)
 _LIMITS = (
     "Highest: largest mean over 1 cm². ▲ above the limit. The limits rank places and warn; they"
     " never approve. Where none is known, none is shown."
@@ -186,41 +195,51 @@ def _heights_and_materials(sheet: Sheet) -> Markup:
 
 
 def _alignment(sheet: Sheet, files: Files) -> Markup:
-    adjustment = sheet.alignment.adjustment
-    change = f"Length changes by {number(adjustment.length_change_mm, 1)} mm."
-    says = with_minus(adjustment.text)
-    if not _change_wanted(sheet):
-        drive: Markup = fine("No change is asked for.")
-    elif adjustment.turns:
-        first = f"Back out the opposite screw first by the same turns. {says} {change}"
-        drive = Markup(bench_tables.turn_table(sheet) + fine(first))
-    else:
-        drive = fine(says)
-    if _change_wanted(sheet) and not adjustment.feasible:
-        drive = Markup(f"{_MARKS[Severity.WARNING]} *Cannot be reached as asked.*\n{drive}")
-    screws = f"=== Screws for the wanted change\n{drive}\n{fine(bench_tables.plumb_words(sheet))}"
-    return Markup(
-        kept("== Alignment", alignment_panel(sheet, files))
-        + kept(
+    parts = [
+        kept("== Alignment", alignment_panel(sheet, files)),
+        kept(
             beside(
                 "(1fr, 1fr)",
                 bench_tables.setting_table(sheet),
-                screws,
+                "=== Load line in standing\n"
+                + bench_tables.load_line_table(sheet)
+                + fine(_STANDING)
+                + fine(bench_tables.plumb_words(sheet)),
             )
-        )
-    )
+        ),
+        kept("=== Adapters, from the socket down", bench_tables.chain_table(sheet)),
+        _wanted(sheet, files),
+        kept("=== What a small change does", bench_tables.effect_table(sheet), fine(_EFFECTS)),
+    ]
+    if sheet.alignment.guide:
+        parts.append(Markup("=== What was seen of the walk\n" + bench_tables.guide_table(sheet)))
+    return Markup("".join(parts))
+
+
+def _wanted(sheet: Sheet, files: Files) -> Markup:
+    """What to turn and slide for the wanted change, with the screws as one looks at the leg."""
+    adjustment = sheet.alignment.adjustment
+    head = "=== Screws for the wanted change"
+    if not _change_wanted(sheet):
+        return kept(head, fine("No change is asked for."), screws_panel(sheet, files))
+    change = f"Length changes by {number(adjustment.length_change_mm, 1)} mm."
+    drive = fine(with_minus(adjustment.text))
+    if adjustment.steps:
+        drive = Markup(bench_tables.step_table(sheet) + drive + fine(f"{_TIGHTEN} {change}"))
+    if not adjustment.feasible:
+        nearest = "What follows comes nearest." if adjustment.steps else ""
+        mark = _MARKS[Severity.WARNING]
+        drive = Markup(f"{mark} *Cannot be reached as asked.* {nearest}\n\n{drive}")
+    return kept(head, drive, screws_panel(sheet, files))
 
 
 def _change_wanted(sheet: Sheet) -> bool:
     plan = sheet.align_plan
     return any(
-        (
-            plan.wanted_forward_mm,
-            plan.wanted_outward_mm,
-            plan.wanted_foot_flexion_deg,
-            plan.wanted_foot_adduction_deg,
-        )
-    )
+        value
+        for name in type(plan).model_fields
+        if name.startswith("wanted_") and (value := getattr(plan, name)) is not None
+    ) or (plan.wanted_coronal_n_m is not None or plan.wanted_sagittal_n_m is not None)
 
 
 def _pressure(sheet: Sheet, files: Files, sources: SourceList) -> Markup:

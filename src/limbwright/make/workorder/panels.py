@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from limbwright.make.workorder.adapter_drawing import adapter_drawing
 from limbwright.make.workorder.alignment_drawing import alignment_drawing, bench_of
 from limbwright.make.workorder.coupling_drawing import axis_words, coupling_cut, coupling_section
 from limbwright.make.workorder.drawing import Drawing
@@ -36,6 +37,7 @@ SCALES = (1.0, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 15.0, 20.0)
 GAP_MM = 4.0
 COUPLING_HEIGHT_MM = 95.0
 ALIGNMENT_HEIGHT_MM = 150.0
+SCREWS_HEIGHT_MM = 45.0
 PICTURE_HEIGHT_MM = 82.0
 SEEN_FROM = {
     View.FRONT: "front",
@@ -127,6 +129,19 @@ def alignment_panel(sheet: Sheet, files: Files) -> Markup:
         for view in views
     ]
     return kept(_drawings("alignment", drawings, captions, files))
+
+
+def screws_panel(sheet: Sheet, files: Files) -> Markup:
+    """Every pyramid's screws from above, the person's front towards the one who looks."""
+    _, drawings = fitted(
+        lambda scale: [adapter_drawing(sheet, scale)], TEXT_WIDTH_MM, SCREWS_HEIGHT_MM
+    )
+    side = sheet.person.side.value.upper()
+    caption = (
+        f"Screws of the {side} leg from above, as you stand before it; black: drive in, struck"
+        " through: back out first; not to scale"
+    )
+    return _drawings("adapters", drawings, [caption], files)
 
 
 def fitted(

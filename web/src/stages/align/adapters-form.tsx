@@ -1,6 +1,9 @@
+import { useState } from "react";
 import type { AdapterKind, AdapterPlan } from "../../api/document";
 import { Block } from "../../components/block";
+import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
+import { degrees, mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { useSection } from "../../workshop/case-context";
@@ -60,8 +63,9 @@ export function AdaptersForm() {
   const [align, change] = useSection("align");
   const chain = useResults("align")?.chain;
   const { number } = useUnits();
+  const put = (adapters: readonly AdapterPlan[]): void => change({ adapters });
   const set = (index: number, part: Partial<AdapterPlan>): void =>
-    change({ adapters: align.adapters.map((old, i) => (i === index ? { ...old, ...part } : old)) });
+    put(align.adapters.map((old, i) => (i === index ? { ...old, ...part } : old)));
   return (
     <Block title="Adapters">
       {align.adapters.map((adapter, index) => {
@@ -101,9 +105,73 @@ export function AdaptersForm() {
                 />
               ))}
             </div>
+            {adapter.kind === "pyramid" ? null : (
+              <button
+                type="button"
+                onClick={() => put(align.adapters.filter((_, i) => i !== index))}
+              >
+                Take out of the chain
+              </button>
+            )}
           </details>
         );
       })}
+      <AddAdapter onAdd={(adapter) => put(added(align.adapters, adapter))} />
     </Block>
   );
+}
+
+/** The list runs from the socket down: what is added comes last at its end of the tube. */
+function added(adapters: readonly AdapterPlan[], adapter: AdapterPlan): readonly AdapterPlan[] {
+  const upper = adapters.filter(({ place }) => place === "socket");
+  const lower = adapters.filter(({ place }) => place === "foot");
+  // The lowest pyramid at the foot is its own: what is added there stands over it.
+  return adapter.place === "socket"
+    ? [...upper, adapter, ...lower]
+    : [...upper, ...lower.slice(0, -1), adapter, ...lower.slice(-1)];
+}
+
+const PLACES = [
+  { value: "socket", label: "At the socket" },
+  { value: "foot", label: "At the foot" },
+] as const;
+
+const KINDS = (["slide", "tube_clamp", "rotation", "offset", "pyramid"] as const).map((value) => ({
+  value,
+  label: named(value),
+}));
+
+function AddAdapter({ onAdd }: { onAdd: (adapter: AdapterPlan) => void }) {
+  const [place, setPlace] = useState<AdapterPlan["place"]>("socket");
+  const [kind, setKind] = useState<AdapterKind>("slide");
+  return (
+    <div className="form">
+      <SelectField label="Another adapter" value={kind} options={KINDS} onChange={setKind} />
+      <SelectField label="Its place" value={place} options={PLACES} onChange={setPlace} />
+      <button type="button" onClick={() => onAdd(resting(place, kind))}>
+        Add
+      </button>
+    </div>
+  );
+}
+
+/** An adapter in its middle; an offset adapter has a step, which is to be corrected. */
+function resting(place: AdapterPlan["place"], kind: AdapterKind): AdapterPlan {
+  return {
+    place,
+    kind,
+    flexion_deg: degrees(0),
+    adduction_deg: degrees(0),
+    forward_mm: mm(0),
+    outward_mm: mm(0),
+    turn_deg: degrees(0),
+    length_mm: mm(0),
+    offset_mm: mm(kind === "offset" ? 10 : 0),
+    azimuth_deg: degrees(0),
+    height_mm: null,
+    range_deg: null,
+    range_mm: null,
+    screw_pitch_mm: null,
+    screw_arm_mm: null,
+  };
 }

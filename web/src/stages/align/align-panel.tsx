@@ -8,6 +8,9 @@ import { named } from "../../words/words";
 import { useStage } from "../../workshop/case-context";
 import { AdaptersForm } from "./adapters-form";
 import { BenchForm } from "./bench-form";
+import { EffectsTable } from "./effects-table";
+import { LoadLineTable } from "./load-line-table";
+import { Observations } from "./observations";
 import { ScrewAnswer } from "./screw-answer";
 import { WantedForm } from "./wanted-form";
 
@@ -19,7 +22,13 @@ export function AlignPanel() {
       <BenchForm />
       <Block title="Moments through stance">
         <StageResults state={withoutFindings(state)}>
-          {(alignment) => <Moments alignment={alignment} />}
+          {(alignment) => (
+            <>
+              <Moments alignment={alignment} />
+              <EffectsTable effects={alignment.effects} />
+              <LoadLineTable line={alignment.load_line} />
+            </>
+          )}
         </StageResults>
       </Block>
       <Block title="A wanted change">
@@ -28,6 +37,7 @@ export function AlignPanel() {
           {(alignment) => <ScrewAnswer adjustment={alignment.adjustment} />}
         </StageResults>
       </Block>
+      <Observations />
       <StageResults state={state}>{(alignment) => <Loads alignment={alignment} />}</StageResults>
       <AdaptersForm />
     </>

@@ -18,6 +18,11 @@ const ANGLES = [
   { name: "toe_out_deg", label: "Toe-out", setting: "toe-out" },
 ] as const;
 
+const HEELS = [
+  { name: "foot_heel_mm", label: "Heel height the foot is built for", fallback: "the shoe's" },
+  { name: "shoe_forefoot_mm", label: "Shoe's sole under the forefoot", fallback: "0" },
+] as const;
+
 /** What is set on the bench, with the defaults in use for what is left open. */
 export function BenchForm() {
   const [align, change] = useSection("align");
@@ -63,6 +68,19 @@ export function BenchForm() {
             fallback={inUse(settings, setting, units)}
             path={`align.${name}`}
             onChange={(angle) => set({ [name]: degrees(angle) })}
+            onDefault={() => set({ [name]: null })}
+          />
+        ))}
+        {HEELS.map(({ name, label, fallback }) => (
+          <NumberField
+            key={name}
+            label={label}
+            value={align[name]}
+            unit="mm"
+            digits={0}
+            fallback={fallback}
+            path={`align.${name}`}
+            onChange={(height) => set({ [name]: mm(height) })}
             onDefault={() => set({ [name]: null })}
           />
         ))}

@@ -1,35 +1,31 @@
-import type { Alignment, ScrewTurn } from "../../api/results";
+import type { Adjustment, AdjustmentStep } from "../../api/results";
 import { Fact, Facts } from "../../components/fact";
 import { useUnits } from "../../units/units-context";
 import { counted, named } from "../../words/words";
 
-const OPPOSITE: Readonly<Record<string, string>> = {
-  anterior: "posterior",
-  posterior: "anterior",
-  medial: "lateral",
-  lateral: "medial",
-};
-
-/** Which screws, how many turns, and what that really gives after rounding to quarters. */
-export function ScrewAnswer({ adjustment }: { adjustment: Alignment["adjustment"] }) {
+/** What to turn and slide, in which order, and what that really gives after rounding. */
+export function ScrewAnswer({ adjustment }: { adjustment: Adjustment }) {
   const { text } = useUnits();
-  const turns = adjustment.turns.filter((turn) => turn.turns !== 0);
+  const { steps, feasible, nearest_text: nearest } = adjustment;
   return (
-    <div className={adjustment.feasible ? "screws" : "screws out-of-reach"}>
-      {turns.length === 0 ? null : (
-        <ol className="turns">
-          {turns.map((turn) => (
-            <li key={`${turn.adapter} ${turn.screw}`}>
-              <b className="turn-count">{quarters(turn.turns)}</b>
-              <span>
-                {named(turn.adapter)} adapter: back out the {OPPOSITE[turn.screw]} screw, then drive
-                in the {turn.screw} one, {turnWords(turn)} each
-              </span>
-            </li>
-          ))}
-        </ol>
+    <div className={feasible ? "screws" : "screws out-of-reach"}>
+      {feasible ? null : <p className="problem">{adjustment.text}</p>}
+      {steps.length === 0 ? null : (
+        <>
+          {feasible ? null : <p className="remark">Nearest within the ranges:</p>}
+          <ol className="turns">
+            {steps.map((step) => (
+              <li key={step.number}>
+                <b className="turn-count">{amountOf(step, text)}</b>
+                <span>{stepWords(step)}</span>
+              </li>
+            ))}
+          </ol>
+        </>
       )}
-      <p className={adjustment.feasible ? "remark" : "problem"}>{adjustment.text}</p>
+      {feasible || nearest !== "" ? (
+        <p className="remark">{feasible ? adjustment.text : nearest}</p>
+      ) : null}
       <Facts>
         <Fact name="Reached: forward">{text(adjustment.reached_forward_mm, "mm")}</Fact>
         <Fact name="Reached: outward">{text(adjustment.reached_outward_mm, "mm")}</Fact>
@@ -37,6 +33,7 @@ export function ScrewAnswer({ adjustment }: { adjustment: Alignment["adjustment"
         <Fact name="Reached: outer border up">
           {text(adjustment.reached_foot_adduction_deg, "deg")}
         </Fact>
+        <Fact name="Reached: toes outward">{text(adjustment.reached_toe_out_deg, "deg")}</Fact>
         <Fact name="Length of the leg changes by">{text(adjustment.length_change_mm, "mm")}</Fact>
       </Facts>
     </div>
@@ -44,6 +41,20 @@ export function ScrewAnswer({ adjustment }: { adjustment: Alignment["adjustment"
 }
 
 const QUARTER_SIGNS = ["", "¼", "½", "¾"] as const;
+
+function amountOf(step: AdjustmentStep, text: (value: number, unit: string) => string): string {
+  return step.unit === "turns" ? quarters(step.amount) : text(step.amount, step.unit);
+}
+
+function stepWords(step: AdjustmentStep): string {
+  const main = step.adapter === "socket" || step.adapter === "foot";
+  const name = main ? `${named(step.adapter)} adapter` : named(step.adapter);
+  if (step.screw === "") {
+    return `${name}: ${step.undo}, then ${step.do}`;
+  }
+  const out = step.undo.split(" screw out")[0] ?? "";
+  return `${name}: back out the ${out} screw, then drive in the ${step.screw} one, ${turnWords(step)} each`;
+}
 
 /** "1½": screws are turned by quarters. */
 function quarters(turns: number): string {
@@ -53,7 +64,7 @@ function quarters(turns: number): string {
   return whole === 0 && rest !== "" ? rest : `${whole.toString()}${rest}`;
 }
 
-function turnWords({ turns }: ScrewTurn): string {
-  const count = Math.round(Math.abs(turns) * 4);
+function turnWords({ amount }: AdjustmentStep): string {
+  const count = Math.round(Math.abs(amount) * 4);
   return count % 4 === 0 ? counted(count / 4, "turn") : counted(count, "quarter turn");
 }

@@ -9,6 +9,13 @@ const WANTED = [
   { name: "wanted_foot_adduction_deg", label: "Foot: outer border up by", unit: "deg", step: 0.5 },
 ] as const;
 
+const IF_NAMED = [
+  { name: "wanted_up_mm", label: "Foot up by (leg shorter)", unit: "mm", step: 1 },
+  { name: "wanted_toe_out_deg", label: "Toes outward by", unit: "deg", step: 1 },
+  { name: "wanted_coronal_n_m", label: "Coronal moment at mid stance", unit: "N·m", step: 1 },
+  { name: "wanted_sagittal_n_m", label: "Sagittal moment at mid stance", unit: "N·m", step: 1 },
+] as const;
+
 /** The change that is wanted of the foot; the answer is in screw turns. */
 export function WantedForm() {
   const [align, change] = useSection("align");
@@ -23,6 +30,19 @@ export function WantedForm() {
           step={step}
           path={`align.${name}`}
           onChange={(value) => change({ [name]: value } as Partial<AlignPlan>)}
+        />
+      ))}
+      {IF_NAMED.map(({ name, label, unit, step }) => (
+        <NumberField
+          key={name}
+          label={label}
+          value={align[name]}
+          unit={unit}
+          step={step}
+          fallback="as it comes"
+          path={`align.${name}`}
+          onChange={(value) => change({ [name]: value } as Partial<AlignPlan>)}
+          onDefault={() => change({ [name]: null } as Partial<AlignPlan>)}
         />
       ))}
     </div>

@@ -1,0 +1,110 @@
+import { useState } from "react";
+import type { Observation } from "../../api/document";
+import type { DeviationAnswer } from "../../api/results";
+import { Block } from "../../components/block";
+import { SelectField } from "../../components/choice-field";
+import { named } from "../../words/words";
+import { useSection } from "../../workshop/case-context";
+import { useResults } from "../../workshop/use-viewer";
+
+/** What may be seen of a walk, by the phase in which it is looked for. */
+const SEEN: Readonly<Record<string, readonly string[]>> = {
+  loading: [
+    "knee_flexes_too_fast",
+    "knee_stays_straight",
+    "foot_slaps",
+    "forefoot_turns_out_at_contact",
+  ],
+  mid_stance: [
+    "knee_thrusts_outward",
+    "knee_thrusts_inward",
+    "pylon_leans_inward",
+    "pylon_leans_outward",
+    "trunk_leans_to_the_prosthetic_side",
+  ],
+  late_stance: ["drops_off_the_toe", "heel_rises_late"],
+  swing: ["socket_pistons", "toe_drags", "foot_whips"],
+  whole_stride: ["vaults", "swings_around"],
+};
+
+const CHOICES = Object.entries(SEEN).flatMap(([phase, whats]) =>
+  whats.map((what) => ({ phase, what })),
+);
+
+/** What was seen while the person walked, and what this leg says to it. */
+export function Observations() {
+  const [align, change] = useSection("align");
+  const answers = useResults("align")?.guide ?? [];
+  const [chosen, setChosen] = useState(CHOICES[0]?.what ?? "");
+  const { observed } = align;
+  const put = (next: readonly Observation[]): void => change({ observed: next });
+  const entry = CHOICES.find(({ what }) => what === chosen);
+  const known = observed.some(({ what }) => what === chosen);
+  return (
+    <Block title="Seen of the walk">
+      {observed.map((one, index) => (
+        <div className="seen" key={`${one.phase} ${one.what}`}>
+          <p>
+            <b>{named(one.what)}</b>, {named(one.phase).toLowerCase()}{" "}
+            <button
+              type="button"
+              aria-label={`Remove: ${named(one.what)}`}
+              onClick={() => put(observed.filter((_, i) => i !== index))}
+            >
+              Remove
+            </button>
+          </p>
+          <Answer answer={answers.find(({ what }) => what === one.what)} />
+        </div>
+      ))}
+      <div className="form">
+        <SelectField
+          label="What was seen"
+          value={chosen}
+          options={CHOICES.map(({ phase, what }) => ({
+            value: what,
+            label: `${named(phase)}: ${named(what).toLowerCase()}`,
+          }))}
+          path="align.observed"
+          onChange={setChosen}
+        />
+        <button
+          type="button"
+          disabled={known || entry === undefined}
+          onClick={() => entry !== undefined && put([...observed, entry])}
+        >
+          Add
+        </button>
+      </div>
+    </Block>
+  );
+}
+
+function Answer({ answer }: { answer: DeviationAnswer | undefined }) {
+  if (answer === undefined) {
+    return null;
+  }
+  return (
+    <>
+      <dl className="explained">
+        {answer.causes.map(({ cause, says, verdict }) => (
+          <div key={cause}>
+            <dt>
+              {cause}: {verdict}
+            </dt>
+            <dd>{says}</dd>
+          </div>
+        ))}
+      </dl>
+      {answer.contradictions.map((text) => (
+        <p className="problem" key={text}>
+          {text}
+        </p>
+      ))}
+      <p className="remark">
+        First: {answer.first_change}. {answer.adjustment?.text}
+      </p>
+      {answer.adjustment === null ? null : <p className="remark">{answer.predicted}</p>}
+    </>
+  );
+}
