@@ -27,8 +27,8 @@ const SEEN: Readonly<Record<string, readonly string[]>> = {
   whole_stride: ["vaults", "swings_around"],
 };
 
-const CHOICES = Object.entries(SEEN).flatMap(([phase, whats]) =>
-  whats.map((what) => ({ phase, what })),
+const CHOICES = Object.entries(SEEN).flatMap(([phase, seen]) =>
+  seen.map((what) => ({ phase, what })),
 );
 
 /** What was seen while the person walked, and what this leg says to it. */
