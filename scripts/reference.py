@@ -29,7 +29,7 @@ from limbwright.core.sources import Sourced
 from limbwright.core.stages import STAGES
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs" / "reference"
-COMMANDS = ("demo", "new", "measure", "evaluate", "make", "serve", "coupon", "whatif")
+COMMANDS = ("demo", "new", "measure", "evaluate", "make", "serve", "coupon", "whatif", "hardware")
 NOTICE = "<!-- Written by scripts/reference.py from the code; edit the code instead. -->\n\n"
 
 

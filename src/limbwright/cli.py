@@ -115,6 +115,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_serve(commands)
     _add_coupon(commands)
     _add_whatif(commands)
+    _add_hardware(commands)
     return parser
 
 
@@ -228,6 +229,21 @@ def _add_coupon(commands: Commands) -> None:
         metavar="N",
         help="force at that deflection; the greatest force if left out",
     )
+    _add_json(parser)
+
+
+def _add_hardware(commands: Commands) -> None:
+    parser = commands.add_parser("hardware", help="parts of the catalogue: list, solids, a start")
+    parser.add_argument("folder", metavar="DIR", type=Path, nargs="?", help="a case")
+    parser.add_argument("--list", action="store_true", help="show what the catalogue holds")
+    parser.add_argument(
+        "--start", action="store_true", help="write parts.toml with examples to fill in, into DIR"
+    )
+    parser.add_argument("--out", type=Path, metavar="OUT", help="folder for the solids")
+    parser.add_argument(
+        "--part", action="append", default=[], metavar="KEY", help="else those that the case names"
+    )
+    parser.add_argument("--step", action="store_true", help="exact solids too; an optional extra")
     _add_json(parser)
 
 

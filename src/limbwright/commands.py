@@ -7,6 +7,7 @@ import json
 import shutil
 import sys
 from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
@@ -21,9 +22,10 @@ from limbwright.case.evaluate import Evaluation, evaluate
 from limbwright.case.folder import read_case, validation_problems
 from limbwright.case.interface import with_engine
 from limbwright.case.memo import Memo
+from limbwright.case.parts_file import read_catalogue
 from limbwright.case.report import CAUTIONS, error_json, evaluation_json
 from limbwright.case.report_text import evaluation_lines, finding_lines, first_lines
-from limbwright.core.errors import InvalidCase, InvalidLandmarks, LimbwrightError
+from limbwright.core.errors import BadInput, InvalidCase, InvalidLandmarks, LimbwrightError
 from limbwright.core.findings import stops_job
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGE_NAMES
@@ -239,6 +241,41 @@ def _whatif(options: argparse.Namespace) -> int:
     return 1 if stops_job(found.new_findings) else 0
 
 
+def _hardware(options: argparse.Namespace) -> int:
+    # Solids and file formats are loaded only where they are used.
+    from limbwright.case.hardware_files import chosen_parts, hardware_files
+    from limbwright.case.outputs import write_files
+    from limbwright.case.parts_file import start_parts_file
+
+    if options.start:
+        if options.folder is None:
+            raise BadInput("Name the folder that parts.toml is to be written into.")
+        written: tuple[Path, ...] = (start_parts_file(options.folder),)
+    elif options.list or options.out is None:
+        return _list_parts(options)
+    else:
+        plan = read_case(options.folder).couple if options.folder is not None else None
+        parts = chosen_parts(read_catalogue(options.folder), options.part, plan)
+        written = write_files(hardware_files(parts, step=options.step), options.out)
+    if options.json:
+        _print_json({"files": [str(path) for path in written]})
+        return 0
+    for path in written:
+        print(f"Written: {path}")
+    return 0
+
+
+def _list_parts(options: argparse.Namespace) -> int:
+    parts = read_catalogue(options.folder).parts
+    if options.json:
+        _print_json({"parts": [part.model_dump(mode="json") for part in parts]})
+        return 0
+    for part in parts:
+        told = "invented example" if part.example else f"{part.date.isoformat()}, {part.provenance}"
+        print(f"{part.key:30} {part.kind.value:15} {part.height_mm:6.1f} mm  {told}")
+    return 0
+
+
 COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "demo": _demo,
     "new": _new,
@@ -248,6 +285,7 @@ COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "serve": _serve,
     "coupon": _coupon,
     "whatif": _whatif,
+    "hardware": _hardware,
 }
 
 

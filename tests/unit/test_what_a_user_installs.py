@@ -23,11 +23,10 @@ USED_THROUGH_OTHERS = {"python-multipart", "pillow"}
 
 
 def asked_for() -> dict[str, Requirement]:
-    """Read what pyproject.toml asks of a user."""
+    """Read what pyproject.toml asks of a user, with what they may add on top."""
     table = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    return {
-        canonicalize_name(wanted.name): wanted for wanted in map(Requirement, table["dependencies"])
-    }
+    texts = [*table["dependencies"], *table["optional-dependencies"]["step"]]
+    return {canonicalize_name(wanted.name): wanted for wanted in map(Requirement, texts)}
 
 
 def everything_installed() -> dict[str, Distribution]:

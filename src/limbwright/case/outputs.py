@@ -7,6 +7,7 @@ import json
 import os
 import shutil
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from limbwright import __version__
@@ -44,7 +45,17 @@ def write_outputs(evaluation: Evaluation, out: Path) -> tuple[Path, ...]:
         When the folder or disk does not take them; what was there is unchanged.
     DesignRefused
     """
-    files = output_files(evaluation)
+    return write_files(output_files(evaluation), out)
+
+
+def write_files(files: Mapping[str, bytes], out: Path) -> tuple[Path, ...]:
+    """Write files by name into a folder, all of them or none.
+
+    Raises
+    ------
+    CannotWrite
+        When the folder or disk does not take them; what was there is unchanged.
+    """
     aside: Path | None = None
     try:
         out.mkdir(parents=True, exist_ok=True)

@@ -14,7 +14,8 @@ from pydantic import ValidationError
 
 from limbwright.case.folder import validation_problems
 from limbwright.case.memo import Memo
-from limbwright.core.errors import InvalidCatalogue
+from limbwright.core.atomic import write_atomically
+from limbwright.core.errors import BadInput, InvalidCatalogue
 from limbwright.core.reading import read_bounded
 from limbwright.couple.catalogue import KINDS, AnyPart, Catalogue, contradictions
 
@@ -73,6 +74,24 @@ def catalogue_digest(folder: Path | None) -> str:
 def example_parts() -> bytes:
     """The catalogue of invented parts, as a file to start one's own from."""
     return files("limbwright.couple").joinpath(EXAMPLES).read_bytes()
+
+
+def start_parts_file(folder: Path) -> Path:
+    """Write a catalogue of examples into a folder, to fill one's own parts in.
+
+    Raises
+    ------
+    BadInput
+        When there is one already.
+    CannotWrite
+    """
+    path = folder / PARTS_FILE
+    if path.exists():
+        raise BadInput(f"{path} is there already; it was not changed.", where=str(path))
+    if not folder.is_dir():
+        raise BadInput(f"{folder} is no folder; name a case folder.", where=str(folder))
+    write_atomically(path, example_parts())
+    return path
 
 
 def parse_parts(content: bytes, name: str) -> tuple[AnyPart, ...]:

@@ -8,6 +8,7 @@ import uuid
 import lib3mf
 import numpy as np
 
+from limbwright.core.mesh import Mesh
 from limbwright.core.stl import stl_file
 from limbwright.make.result import Part
 
@@ -24,21 +25,26 @@ def stl_bytes(part: Part) -> bytes:
 
 def threemf_bytes(part: Part) -> bytes:
     """3MF with the unit stated and the side in object name and title."""
+    return threemf_of(part.mesh, part_title(part))
+
+
+def threemf_of(mesh: Mesh, title: str) -> bytes:
+    """3MF of a closed mesh, mm; the title stands in the file and on its object."""
     wrapper = lib3mf.get_wrapper()
     model = wrapper.CreateModel()
     model.SetUnit(lib3mf.ModelUnit.MilliMeter)
     group = model.GetMetaDataGroup()
-    group.AddMetaData("", "Title", part_title(part), "xs:string", True)
+    group.AddMetaData("", "Title", title, "xs:string", True)
     body = model.AddMeshObject()
-    body.SetName(part_title(part))
-    vertices = np.ascontiguousarray(part.mesh.vertices, dtype=np.float32)
-    faces = np.ascontiguousarray(part.mesh.faces, dtype=np.uint32)
+    body.SetName(title)
+    vertices = np.ascontiguousarray(mesh.vertices, dtype=np.float32)
+    faces = np.ascontiguousarray(mesh.faces, dtype=np.uint32)
     positions = (lib3mf.Position * len(vertices)).from_buffer_copy(vertices.tobytes())
     triangles = (lib3mf.Triangle * len(faces)).from_buffer_copy(faces.tobytes())
     body.SetGeometry(positions, triangles)
     item = model.AddBuildItem(body, wrapper.GetIdentityTransform())
     # The library's own identifiers are drawn anew each time: the same part gives the same file.
-    content = part_title(part).encode() + vertices.tobytes() + faces.tobytes()
+    content = title.encode() + vertices.tobytes() + faces.tobytes()
     model.SetBuildUUID(_identifier(b"build", content))
     body.SetUUID(_identifier(b"body", content))
     item.SetUUID(_identifier(b"item", content))
