@@ -7,7 +7,6 @@ on the scan, held nodes on the bones.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,20 +16,25 @@ from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.errors import BadInput
-from limbwright.core.mesh import Mesh, Scalars, Vertices
+from limbwright.core.mesh import Mesh, Vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.topology import boundary_loops
+from limbwright.prove.interface.tissue_mesh.columns import (
+    FINENESS,
+    Columns,
+    Fineness,
+    columns_of,
+)
 from limbwright.prove.interface.tissue_mesh.fields import lines_to_bone, potential_between
-from limbwright.prove.interface.tissue_mesh.layers import Lines, along, lines_with_ends, shares
+from limbwright.prove.interface.tissue_mesh.layers import Lines, lines_with_ends
+from limbwright.prove.interface.tissue_mesh.measure import measured
 from limbwright.prove.interface.tissue_mesh.quality import MeshQuality, scaled_jacobians
 from limbwright.prove.interface.tissue_mesh.rigid_body import RigidBody, rigid_body
 from limbwright.prove.interface.tissue_mesh.skin_quads import SkinQuads, skin_quads
 from limbwright.prove.interface.tissue_mesh.untangle import untangled
-from limbwright.prove.interface.tissue_mesh.weights import split, surface_weights
 from limbwright.prove.plan import MeshLevel
 from limbwright.prove.tables import THINNEST_COVER_MM
-from limbwright.shape.basis import ShapeBasis, prepare_areas
-from limbwright.shape.liner import liner_allowance
+from limbwright.shape.basis import prepare_areas
 from limbwright.shape.places import height_words, place_words
 
 TISSUE, LINER = 0, 1
@@ -39,8 +43,6 @@ RIM_MARGIN_MM = 1.5
 """The upper cut plane stays this far below the scan's rim, so that its section is whole."""
 HIGHEST_TOP_MM = 110.0
 """Above this level nothing of a below-knee socket stands."""
-LEAST_LINER_MM = 0.5
-"""A liner is never taken thinner; where the scan leaves no such room the mesh fails."""
 SLIDING_STEPS = 2
 """Newton steps that bring a slid node back onto the bone, from which it is never far."""
 SOUND = 0.05
@@ -49,34 +51,6 @@ SOUND = 0.05
 
 class MeshFailed(BadInput):
     """No sound mesh fits between this skin and these bones; the message names the place."""
-
-
-@dataclass(frozen=True, slots=True)
-class Fineness:
-    """How many points over the skin and layers under it.
-
-    Parameters
-    ----------
-    skin_points : int
-        At least so many.
-    tissue_layers, liner_layers : int
-    bare_layers : int
-        Layers of tissue where there is no liner.
-    """
-
-    skin_points: int
-    tissue_layers: int
-    liner_layers: int
-    bare_layers: int
-
-
-FINENESS: Mapping[MeshLevel, Fineness] = {
-    MeshLevel.COARSE: Fineness(1500, 2, 1, 3),
-    MeshLevel.MEDIUM: Fineness(2500, 3, 1, 4),
-    MeshLevel.FINE: Fineness(4900, 5, 2, 7),
-}
-TOWARD_SKIN = 0.8
-"""Thickness of a layer of tissue over that of the next one towards the bone."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -114,19 +88,6 @@ class TissueMesh:
     quality: MeshQuality
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Columns:
-    """Points along each line from the bone to the socket, and what had to give way.
-
-    points: (borders, n, 3) mm; skin: index of the border on the skin.
-    """
-
-    points: NDArray[np.float64]
-    skin: int
-    thinned: NDArray[np.bool_]
-    liner_thinned: NDArray[np.bool_]
-
-
 def mesh_tissue(
     limb: Limb,
     liner: Liner,
@@ -150,15 +111,21 @@ def mesh_tissue(
         When bone and skin do not leave room for tissue, or an element has no volume: names the
         place and what to check.
     """
+    return mesh_as_fine_as(FINENESS[level], limb, liner, scanned_over, level)
+
+
+def mesh_as_fine_as(
+    fineness: Fineness, limb: Limb, liner: Liner, scanned_over: ScannedOver, level: MeshLevel
+) -> TissueMesh:
+    """The same with points and layers of one's own, for studies of the mesh itself."""
     top_u = _top(limb.surface)
     skin = DistanceTree(limb.surface)
     _check_bones(limb, skin, top_u)
     body = rigid_body(limb.bones, limb.surface, top_u)
-    fineness = FINENESS[level]
     quads = skin_quads(skin, limb.cover_mm, top_u, fineness.skin_points)
     lines = _lines(limb, skin, body, quads, top_u)
     basis = prepare_areas(limb)
-    columns = _columns(basis, quads, lines, liner, scanned_over, fineness)
+    columns = columns_of(basis, quads, lines, liner, scanned_over, fineness)
     columns.points[:, quads.top, 2] = top_u
     return _assembled(limb, body, quads, columns, level)
 
@@ -229,78 +196,8 @@ def _placed(body: RigidBody, points: Vertices, top: NDArray[np.bool_], top_u: fl
     return placed
 
 
-def _columns(
-    basis: ShapeBasis,
-    quads: SkinQuads,
-    lines: Lines,
-    liner: Liner,
-    scanned_over: ScannedOver,
-    fineness: Fineness,
-) -> _Columns:
-    """Points of every layer's border, bone first."""
-    if liner.thickness_mm <= 0.0 and liner.cap_thickness_mm <= 0.0:
-        room = np.zeros(len(lines.lengths_mm))
-        kept, thinned = _with_cover(lines, room)
-        depths = np.tile(shares(fineness.bare_layers, TOWARD_SKIN), (len(room), 1))
-        points = along(kept, depths)[:, ::-1].transpose(1, 0, 2)
-        none = np.zeros(len(room), bool)
-        return _Columns(np.ascontiguousarray(points), fineness.bare_layers, thinned, none)
-    thickness = liner_allowance(basis, liner, ScannedOver.SKIN)
-    here = surface_weights(basis.tree, quads.points_mm)
-    wanted = here @ thickness
-    if scanned_over is ScannedOver.SKIN:
-        normals = here @ basis.normals
-        normals[quads.top, 2] = 0.0
-        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-        return _liner_outside(lines, wanted[:, None] * normals, fineness)
-    return _liner_inside(lines, wanted, fineness)
-
-
-def _with_cover(lines: Lines, room_mm: Scalars) -> tuple[Lines, NDArray[np.bool_]]:
-    """Lines whose ends keep the least cover below a room for the liner; True where moved."""
-    start = lines.ways[:, 0]
-    way = lines.ends_mm - start
-    length = np.linalg.norm(way, axis=1)
-    least = room_mm + THINNEST_COVER_MM.value
-    short = length < least
-    first = lines.ways[:, 1] - start
-    toward = np.where((length > 0.25 * least)[:, None], way, first)
-    toward /= np.maximum(np.linalg.norm(toward, axis=1, keepdims=True), 1e-12)
-    ends = np.where(short[:, None], start + least[:, None] * toward, lines.ends_mm)
-    return lines_with_ends(lines.ways, lines.counts, ends), short
-
-
-def _liner_outside(lines: Lines, liner_mm: Vertices, fineness: Fineness) -> _Columns:
-    """Liner as vectors (n, 3) mm on top of the scanned skin."""
-    none = np.zeros(len(liner_mm), bool)
-    kept, thinned = _with_cover(lines, np.zeros(len(liner_mm)))
-    depths = np.tile(shares(fineness.tissue_layers, TOWARD_SKIN), (len(none), 1))
-    tissue = along(kept, depths)[:, ::-1].transpose(1, 0, 2)
-    steps = np.arange(1, fineness.liner_layers + 1) / fineness.liner_layers
-    outside = tissue[-1] + steps[:, None, None] * liner_mm
-    return _Columns(np.concatenate([tissue, outside]), fineness.tissue_layers, thinned, none)
-
-
-def _liner_inside(lines: Lines, liner_mm: Scalars, fineness: Fineness) -> _Columns:
-    """Liner of thickness (n,) mm under the scanned outside, thinner where the bone is close."""
-    length = np.linalg.norm(lines.ends_mm - lines.ways[:, 0], axis=1)
-    room = np.clip(length - THINNEST_COVER_MM.value, LEAST_LINER_MM, liner_mm)
-    kept, thinned = _with_cover(lines, room)
-    longer = np.maximum(lines.lengths_mm, room + THINNEST_COVER_MM.value)
-    border = (room / longer)[:, None]
-    steps = np.arange(fineness.liner_layers) / fineness.liner_layers
-    depths = np.concatenate(
-        [border * steps, border + (1.0 - border) * shares(fineness.tissue_layers, TOWARD_SKIN)],
-        axis=1,
-    )
-    points = along(kept, depths)[:, ::-1].transpose(1, 0, 2)
-    return _Columns(
-        np.ascontiguousarray(points), fineness.tissue_layers, thinned, room < liner_mm - 1e-9
-    )
-
-
 def _assembled(
-    limb: Limb, body: RigidBody, quads: SkinQuads, columns: _Columns, level: MeshLevel
+    limb: Limb, body: RigidBody, quads: SkinQuads, columns: Columns, level: MeshLevel
 ) -> TissueMesh:
     """Number nodes border by border from the bone out, and measure what came out."""
     borders, count = columns.points.shape[:2]
@@ -320,7 +217,8 @@ def _assembled(
         nodes, hexahedra, movable, held, lambda points: body.placed(points, SLIDING_STEPS)
     )
     columns = replace(columns, points=nodes.reshape(columns.points.shape))
-    quality = _quality(limb, body, nodes, hexahedra, quads, columns)
+    _check_sound(limb, nodes, hexahedra)
+    quality = measured(limb, body, hexahedra, quads, columns)
     return TissueMesh(
         nodes,
         hexahedra,
@@ -334,73 +232,17 @@ def _assembled(
     )
 
 
-def _quality(
-    limb: Limb,
-    body: RigidBody,
-    nodes: Vertices,
-    hexahedra: NDArray[np.int32],
-    quads: SkinQuads,
-    columns: _Columns,
-) -> MeshQuality:
+def _check_sound(limb: Limb, nodes: Vertices, hexahedra: NDArray[np.int32]) -> None:
+    """Refuse a mesh with an element that is folded or nearly so."""
     scaled = scaled_jacobians(nodes, hexahedra)
     worst = int(scaled.argmin())
+    if scaled[worst] >= SOUND:
+        return
     place = nodes[hexahedra[worst]].mean(axis=0)
-    if scaled[worst] < SOUND:
-        raise MeshFailed(
-            f"An element between bone and skin folds {place_words(limb, place)} (scaled Jacobian"
-            f" {scaled[worst]:.2f}); look there for a crease of the scan or a bone that"
-            " nearly touches the skin.",
-            where="capture.scan",
-            fields={"scaled_jacobian": float(scaled[worst]), "point_mm": place.tolist()},
-        )
-    bone, skin = columns.points[0], columns.points[columns.skin]
-    known = (skin[:, 2] < body.plateau_u_mm) & (bone[:, 2] < body.plateau_u_mm)
-    cover = np.linalg.norm(skin - bone, axis=1)
-    thinnest = int(np.where(known, cover, np.inf).argmin())
-    above = body.bone_distance(bone)
-    scanned = quads.points_mm
-    tree = DistanceTree(Mesh(scanned, split(quads.quads)))
-    below = limb.surface.vertices[limb.surface.vertices[:, 2] < scanned[:, 2].max()]
-    miss = tree.closest(below)[0]
-    membrane = known & (above > 0.05)
-    off = np.abs(above[known & ~membrane & ~columns.thinned])
-    first = float(np.percentile(scaled, 1.0))
-    unknowns = 3 * (len(nodes) - len(bone)) - int(quads.top.sum()) * (len(columns.points) - 1)
-    words = [
-        f"{len(hexahedra)} elements, {len(nodes)} nodes, about {unknowns} unknowns; smallest"
-        f" scaled Jacobian {scaled[worst]:.2f} {place_words(limb, place)}, 1st percentile"
-        f" {first:.2f}",
-        f"thinnest cover {cover[thinnest]:.1f} mm {place_words(limb, skin[thinnest])}",
-        f"the scan lies {miss.mean():.2f} mm from the mesh on average, {miss.max():.2f} mm at most",
-        f"above {height_words(body.plateau_u_mm)} the knee is drawn up from the tibia, not known",
-    ]
-    if columns.thinned.any():
-        at = int(np.flatnonzero(columns.thinned)[0])
-        words.append(
-            f"at {int(columns.thinned.sum())} points the bone was moved in to keep a cover of"
-            f" {THINNEST_COVER_MM.value:g} mm, first {place_words(limb, skin[at])}: check scan and"
-            " bones there"
-        )
-    if columns.liner_thinned.any():
-        at = int(np.flatnonzero(columns.liner_thinned)[0])
-        words.append(
-            f"at {int(columns.liner_thinned.sum())} points the scanned outside leaves no room for"
-            f" the whole liner and {THINNEST_COVER_MM.value:g} mm of tissue, and the liner was"
-            f" taken thinner, first {place_words(limb, skin[at])}"
-        )
-    return MeshQuality(
-        elements=len(hexahedra),
-        nodes=len(nodes),
-        unknowns=unknowns,
-        smallest_scaled_jacobian=float(scaled[worst]),
-        percentile_1_scaled_jacobian=first,
-        thinnest_cover_mm=float(cover[thinnest]),
-        skin_mean_mm=float(miss.mean()),
-        skin_largest_mm=float(miss.max()),
-        bone_mean_mm=float(off.mean()) if len(off) else 0.0,
-        bone_largest_mm=float(off.max()) if len(off) else 0.0,
-        membrane_share=float(membrane[known].mean()) if known.any() else 0.0,
-        thinned=int(columns.thinned.sum()),
-        liner_thinned=int(columns.liner_thinned.sum()),
-        text="; ".join(words) + ".",
+    raise MeshFailed(
+        f"An element between bone and skin folds {place_words(limb, place)} (scaled Jacobian"
+        f" {scaled[worst]:.2f}); look there for a crease of the scan or a bone that nearly touches"
+        " the skin.",
+        where="capture.scan",
+        fields={"scaled_jacobian": float(scaled[worst]), "point_mm": place.tolist()},
     )

@@ -43,7 +43,7 @@ class MeshQuality:
     skin_mean_mm, skin_largest_mm : float
         Distance of the scanned surface's vertices from the mesh.
     bone_mean_mm, bone_largest_mm : float
-        Distance of held nodes from the bones, membrane and thin places left out.
+        Distance of held nodes from the bones, where neither membrane nor thin cover moves them.
     membrane_share : float
         Held nodes that stand on the membrane between the bones and its rounded edges.
     thinned : int

@@ -18,15 +18,13 @@ from limbwright.capture.result import Bones
 from limbwright.core.mesh import Mesh, Scalars, Vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.slicing import slice_loops, slice_moments
+from limbwright.prove.interface.tissue_mesh.tables import (
+    BELOW_PLATEAU_MM,
+    KNEE_COVER_MM,
+    MEMBRANE_MM,
+    ROUNDING_MM,
+)
 
-BELOW_PLATEAU_MM = 8.0
-"""Where the section is taken that is drawn upward: below the rounded rim of the plateau."""
-KNEE_COVER_MM = 4.0
-"""The drawn-up section is narrowed until it keeps this cover."""
-MEMBRANE_MM = 4.0
-"""Thickness of the sheet between the bones."""
-ROUNDING_MM = 6.0
-"""Width over which bones and membrane are joined; the hollow is filled by a quarter of it."""
 _INTO_FIBULA = 0.7
 """The sheet ends this share of the fibula's radius beside its middle, on the tibia's side."""
 _LEVEL_MM = 4.0
@@ -57,7 +55,7 @@ class RigidBody:
         """Distance to the body, (n,) mm, negative inside; exact outside the rounded hollows."""
         total = self.bone_distance(points)
         if self.membrane is not None:
-            sheet = self.membrane.closest(points)[0] - 0.5 * MEMBRANE_MM
+            sheet = self.membrane.closest(points)[0] - 0.5 * MEMBRANE_MM.value
             total = _joined(total, sheet)[0]
         return total
 
@@ -67,6 +65,13 @@ class RigidBody:
         if self.knee is not None:
             parts.append(self.knee.signed(points))
         return np.asarray(np.min(parts, axis=0))
+
+    def near_membrane(self, points: Vertices) -> NDArray[np.bool_]:
+        """True for points (n, 3) of the surface that the membrane or its rounding shapes."""
+        if self.membrane is None:
+            return np.zeros(len(points), dtype=np.bool_)
+        sheet = self.membrane.closest(points)[0] - 0.5 * MEMBRANE_MM.value
+        return np.asarray(sheet - self.bone_distance(points) < ROUNDING_MM.value)
 
     def placed(self, points: Vertices, steps: int = _PLACING_STEPS) -> Vertices:
         """Points (n, 3) mm brought onto the body's surface the shortest way, by Newton steps."""
@@ -89,7 +94,7 @@ class RigidBody:
             return value, slope
         distance, _, foot = self.membrane.closest(points)
         away = _unit(points - foot, distance)
-        value, share = _joined(value, distance - 0.5 * MEMBRANE_MM)
+        value, share = _joined(value, distance - 0.5 * MEMBRANE_MM.value)
         return value, (1.0 - share)[:, None] * slope + share[:, None] * away
 
 
@@ -105,7 +110,7 @@ def rigid_body(bones: Bones, skin: Mesh, top_u_mm: float) -> RigidBody:
     top_u_mm : float
         The mesh's upper cut plane.
     """
-    plateau = float(bones.tibia.vertices[:, 2].max()) - BELOW_PLATEAU_MM
+    plateau = float(bones.tibia.vertices[:, 2].max()) - BELOW_PLATEAU_MM.value
     knee = _knee(bones.tibia, skin, plateau, top_u_mm) if top_u_mm > plateau else None
     sheet = _membrane(bones)
     return RigidBody(
@@ -119,8 +124,8 @@ def rigid_body(bones: Bones, skin: Mesh, top_u_mm: float) -> RigidBody:
 
 def _joined(bone: Scalars, sheet: Scalars) -> tuple[Scalars, Scalars]:
     """The smaller of two distances, rounded where they are alike, and the second one's share."""
-    alike = np.clip(1.0 - np.abs(bone - sheet) / ROUNDING_MM, 0.0, None)
-    value = np.minimum(bone, sheet) - 0.25 * ROUNDING_MM * alike**2
+    alike = np.clip(1.0 - np.abs(bone - sheet) / ROUNDING_MM.value, 0.0, None)
+    value = np.minimum(bone, sheet) - 0.25 * ROUNDING_MM.value * alike**2
     share = np.where(sheet < bone, 1.0 - 0.5 * alike, 0.5 * alike)
     return value, share
 
@@ -197,7 +202,7 @@ def _kept_inside(
     for _ in range(20):
         now = middle + factor * (rings - middle)
         points = np.concatenate([now, heights], axis=2).reshape(-1, 3)
-        short = KNEE_COVER_MM + skin.signed(points).reshape(rings.shape[:2]).max(axis=1)
+        short = KNEE_COVER_MM.value + skin.signed(points).reshape(rings.shape[:2]).max(axis=1)
         short[0] = 0.0
         if not (short > 0.0).any():
             break
