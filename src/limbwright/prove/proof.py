@@ -66,7 +66,7 @@ def prove(
     holds = suspension(
         shape, person, assessment, couple_plan, plan, misfits=misfits, interface=interface
     )
-    bears = strength(shape, coupling.seat, alignment, assessment, plan, couple_plan)
+    bears = strength(shape, coupling.seat, alignment, assessment, plan, couple_plan, interface)
     read = pressure or read_pressure(interface, divided, shape, (), limb.bones.basis)
     pressed = interface_findings(
         interface, divided, shape.areas, limb.bones, balance, sensitivity, read

@@ -14,11 +14,12 @@ from limbwright.core.findings import Finding
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Seat
 from limbwright.prove.attachment_checks import attachment_checks, pylon_checks
+from limbwright.prove.brim import brim_check, brim_opening, opening_force
 from limbwright.prove.cast import cast_findings
 from limbwright.prove.materials import Allowable, allowable, wall_thickness_mm
 from limbwright.prove.plan import ProvePlan
 from limbwright.prove.reference_loads import ReferenceLoad, reference_loads
-from limbwright.prove.result import Check, StrengthDetail, WeakestPlace
+from limbwright.prove.result import Check, InterfaceResult, StrengthDetail, WeakestPlace
 from limbwright.prove.section_forces import section_forces, stations_of
 from limbwright.prove.strength_findings import (
     governing_checks,
@@ -59,6 +60,7 @@ def strength(
     assessment: Assessment,
     plan: ProvePlan,
     couple_plan: CouplePlan,
+    interface: InterfaceResult | None = None,
 ) -> Strength:
     """Whether wall, screws, distal plate and pylon bear the reference forces of the load level.
 
@@ -74,6 +76,8 @@ def strength(
         Its load level.
     plan : ProvePlan
     couple_plan : CouplePlan
+    interface : InterfaceResult, optional
+        Pressure on both sides of the brim, which opens it.
     """
     highest, limit_kg = max(MASS_LIMIT_KG.value.items(), key=lambda item: item[1])
     level = assessment.load_level if assessment.load_level is not None else highest
@@ -86,6 +90,7 @@ def strength(
         *wall_checks(cuts, loads, plan, credit),
         *attachment_checks(loads, seat, alignment, plan, coupling, credit),
         *pylon_checks(loads, alignment, couple_plan.parts),
+        *_brim(shape, cuts, plan, credit, interface),
     )
     return Strength(
         checks,
@@ -95,6 +100,20 @@ def strength(
         ),
         _detail(shape, seat, alignment, loads, credit, cuts, checks),
     )
+
+
+def _brim(
+    shape: SocketShape,
+    cuts: WallCuts,
+    plan: ProvePlan,
+    credit: Allowable,
+    interface: InterfaceResult | None,
+) -> tuple[Check, ...]:
+    """The brim forced open; nothing where the trim line is level or no ring is closed below it."""
+    opening = brim_opening(shape, cuts.below, wall_thickness_mm(plan)) if cuts.above else None
+    if opening is None:
+        return ()
+    return (brim_check(opening, opening_force(shape, interface), plan, credit),)
 
 
 def _detail(

@@ -315,9 +315,8 @@ def _not_looked_at() -> Finding:
         STAGE,
         "strength-not-looked-at",
         Severity.NOTE,
-        "Not looked at: the brim being forced open, how the open wall above the trim line takes up"
-        " twisting where it meets the closed one, stress raised at the edge of a hole, buckling and"
-        " fatigue",
+        "Not looked at: the load by finite elements of the whole wall, stress raised at the edge of"
+        " a hole, buckling and fatigue",
         where="socket",
         basis=Basis.DEFAULT,
         source=_NOT_LOOKED_AT,

@@ -342,6 +342,32 @@ MATERIALS: Mapping[str, Material] = {
 }
 """Materials by their key in the case document."""
 
+# --- the brim -----------------------------------------------------------------------------------
+
+HAND_OPENING_N = Sourced(
+    100.0,
+    "N",
+    Source(
+        Origin.PROJECT,
+        "pull of each hand that opens a brim for donning, about 10 kg; not measured",
+        Confidence.LOW,
+    ),
+)
+BRIM_RESERVE = Sourced(
+    2.0,
+    "",
+    Source(
+        Origin.PROJECT,
+        "a brim is to bear twice what opens it: it is opened at every donning",
+        Confidence.MEDIUM,
+    ),
+)
+POISSON = Sourced(
+    0.35,
+    "",
+    Source(Origin.MEMORY, "socket plastics and laminates, 0.3 to 0.42", Confidence.MEDIUM),
+)
+
 # --- the socket where the case does not state it ----------------------------------------------
 
 WALL_MM = Sourced(
