@@ -1,7 +1,7 @@
 """The socket's wall as a shell of bricks: stiffness and stress by finite elements.
 
 Eight-node bricks with incompatible modes (Wilson et al. 1973; Taylor, Beresford and Wilson 1976,
-Int J Numer Methods Eng 10:1211): one through the thickness bends as a plate does, and any linear
+International Journal for Numerical Methods in Engineering 10:1211): one through the thickness bends as a plate does, and any linear
 field is met exactly whatever the shape.
 """
 
