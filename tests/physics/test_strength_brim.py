@@ -83,7 +83,8 @@ def test_a_brim_is_held_against_the_strength_round_the_wall_and_gives_by_its_mod
     opening, force = opened(), opening_force(trimmed(), None)
     carbon = ProvePlan(process=SocketProcess.LAMINATED, material="carbon_laminate", wall_mm=5.0)
     check = brim_check(opening, force, carbon, allowable(carbon))
-    # 25.45 MPa round a carbon socket lay-up, Journal of Composite Materials, doi 10.1177/00219983261463688
+    # 25.45 MPa round a carbon socket lay-up, Journal of Composite Materials,
+    # doi 10.1177/00219983261463688
     assert check.capacity == pytest.approx(25.45)
     assert check.demand == pytest.approx(2.0 * 100.0 * opening.stress_mpa)
     gives = 100.0 * opening.opening_per_mpa / 11900.0

@@ -53,3 +53,17 @@ def test_above_the_heaviest_level_strength_is_not_established_and_never_passes()
     finding = next(item for item in result.findings if item.code == "load-level-not-established")
     assert result.load_level is None
     assert finding.severity is Severity.NOT_ESTABLISHED
+
+
+def test_what_is_carried_counts_for_the_load_level():
+    # ISO 10328 body mass limits: P3 60, P4 80, P5 100 kg; with shoes and what is carried.
+    level = {
+        carried: assess(person(mass_kg=74.0, carried_load_kg=carried)).load_level
+        for carried in (None, 0.0, 6.0, 10.0, 30.0)
+    }
+    assert level == {None: "P4", 0.0: "P4", 6.0: "P4", 10.0: "P5", 30.0: None}
+    told = assess(person(mass_kg=74.0, carried_load_kg=10.0)).findings[0]
+    assert told.value == 84.0
+    assert told.limit == 100.0
+    assert "10 kg carried" in told.text
+    assert "no carried load" in assess(person(mass_kg=74.0)).findings[0].text

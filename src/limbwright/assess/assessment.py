@@ -28,7 +28,8 @@ def assess(person: Person) -> Assessment:
     -------
     Assessment
     """
-    level = level_for_mass(person.mass_kg)
+    borne_kg = person.mass_kg + (person.carried_load_kg or 0.0)
+    level = level_for_mass(borne_kg)
     given_speed = person.walking_speed_m_s
     speed = given_speed if given_speed is not None else WALKING_SPEED_M_S.value[person.activity]
     intercept_mm, slope = FOOT_LENGTH_BY_STATURE.value
@@ -42,7 +43,7 @@ def assess(person: Person) -> Assessment:
         foot_length_mm=foot,
         foot_length_basis=Basis.GIVEN if given_foot is not None else Basis.ESTIMATED,
         findings=(
-            _level_finding(person, level),
+            _level_finding(person, borne_kg, level),
             *_speed_finding(person, speed),
             *_foot_finding(person, foot),
             *_stature_finding(person),
@@ -50,15 +51,22 @@ def assess(person: Person) -> Assessment:
     )
 
 
-def _level_finding(person: Person, level: str | None) -> Finding:
+def _level_finding(person: Person, borne_kg: float, level: str | None) -> Finding:
+    """The level of body mass with shoes and of what is carried."""
+    carried = (
+        "no carried load is stated"
+        if person.carried_load_kg is None
+        else f"{person.mass_kg:g} kg with shoes and {person.carried_load_kg:g} kg carried"
+    )
     if level is None:
         return Finding(
             STAGE,
             "load-level-not-established",
             Severity.NOT_ESTABLISHED,
-            f"No reference load is established for {person.mass_kg:g} kg; strength is not compared."
-            " Ask the components' makers for parts of a level that holds this mass",
-            value=person.mass_kg,
+            f"No reference load is established for {borne_kg:g} kg ({carried}); strength is shown"
+            " beside the highest level, which does not suffice. Ask the components' makers for"
+            " parts of a level that holds this mass",
+            value=borne_kg,
             limit=max(MASS_LIMIT_KG.value.values()),
             unit="kg",
             basis=Basis.GIVEN,
@@ -68,9 +76,9 @@ def _level_finding(person: Person, level: str | None) -> Finding:
         STAGE,
         "load-level",
         Severity.NOTE,
-        f"Strength is compared with the reference loads of level {level}; the level is shown, it"
-        " prescribes nothing",
-        value=person.mass_kg,
+        f"Strength is compared with the reference loads of level {level} ({carried}); the level is"
+        " shown, it prescribes nothing",
+        value=borne_kg,
         limit=MASS_LIMIT_KG.value[level],
         unit="kg",
         basis=Basis.GIVEN,

@@ -34,6 +34,9 @@ class Person(Plan):
     walking_speed_m_s: float | None = Field(default=None, ge=0.1, le=2.5)
     foot_length_mm: float | None = Field(default=None, ge=150, le=350)
     flexion_contracture_deg: float = Field(default=0.0, ge=0, le=40)
+    carried_load_kg: float | None = Field(default=None, ge=0, le=60)
+    """Load that is carried often, beyond shoes and clothes: tools, a child, a rucksack. It counts
+    for the load level."""
     unusual_mass_confirmed: bool = False
     """True when mass and stature look unlikely together and were checked."""
 

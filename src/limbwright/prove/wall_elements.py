@@ -1,8 +1,8 @@
 """The socket's wall as a shell of bricks: stiffness and stress by finite elements.
 
 Eight-node bricks with incompatible modes (Wilson et al. 1973; Taylor, Beresford and Wilson 1976,
-International Journal for Numerical Methods in Engineering 10:1211): one through the thickness bends as a plate does, and any linear
-field is met exactly whatever the shape.
+International Journal for Numerical Methods in Engineering 10:1211): one through the thickness
+bends as a plate does, and any linear field is met exactly whatever the shape.
 """
 
 from __future__ import annotations

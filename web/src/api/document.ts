@@ -15,6 +15,7 @@ export interface Person {
   readonly walking_speed_m_s: MetrePerSecond | null;
   readonly foot_length_mm: Mm | null;
   readonly flexion_contracture_deg: Degrees;
+  readonly carried_load_kg: Kg | null;
   readonly unusual_mass_confirmed: boolean;
 }
 

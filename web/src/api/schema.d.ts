@@ -1516,6 +1516,8 @@ export interface components {
          */
         Person: {
             activity: components["schemas"]["Activity"];
+            /** Carried Load Kg */
+            carried_load_kg?: number | null;
             /** Code */
             code: string;
             /**

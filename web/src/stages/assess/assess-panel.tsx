@@ -98,6 +98,18 @@ function PersonForm() {
           onDefault={() => change({ foot_length_mm: null })}
         />
         <NumberField
+          label="Load carried often"
+          value={person.carried_load_kg}
+          unit="kg"
+          digits={0}
+          step={1}
+          fallback="none stated"
+          hint="Beyond shoes and clothes; counts for the load level."
+          path="person.carried_load_kg"
+          onChange={(load) => change({ carried_load_kg: load as Kg })}
+          onDefault={() => change({ carried_load_kg: null })}
+        />
+        <NumberField
           label="Knee flexion contracture"
           value={person.flexion_contracture_deg}
           unit="deg"
