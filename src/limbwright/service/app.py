@@ -222,8 +222,9 @@ def make(workshop: Case) -> schema.JobStarted:
 
 @router.post("/cases/{case_id}/confirm", operation_id="confirm")
 def confirm(workshop: Case, wanted: schema.WantedConfirmation) -> schema.JobStarted:
-    """Start confirming the pressures by finite elements."""
-    return schema.JobStarted(job=workshop.start_confirming(wanted.mesh))
+    """Start confirming the pressures, with bands and what-if cases, while edits go on."""
+    mesh = wanted.mesh if wanted.finite_elements else None
+    return schema.JobStarted(job=workshop.start_confirming(mesh))
 
 
 @router.get("/cases/{case_id}/confirmation", operation_id="confirmation")

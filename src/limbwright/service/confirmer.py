@@ -1,8 +1,8 @@
-"""Confirming pressure by finite elements, in a process of its own so that edits go on meanwhile.
+"""Thorough evaluation in a process of its own, so that edits go on meanwhile.
 
 Run as `python -m limbwright.service.confirmer CASE ARRAYS`: reads a document (JSON) from standard
-input, evaluates it with the confirming engine, tells its progress as lines of JSON and ends with
-the proof; the pressures that the page draws go to ARRAYS (npz).
+input, evaluates it with its engine, bands and what-if cases included, tells its progress as lines
+of JSON and ends with the proof; the pressures that the page draws go to ARRAYS (npz).
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.case.document import CaseDocument
+from limbwright.case.interface import CONFIRMING
 from limbwright.core.errors import LimbwrightError
 
 MODULE = "limbwright.service.confirmer"
@@ -34,6 +35,8 @@ class Confirmation:
     ----------
     revision : int
         Of the document that was confirmed.
+    finite_elements : bool
+        False where the case's own engine computed bands and what-if cases.
     proof : mapping
         The stage "prove" as plain JSON, as an evaluation gives it.
     pressure_mpa : mapping of load case to (n,) float64
@@ -41,6 +44,7 @@ class Confirmation:
     """
 
     revision: int
+    finite_elements: bool
     proof: dict[str, Any]
     pressure_mpa: dict[str, NDArray[np.float64]]
 
@@ -68,7 +72,7 @@ class Cancelled(LimbwrightError):
 def confirm(
     folder: Path, document: CaseDocument, revision: int, arrays: Path, run: Run, tell: Tell
 ) -> Confirmation:
-    """Evaluate a document with the confirming engine in a process of its own.
+    """Evaluate a document thoroughly, in a process of its own.
 
     Parameters
     ----------
@@ -98,7 +102,8 @@ def confirm(
             raise LimbwrightError("The confirming run ended before it had a result.")
         with np.load(arrays, allow_pickle=False) as stored:
             pressure = {name: stored[name] for name in stored.files}
-        return Confirmation(revision, proof, pressure)
+        finite_elements = document.prove.engine == CONFIRMING
+        return Confirmation(revision, finite_elements, proof, pressure)
     finally:
         arrays.unlink(missing_ok=True)
 

@@ -236,8 +236,9 @@ class SectionOut(Sent):
 
 
 class WantedConfirmation(Sent):
-    """How fine the confirming mesh shall be."""
+    """What is computed aside: finite elements and how fine, or the case's own engine with bands."""
 
+    finite_elements: bool = True
     mesh: MeshLevel = MeshLevel.MEDIUM
 
 
@@ -245,6 +246,7 @@ class ConfirmationOut(Sent):
     """What the last confirming run found, and of which revision."""
 
     revision: int
+    finite_elements: bool
     prove: StageOut
     arrays: dict[str, ArrayOut]
 

@@ -260,10 +260,16 @@ class Workshop:
         threading.Thread(target=self._make, args=(job,), daemon=True).start()
         return job_id
 
-    def start_confirming(self, mesh: MeshLevel) -> str:
-        """Start confirming the pressures by finite elements; returns the job's identifier.
+    def start_confirming(self, mesh: MeshLevel | None) -> str:
+        """Start a thorough evaluation aside; returns the job's identifier.
 
         Edits go on meanwhile. A run that is still going is stopped: the last one wins.
+
+        Parameters
+        ----------
+        mesh : MeshLevel or None
+            How fine the finite elements are; None computes bands and what-if cases with the
+            case's own engine.
         """
         for running in self._jobs.values():
             if running.run is not None and running.state == "running":
@@ -284,6 +290,7 @@ class Workshop:
             self.shelf.put(array)
         return {
             "revision": found.revision,
+            "finite_elements": found.finite_elements,
             "prove": found.proof,
             "arrays": described(arrays),
         }
@@ -294,10 +301,12 @@ class Workshop:
         if job is not None and job.run is not None:
             job.run.cancel()
 
-    def _confirm(self, job: Job, mesh: MeshLevel) -> None:
+    def _confirm(self, job: Job, mesh: MeshLevel | None) -> None:
         assert job.run is not None
         standing = self._current
-        document = with_engine(standing.document, CONFIRMING, mesh.value)
+        document = standing.document
+        if mesh is not None:
+            document = with_engine(document, CONFIRMING, mesh.value)
         scratch = Path(tempfile.gettempdir()) / f"limbwright-{secrets.token_hex(8)}.npz"
 
         def tell(doing: str, share: float) -> None:
@@ -308,7 +317,7 @@ class Workshop:
                 self.folder, document, standing.number, scratch, job.run, tell
             )
             job.state, job.progress = "done", 1.0
-            job.text = f"confirmed revision {standing.number}"
+            job.text = f"computed for revision {standing.number}"
         except Cancelled as stopped:
             job.state, job.text = "cancelled", stopped.message
         except LimbwrightError as error:

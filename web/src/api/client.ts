@@ -8,9 +8,11 @@ import type {
   BeginCase,
   CaseListing,
   CaseSection,
+  Confirmation,
   Evaluation,
   Info,
   Job,
+  MeshLevel,
   ScanEntry,
   StoredCase,
 } from "./replies";
@@ -35,6 +37,10 @@ export interface Service {
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
   section(id: string, levelMm: number): Promise<CaseSection>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
+  /** Null computes bands and what-if cases with the case's own engine. */
+  startConfirming(id: string, mesh: MeshLevel | null): Promise<string>;
+  confirmation(id: string): Promise<Confirmation>;
+  cancel(job: string): Promise<void>;
   startMaking(id: string): Promise<string>;
   job(id: string): Promise<Job>;
   download(url: string): Promise<Blob>;
@@ -98,6 +104,17 @@ export function connect(token: string): Service {
       return got<StoredCase>(
         await api.POST("/api/cases/{case_id}/pick-landmark", { ...at(id), body }),
       );
+    },
+    startConfirming: async (id, mesh) => {
+      const body = { finite_elements: mesh !== null, mesh: mesh ?? "medium" };
+      return got<{ job: string }>(
+        await api.POST("/api/cases/{case_id}/confirm", { ...at(id), body }),
+      ).job;
+    },
+    confirmation: async (id) =>
+      got<Confirmation>(await api.GET("/api/cases/{case_id}/confirmation", at(id))),
+    cancel: async (id) => {
+      await api.DELETE("/api/jobs/{job_id}", { params: { path: { job_id: id } } });
     },
     startMaking: async (id) =>
       got<{ job: string }>(await api.POST("/api/cases/{case_id}/make", at(id))).job,

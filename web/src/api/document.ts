@@ -49,8 +49,18 @@ export interface CapturePlan {
     readonly fibula: string;
     readonly unit: LengthUnit;
   } | null;
+  readonly palpated: readonly PalpatedDepth[];
   readonly level_step_mm: Mm;
   readonly surface_edge_mm: Mm;
+}
+
+/** How deep bone was felt or measured under the skin, at a landmark or at a point of the scan. */
+export interface PalpatedDepth {
+  readonly landmark: string | null;
+  readonly point: Point | null;
+  readonly depth_mm: Mm;
+  readonly bone: string;
+  readonly basis: string;
 }
 
 export interface AreaPlan {

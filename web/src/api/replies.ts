@@ -2,7 +2,7 @@
 
 import type { Mm } from "../units/quantities";
 import type { CaseDocument, LandmarkSet, LengthUnit, Person, Point, Side } from "./document";
-import type { Finding, ResultsByStage } from "./results";
+import type { Finding, Proof, ResultsByStage } from "./results";
 
 export interface Info {
   readonly version: string;
@@ -93,7 +93,7 @@ export interface Evaluation {
 }
 
 export interface Job {
-  readonly state: "running" | "done" | "failed";
+  readonly state: "running" | "done" | "failed" | "cancelled";
   readonly progress: number;
   readonly text: string;
   readonly files: readonly {
@@ -117,6 +117,16 @@ export interface CaseSection {
   readonly outlines: Readonly<Record<string, readonly (readonly (readonly [number, number])[])[]>>;
   readonly middle_mm: readonly [number, number];
   readonly readings: readonly SectionReading[];
+}
+
+export type MeshLevel = "coarse" | "medium" | "fine";
+
+/** What a thorough run found, and of which revision. */
+export interface Confirmation {
+  readonly revision: number;
+  readonly finite_elements: boolean;
+  readonly prove: StageReply<Proof>;
+  readonly arrays: Readonly<Record<string, ArrayEntry>>;
 }
 
 export interface Problem {

@@ -356,6 +356,55 @@ export interface Carried {
   }[];
 }
 
+/** Where contact is missing or crowded in one load case. */
+export interface ContactReading {
+  readonly load_case: string;
+  readonly end_contact_share: number;
+  readonly end_gap_mm: readonly [Mm, Mm] | null;
+  readonly brim_ratio: number | null;
+  readonly brim_peak_kpa: Kpa;
+}
+
+/** What one uncertainty does to pressure. */
+export interface Influence {
+  readonly name: string;
+  readonly tried: string;
+  readonly typical_percent: readonly [number, number];
+  readonly worst_area: string;
+  readonly worst_case: string;
+  readonly worst_percent: number;
+  readonly basis: Basis;
+  readonly source: string;
+}
+
+/** The standing load with a limb that has changed. */
+export interface WhatIf {
+  readonly name: string;
+  readonly held: boolean;
+  readonly sinks_mm: Mm | null;
+  readonly mean_kpa: Kpa | null;
+  readonly peak_kpa: Kpa | null;
+  readonly distal_end_n: Newton | null;
+  readonly source: string;
+  readonly text: string;
+}
+
+/** Two results side by side: two engines, or two revisions. */
+export interface Comparison {
+  readonly first: string;
+  readonly second: string;
+  readonly pairs: readonly {
+    readonly area: string;
+    readonly load_case: string;
+    readonly mean_kpa: readonly [Kpa, Kpa];
+    readonly peak_kpa: readonly [Kpa, Kpa];
+    readonly mean_change_percent: number | null;
+  }[];
+  readonly rank_correlation: Readonly<Record<string, number>>;
+  readonly median_percent: number | null;
+  readonly text: string;
+}
+
 export interface Check {
   readonly name: string;
   readonly place: string;
@@ -445,6 +494,17 @@ export interface Proof {
   readonly coupling_offset_mm: Readonly<Record<string, Mm>>;
   readonly readings: readonly PlaceReading[];
   readonly carried: readonly Carried[];
+  readonly contact: readonly ContactReading[];
+  /** Only of a thorough evaluation, as the four below. */
+  readonly uncertainty: {
+    readonly engine: string;
+    readonly text: string;
+    readonly influences: readonly Influence[];
+    readonly left_out: readonly string[];
+  } | null;
+  readonly what_if: readonly WhatIf[];
+  readonly answer: { readonly suffices: boolean; readonly text: string } | null;
+  readonly agreement: Comparison | null;
   readonly cautions: readonly string[];
   readonly strength_detail: StrengthDetail | null;
   readonly suspension_detail: SuspensionDetail | null;

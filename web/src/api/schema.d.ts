@@ -103,7 +103,7 @@ export interface paths {
         put?: never;
         /**
          * Confirm
-         * @description Start confirming the pressures by finite elements.
+         * @description Start confirming the pressures, with bands and what-if cases, while edits go on.
          */
         post: operations["confirm"];
         delete?: never;
@@ -973,6 +973,8 @@ export interface components {
             arrays: {
                 [key: string]: components["schemas"]["ArrayOut"];
             };
+            /** Finite Elements */
+            finite_elements: boolean;
             prove: components["schemas"]["StageOut"];
             /** Revision */
             revision: number;
@@ -1878,9 +1880,14 @@ export interface components {
         };
         /**
          * WantedConfirmation
-         * @description How fine the confirming mesh shall be.
+         * @description What is computed aside: finite elements and how fine, or the case's own engine with bands.
          */
         WantedConfirmation: {
+            /**
+             * Finite Elements
+             * @default true
+             */
+            finite_elements: boolean;
             /** @default medium */
             mesh: components["schemas"]["MeshLevel"];
         };

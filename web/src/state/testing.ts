@@ -96,6 +96,9 @@ export class FakeService implements Service {
   beginCase = () => Promise.reject(new Error("not asked here"));
   beginDemo = () => Promise.reject(new Error("not asked here"));
   duplicateCase = () => Promise.reject(new Error("not asked here"));
+  startConfirming = () => Promise.reject(new Error("not asked here"));
+  confirmation = () => Promise.reject(new Error("not asked here"));
+  cancel = () => Promise.reject(new Error("not asked here"));
   section = () => Promise.reject(new Error("not asked here"));
   archiveCase = () => Promise.reject(new Error("not asked here"));
   startMaking = () => Promise.reject(new Error("not asked here"));

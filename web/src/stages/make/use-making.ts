@@ -61,6 +61,7 @@ function toMaking(job: Job): Making {
       return { kind: "running", progress: job.progress, text: job.text };
     case "done":
       return { kind: "done", text: job.text, files: job.files };
+    case "cancelled":
     case "failed":
       return { kind: "failed", sentence: job.error ?? job.text };
   }
