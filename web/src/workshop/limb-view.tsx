@@ -54,8 +54,9 @@ export function LimbView({ stage }: { stage: string }) {
         shape,
         alignment,
         section: section.cut,
+        proof,
       }),
-    [side, arrays, view, settings, painting, limb, shape, alignment, section.cut],
+    [side, arrays, view, settings, painting, limb, shape, alignment, section.cut, proof],
   );
 
   const host = useRef<HTMLDivElement>(null);

@@ -2,7 +2,7 @@
 
 import type { Side } from "../api/document";
 import type { CaseSection } from "../api/replies";
-import type { Alignment, Limb, SocketShape } from "../api/results";
+import type { Alignment, Limb, Proof, SocketShape } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
 import { named } from "../words/words";
@@ -23,13 +23,19 @@ export interface SceneParts {
   readonly shape: SocketShape | null;
   readonly alignment: Alignment | null;
   readonly section: CaseSection | null;
+  readonly proof: Proof | null;
 }
 
 export function buildScene(parts: SceneParts): Scene {
   return {
     meshes: meshes(parts),
     lines: lines(parts),
-    markers: [...landmarkMarkers(parts), ...areaMarker(parts), ...jointMarkers(parts)],
+    markers: [
+      ...landmarkMarkers(parts),
+      ...areaMarker(parts),
+      ...jointMarkers(parts),
+      ...weakestMarker(parts),
+    ],
     outward: parts.side === "right" ? 1 : -1,
   };
 }
@@ -154,6 +160,25 @@ function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
       look: "sure",
       selected: true,
       movable: true,
+    },
+  ];
+}
+
+/** Where the leg is used up most, shown with what is made: model or coupling. */
+function weakestMarker({ proof, side, view }: SceneParts): MarkerItem[] {
+  const weakest = proof?.strength_detail?.weakest;
+  const at = weakest?.point_mm;
+  if (!view.layers.has("model") || weakest === undefined || weakest === null || !at) {
+    return [];
+  }
+  return [
+    {
+      id: "weakest",
+      label: `Weakest: ${weakest.place}, ${Math.round(100 * weakest.share).toString()} % used`,
+      at: toPatient(at, side),
+      look: "joint",
+      selected: false,
+      movable: false,
     },
   ];
 }

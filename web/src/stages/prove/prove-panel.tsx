@@ -9,11 +9,17 @@ import { named } from "../../words/words";
 import { useStage } from "../../workshop/case-context";
 import { useView } from "../../workshop/view-context";
 import { AreaPressures } from "./area-pressures";
+import { CarriedParts, ContactFacts } from "./carried-parts";
 import { CheckList } from "./check-list";
+import { ConfirmBlock } from "./confirm-block";
+import { CouponForm } from "./coupon-form";
 import { MaterialForm } from "./material-form";
+import { PlaceTable } from "./place-table";
+import { StrengthCurves, SwingCurve } from "./strength-detail";
 
 /** What each place carries and whether everything holds. */
 export function ProvePanel() {
+  const { settings } = useView();
   return (
     <>
       <StageResults state={useStage("prove")}>
@@ -22,14 +28,22 @@ export function ProvePanel() {
             <Interface proof={proof} />
             <Block title="Suspension in swing">
               <CheckList checks={proof.suspension} />
+              {proof.suspension_detail === null ? null : (
+                <SwingCurve detail={proof.suspension_detail} />
+              )}
             </Block>
             <Block title="Strength">
+              {proof.strength_detail === null ? null : (
+                <StrengthCurves detail={proof.strength_detail} />
+              )}
               <CheckList checks={proof.strength} reference />
             </Block>
           </>
         )}
       </StageResults>
+      <ConfirmBlock loadCase={settings.loadCase} />
       <MaterialForm />
+      <CouponForm />
     </>
   );
 }
@@ -41,6 +55,8 @@ function Interface({ proof }: { proof: Proof }) {
   if (shown === undefined) {
     return <p className="quiet">No load case was computed.</p>;
   }
+  const carried = proof.carried.find((one) => one.load_case === shown.load_case);
+  const contact = proof.contact.find((one) => one.load_case === shown.load_case);
   return (
     <Block title="Pressure by area">
       <p className="trust-label">{named(label)}</p>
@@ -51,6 +67,12 @@ function Interface({ proof }: { proof: Proof }) {
         onChange={(loadCase) => setSettings((now) => ({ ...now, loadCase }))}
       />
       <AreaPressures areas={shown.areas} />
+      <details className="more">
+        <summary>At the places of the limb</summary>
+        <PlaceTable readings={proof.readings} loadCase={shown.load_case} kinds={["place"]} />
+      </details>
+      {carried === undefined ? null : <CarriedParts carried={carried} />}
+      {contact === undefined ? null : <ContactFacts contact={contact} />}
       <PoseFacts shown={shown} />
     </Block>
   );
