@@ -13,6 +13,7 @@ from limbwright.core.mesh import Mesh, with_vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.prove.interface.tissue_mesh.mesh import MeshFailed, TissueMesh, mesh_tissue
 from limbwright.prove.interface.tissue_mesh.quality import scaled_jacobians
+from limbwright.prove.interface.tissue_mesh.skin_quads import skin_quads
 from limbwright.prove.plan import MeshLevel
 from mesh_limbs import BARE, LINER, demo_with, round_limb, stretched
 
@@ -227,3 +228,15 @@ def test_thin_cover_is_kept_and_told() -> None:
     assert mesh.quality.thinned > 0
     assert mesh.quality.thinnest_cover_mm == pytest.approx(2.0, abs=0.1)
     assert "the bone was moved in to keep a cover of 2 mm" in mesh.quality.text
+
+
+def test_a_hole_left_in_the_scan_does_not_throw_points_away() -> None:
+    limb = round_limb()
+    middle = limb.surface.vertices[limb.surface.faces].mean(axis=1)
+    gone = (np.abs(middle[:, 2] + 40.0) < 6.0) & (middle[:, 1] > 45.0)
+    assert gone.any()
+    torn = Mesh(limb.surface.vertices, limb.surface.faces[~gone])
+    quads = skin_quads(DistanceTree(torn), limb.cover_mm, 55.0, 1500)
+    radius = np.hypot(quads.points_mm[:, 0], quads.points_mm[:, 1])
+    wall = quads.points_mm[:, 2] > -60.0
+    assert radius[wall].min() > 49.0

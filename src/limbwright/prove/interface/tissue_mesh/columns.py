@@ -20,7 +20,7 @@ from limbwright.shape.basis import ShapeBasis
 from limbwright.shape.liner import liner_allowance
 
 LEAST_LINER_MM = 0.5
-"""A liner is never taken thinner; where the scan leaves no such room the mesh fails."""
+"""A liner is never taken thinner; where the scan leaves no such room the bone is moved in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,7 +110,8 @@ def rigid_body(bones: Bones, skin: Mesh, top_u_mm: float) -> RigidBody:
     top_u_mm : float
         The mesh's upper cut plane.
     """
-    plateau = float(bones.tibia.vertices[:, 2].max()) - BELOW_PLATEAU_MM.value
+    heights = bones.tibia.vertices[:, 2]
+    plateau = float(heights.max() - min(BELOW_PLATEAU_MM.value, 0.5 * np.ptp(heights)))
     knee = _knee(bones.tibia, skin, plateau, top_u_mm) if top_u_mm > plateau else None
     sheet = _membrane(bones)
     return RigidBody(

@@ -74,11 +74,22 @@ def skin_quads(skin: DistanceTree, cover_mm: Scalars, top_u_mm: float, wanted: i
     middle = _middle(skin.mesh, top_u_mm)
     around, heights = _numbers(middle, top_u_mm, wanted)
     origins, rays, quads = _rays(middle, around, heights)
-    distance, _ = skin.ray_hits(origins, rays)
-    points = origins + np.where(np.isfinite(distance), distance, 0.0)[:, None] * rays
+    points = _hits(skin, origins, rays)
     top = np.arange(len(points)) >= len(points) - around
     points = _evened(skin, _closeness(skin.mesh, cover_mm), points, quads, top, top_u_mm)
     return SkinQuads(points, quads, top)
+
+
+def _hits(skin: DistanceTree, origins: Vertices, rays: Vertices) -> Vertices:
+    """Where rays meet the skin; one that slips through comes back to the closest point."""
+    distance, _ = skin.ray_hits(origins, rays)
+    missed = ~np.isfinite(distance)
+    if missed.any():
+        distance[missed] = float(np.median(distance[~missed]))
+    points = origins + distance[:, None] * rays
+    if missed.any():
+        points[missed] = skin.closest(points[missed])[2]
+    return np.asarray(points)
 
 
 def _middle(skin: Mesh, top_u_mm: float) -> _Middle:

@@ -14,7 +14,7 @@ def surface_weights(tree: DistanceTree, points: Vertices) -> csr_array:
     """Weights of the vertices of a surface at its points closest to (n, 3), (n, vertices)."""
     _, face, foot = tree.closest(points)
     corner = tree.mesh.vertices[tree.mesh.faces[face]]
-    weights = _barycentric(corner, foot)
+    weights = barycentric(corner, foot)
     rows = np.repeat(np.arange(len(points)), 3)
     entries = (weights.ravel(), (rows, tree.mesh.faces[face].ravel()))
     return csr_array(coo_array(entries, shape=(len(points), len(tree.mesh.vertices))))
@@ -25,7 +25,8 @@ def split(quads: NDArray[np.int32]) -> NDArray[np.int32]:
     return np.stack([quads[:, [0, 1, 2]], quads[:, [0, 2, 3]]], axis=1).reshape(-1, 3)
 
 
-def _barycentric(corner: NDArray[np.float64], foot: Vertices) -> NDArray[np.float64]:
+def barycentric(corner: NDArray[np.float64], foot: Vertices) -> NDArray[np.float64]:
+    """Weights (n, 3) of the corners (n, 3, 3) of triangles at points on them, adding up to one."""
     normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
     size = np.maximum(np.einsum("ij,ij->i", normal, normal), 1e-300)
     parts = [
