@@ -114,6 +114,13 @@ def seat_frame(axis: Vector) -> NDArray[np.float64]:
     return np.column_stack([np.cross(forward, up), forward, up])
 
 
+def exit_direction(axis: Vector, angle_deg: float) -> Vector:
+    """Direction square to a seat's axis at an angle from outward, anti-clockwise, (3,) unit."""
+    outward, forward, _ = seat_frame(axis).T
+    angle = math.radians(angle_deg)
+    return np.asarray(math.cos(angle) * outward + math.sin(angle) * forward, dtype=np.float64)
+
+
 def leaves_at(mesh: Mesh, line: Line, what: str) -> Vector:
     """Where a line leaves a surface at its distal end, (3,) mm.
 

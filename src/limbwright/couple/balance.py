@@ -153,8 +153,13 @@ def _largest_deg(above: Vertices, below: Vertices) -> Scalars:
 
 
 def most_tilt_deg(plan: CouplePlan, figures: CouplingFigures) -> float:
-    """How far the seat may be turned off its target."""
+    """How far the seat may be turned off its target: not at all off one that does not seat itself.
+
+    Unless the part's maker states what tilt it tolerates.
+    """
     tolerance = figures.tolerance_tilt_deg.value
+    if _has_target(plan) and tolerance is None and figures.self_seating is False:
+        return 0.0
     if not _has_target(plan) or tolerance is None:
         return SEAT_TILT_UNKNOWN_DEG.value
     return SEAT_SHARE_OF_TILT.value * tolerance

@@ -9,6 +9,7 @@ import numpy as np
 from limbwright.assess.plan import Activity, Person
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
+from limbwright.couple.axis import Line, exit_direction, meetings_mm
 from limbwright.couple.figures import coupling_figures
 from limbwright.couple.hardware import exit_level
 from limbwright.couple.magnet import strongest_pull_n
@@ -20,10 +21,16 @@ from limbwright.couple.tables import (
     KINDS_WITH_VALVE,
     MAGNET_FOR_WHOM,
     SATURATION_T,
+    SCREW_CLEARANCE_MM,
+    SCREW_GAP_SHARE,
     SHIN_SECTOR_DEG,
     SMALL_TARGET_MM,
 )
+from limbwright.shape.places import direction_of
 from limbwright.shape.result import SocketShape
+
+_EXIT_STEP_DEG = 5
+"""Turn by which directions for an exit are tried."""
 
 
 def seat_findings(
@@ -33,31 +40,71 @@ def seat_findings(
     coupling = plan.coupling
     found: list[Finding] = []
     if coupling.kind in KINDS_WITH_BODY | KINDS_WITH_VALVE:
-        found += [_exit_to_trim(seat, coupling, shape), *_exit_to_shin(coupling)]
+        found += [_exit_to_trim(seat, coupling, shape), *_exit_to_shin(seat, coupling, shape)]
     if coupling.kind in KINDS_WITH_BODY:
         found += [*_screws(seat, coupling), *_mouth(seat, coupling, shape), *_target(coupling)]
+    found += [_screws_apart(coupling), *_screws_to_limb(seat, coupling)]
     if coupling.kind is CouplingKind.MAGNET:
         found += [_magnet_for(person), *_magnet_pull(coupling)]
     return tuple(found)
 
 
-def _exit_to_trim(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> Finding:
-    """Distance from the exit's bore to the trim line, less the bore's radius."""
-    start = exit_level(seat, plan)
-    along = (shape.trim.points_mm - start) @ seat.exit_direction
-    ray = start + np.maximum(along, 0.0)[:, None] * seat.exit_direction
+def free_exit_deg(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> float | None:
+    """The direction nearest to the plan's in which an exit is free of trim line and shin.
+
+    Returns
+    -------
+    float or None
+        Degrees from outward, anti-clockwise; the plan's own when it is free, None when none is.
+    """
+    turned = sorted(range(0, 360, _EXIT_STEP_DEG), key=lambda turn: (min(turn, 360 - turn), turn))
+    for turn in turned:
+        angle_deg = (plan.exit_angle_deg + turn) % 360.0
+        if _on_shin_deg(angle_deg) < SHIN_SECTOR_DEG.value:
+            continue
+        if exit_gap_mm(seat, plan, shape, angle_deg) >= EXIT_TO_TRIM_MM.value:
+            return angle_deg
+    return None
+
+
+def exit_gap_mm(seat: Seat, plan: CouplingPlan, shape: SocketShape, angle_deg: float) -> float:
+    """Distance of an exit's rim from the trim line; negative where it cuts into it."""
+    start, direction = exit_level(seat, plan), exit_direction(seat.axis, angle_deg)
+    along = (shape.trim.points_mm - start) @ direction
+    ray = start + np.maximum(along, 0.0)[:, None] * direction
     gap_mm = float(np.linalg.norm(shape.trim.points_mm - ray, axis=1).min())
-    gap_mm -= 0.5 * plan.exit_diameter_mm
+    return gap_mm - 0.5 * plan.exit_diameter_mm
+
+
+def _on_shin_deg(angle_deg: float) -> float:
+    """How far a direction is from straight forward."""
+    return abs(math.remainder(angle_deg - 90.0, 360.0))
+
+
+def _instead(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> str:
+    """The free direction to turn an exit to."""
+    free_deg = free_exit_deg(seat, plan, shape)
+    if free_deg is None:
+        return "no direction is free of both trim line and shin"
+    turn = math.remainder(free_deg - plan.exit_angle_deg, 360.0)
+    side = direction_of(math.radians(free_deg))
+    return f"the nearest free direction is {side}, {abs(turn):.0f} degrees away ({free_deg:.0f})"
+
+
+def _exit_to_trim(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> Finding:
+    gap_mm = exit_gap_mm(seat, plan, shape, plan.exit_angle_deg)
     clear = gap_mm >= EXIT_TO_TRIM_MM.value
+    text = (
+        f"The exit passes {gap_mm:.0f} mm from the trim line"
+        if gap_mm >= 0.0
+        else "The exit cuts into the trim line"
+    )
+    text += "." if clear else f"; {_instead(seat, plan, shape)}, or raise the trim line there."
     return Finding(
         stage="couple",
         code="exit-clear-of-trim" if clear else "exit-meets-trim",
         severity=Severity.OK if clear else Severity.STOP if gap_mm < 0.0 else Severity.WARNING,
-        text=(
-            f"The exit passes {gap_mm:.0f} mm from the trim line."
-            if gap_mm >= 0.0
-            else "The exit cuts into the trim line; turn the exit or raise the trim line there."
-        ),
+        text=text,
         where="exit",
         value=gap_mm,
         limit=EXIT_TO_TRIM_MM.value,
@@ -67,9 +114,9 @@ def _exit_to_trim(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> Finding
     )
 
 
-def _exit_to_shin(plan: CouplingPlan) -> list[Finding]:
+def _exit_to_shin(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> list[Finding]:
     """An exit near straight forward comes out on the shin side."""
-    from_forward = abs(math.remainder(plan.exit_angle_deg - 90.0, 360.0))
+    from_forward = _on_shin_deg(plan.exit_angle_deg)
     if from_forward >= SHIN_SECTOR_DEG.value:
         return []
     return [
@@ -79,7 +126,7 @@ def _exit_to_shin(plan: CouplingPlan) -> list[Finding]:
             severity=Severity.WARNING,
             text=(
                 f"The exit comes out on the shin side, {from_forward:.0f} degrees from straight"
-                " forward, where it is knocked and shows; turn it inward, outward or back."
+                f" forward, where it is knocked and shows; {_instead(seat, plan, shape)}."
             ),
             where="exit",
             value=from_forward,
@@ -87,6 +134,62 @@ def _exit_to_shin(plan: CouplingPlan) -> list[Finding]:
             unit="deg",
             basis=Basis.GIVEN,
             source=SHIN_SECTOR_DEG.source,
+        )
+    ]
+
+
+def _screws_apart(plan: CouplingPlan) -> Finding:
+    """Between two screws at least a screw's width must stand."""
+    gap_mm = plan.screw_square_mm - plan.screw_diameter_mm - SCREW_CLEARANCE_MM.value
+    needed_mm = SCREW_GAP_SHARE.value * plan.screw_diameter_mm
+    clear = gap_mm >= needed_mm
+    return Finding(
+        stage="couple",
+        code="screws-apart" if clear else "screws-too-close",
+        severity=Severity.OK if clear else Severity.WARNING,
+        text=f"Between neighbouring screw holes stand {gap_mm:.1f} mm"
+        + ("." if clear else f", less than {needed_mm:.1f} mm; use a wider screw square."),
+        where="screw square",
+        value=gap_mm,
+        limit=needed_mm,
+        unit="mm",
+        basis=Basis.GIVEN,
+        source=SCREW_GAP_SHARE.source,
+    )
+
+
+def _screws_to_limb(seat: Seat, plan: CouplingPlan) -> list[Finding]:
+    """Screws that pass beside the body must end under the room of limb and liner, not in it."""
+    rim = plan.screw_square_mm / math.sqrt(2.0) + 0.5 * plan.screw_diameter_mm
+    if plan.kind in KINDS_WITH_BODY and rim <= 0.5 * seat.body_diameter_mm:
+        return []
+    # from below, the first meeting with the inside is where a screw would come out
+    gaps = [
+        float(met.min(initial=np.inf))
+        for met in (
+            meetings_mm(seat.cavity, Line(top, -seat.axis))
+            for top in seat.screws_mm - seat.floor_mm * seat.axis
+        )
+    ]
+    gap_mm = min(gaps)
+    if not math.isfinite(gap_mm):
+        return []
+    clear = gap_mm > 0.0
+    return [
+        Finding(
+            stage="couple",
+            code="screws-clear-of-limb" if clear else "screws-open-into-socket",
+            severity=Severity.OK if clear else Severity.STOP,
+            text=f"A screw from below may reach {gap_mm:.1f} mm past the floor before it comes out"
+            " inside the socket."
+            if clear
+            else f"A screw hole opens {-gap_mm:.1f} mm into the socket; use a narrower screw square"
+            " or a thicker floor.",
+            where="screw square",
+            value=gap_mm,
+            limit=0.0,
+            unit="mm",
+            basis=Basis.MEASURED,
         )
     ]
 

@@ -64,13 +64,17 @@ def coupling_figures(plan: CouplingPlan) -> CouplingFigures:
     if plan.kind is CouplingKind.MAGNET and offset.value is None and target.value is not None:
         limit = offset_for_overlap_mm(target.value, OVERLAP_WANTED.value)
         offset = Figure(limit, Basis.DEFAULT, OVERLAP_WANTED.source)
+    tilt = _figure(plan, "tolerance_tilt_deg", table.tolerance_tilt_deg)
+    if plan.self_seating is False and tilt.basis is Basis.DEFAULT:
+        # common practice's tilt is of targets that seat themselves
+        tilt = Figure(None, Basis.DEFAULT, None)
     diameter, height = plan.body_diameter_mm, plan.body_height_mm
     return CouplingFigures(
         diameter if diameter is not None else table.body_diameter_mm.value,
         height if height is not None else table.body_height_mm.value,
         basis_of(plan, "body_height_mm"),
         target,
-        _figure(plan, "tolerance_tilt_deg", table.tolerance_tilt_deg),
+        tilt,
         offset,
         _figure(plan, "capacity_n", table.capacity_n),
         plan.self_seating,

@@ -13,12 +13,14 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis, Confidence
 from limbwright.couple.axis import Line
-from limbwright.couple.figures import Figure, coupling_figures
-from limbwright.couple.plan import CouplePlan
+from limbwright.couple.figures import CouplingFigures, Figure, coupling_figures, disc_overlap
+from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.couple.result import Seat
 from limbwright.couple.tables import KINDS_WITH_BODY
 
 UNLOADED = "unloaded"
+_NO_GAP_MM = 0.05
+"""What is shown as 0.1 mm and more is worth a word."""
 
 
 class LimbPose(Protocol):
@@ -71,6 +73,11 @@ def stand_off(coupling: Line, target: Line) -> tuple[float, float]:
     return math.degrees(tilt), float(np.linalg.norm(aside))
 
 
+def edge_gap_mm(diameter_mm: float, tilt_deg: float) -> float:
+    """How far a flat disc that stands on one edge opens at the other, D·sin(tilt)."""
+    return diameter_mm * math.sin(math.radians(tilt_deg))
+
+
 def misfit_findings(
     plan: CouplePlan, misfits: Mapping[str, tuple[float, float]], stage: str = "couple"
 ) -> tuple[Finding, ...]:
@@ -87,26 +94,57 @@ def misfit_findings(
     if plan.coupling.kind not in KINDS_WITH_BODY or not misfits:
         return ()
     figures = coupling_figures(plan.coupling)
-    worst_tilt = max(misfits, key=lambda case: misfits[case][0])
-    worst_offset = max(misfits, key=lambda case: misfits[case][1])
-    tilt_deg, offset_mm = misfits[worst_tilt][0], misfits[worst_offset][1]
+    tilts = {case: tilt for case, (tilt, _) in misfits.items()}
+    offsets = {case: offset for case, (_, offset) in misfits.items()}
+    tilt_says = _opens(plan.coupling, figures, max(tilts.values()))
+    offset_says = _shares(plan.coupling, figures, max(offsets.values()))
     return (
-        _finding("tilt", tilt_deg, figures.tolerance_tilt_deg, "deg", worst_tilt, stage),
-        _finding("offset", offset_mm, figures.tolerance_offset_mm, "mm", worst_offset, stage),
+        _finding("tilt", tilts, figures.tolerance_tilt_deg, "deg", stage, tilt_says),
+        _finding("offset", offsets, figures.tolerance_offset_mm, "mm", stage, offset_says),
     )
 
 
-def _finding(what: str, value: float, limit: Figure, unit: str, case: str, stage: str) -> Finding:
+def _opens(plan: CouplingPlan, figures: CouplingFigures, tilt_deg: float) -> str:
+    """What a tilt does to a magnet's flat target; whether it seats itself is the part's own."""
+    target_mm = figures.target_diameter_mm.value
+    if plan.kind is not CouplingKind.MAGNET or target_mm is None:
+        return ""
+    if figures.self_seating:
+        return " Its target seats itself on the face."
+    gap_mm = edge_gap_mm(target_mm, tilt_deg)
+    if gap_mm < _NO_GAP_MM:
+        return ""
+    opens = f"a flat target of {target_mm:.0f} mm opens {gap_mm:.1f} mm at one edge"
+    if figures.self_seating is None:
+        return f" Unless it seats itself, {opens}: ask its maker."
+    return f" It does not seat itself: {opens}, and what it holds then is not established."
+
+
+def _shares(plan: CouplingPlan, figures: CouplingFigures, offset_mm: float) -> str:
+    """What an offset leaves of the faces of a magnet and its target."""
+    target_mm = figures.target_diameter_mm.value
+    if plan.kind is not CouplingKind.MAGNET or target_mm is None:
+        return ""
+    share = disc_overlap(offset_mm, target_mm)
+    return f" The faces share {100.0 * share:.0f} % of a disc of {target_mm:.0f} mm."
+
+
+def _finding(
+    what: str, cases: Mapping[str, float], limit: Figure, unit: str, stage: str, more: str
+) -> Finding:
+    case = max(cases, key=lambda name: cases[name])
+    value = cases[case]
     shown = "degrees" if unit == "deg" else unit
-    when = case.replace("_", " ")
-    says = f"The liner's target stands off the coupling by {value:.1f} {shown} of {what} ({when})"
+    says = f"The liner's target stands off the coupling by {value:.1f} {shown} of {what}"
+    says += f" ({case.replace('_', ' ')}{_others(cases, case)})"
     if limit.value is None:
         severity = Severity.NOT_ESTABLISHED
         text = f"{says}; no tolerance is established, enter what the coupling's maker states."
     elif value <= limit.value:
         # what rests on a default is told, not approved
         severity = Severity.OK if limit.basis is Basis.GIVEN else Severity.NOTE
-        text = f"{says}, within its {limit.value:.1f} {shown}."
+        spare = limit.value - value
+        text = f"{says}, within its {limit.value:.1f} {shown} ({spare:.1f} to spare)."
     else:
         severity = _beyond(limit)
         text = (
@@ -118,7 +156,7 @@ def _finding(what: str, value: float, limit: Figure, unit: str, case: str, stage
         stage=stage,
         code=code,
         severity=severity,
-        text=text,
+        text=text + more,
         where="coupling",
         value=value,
         limit=limit.value,
@@ -126,6 +164,12 @@ def _finding(what: str, value: float, limit: Figure, unit: str, case: str, stage
         basis=Basis.ESTIMATED if limit.basis is Basis.GIVEN else limit.basis,
         source=limit.source,
     )
+
+
+def _others(cases: Mapping[str, float], worst: str) -> str:
+    """The other load cases with their values, in their order."""
+    rest = [f"{name.replace('_', ' ')} {cases[name]:.1f}" for name in cases if name != worst]
+    return "; " + ", ".join(rest) if rest else ""
 
 
 def _beyond(limit: Figure) -> Severity:

@@ -157,6 +157,56 @@ class Withdrawal:
 
 
 @dataclass(frozen=True, slots=True)
+class Swap:
+    """One part of the catalogue in place of what stands there.
+
+    Parameters
+    ----------
+    role : str
+        Place, as the plan's choice of parts names it.
+    key, kind : str
+        Of the entry.
+    saves_mm : float
+    capacity_n : float or None
+        What a coupling holds; None for others and where it is not stated.
+    mass_kg : float or None
+    basis : Basis
+        DEFAULT for an invented example.
+    """
+
+    role: str
+    key: str
+    kind: str
+    saves_mm: float
+    capacity_n: float | None
+    mass_kg: float | None
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Parts of the catalogue that would make the leg fit.
+
+    Parameters
+    ----------
+    swaps : tuple of Swap
+    spare_mm : float
+        Height left over the shortest tube.
+    capacity_n : float or None
+        Least that the exchanged couplings hold.
+    mass_kg : float or None
+        Of the exchanged parts together.
+    basis : Basis
+    """
+
+    swaps: tuple[Swap, ...]
+    spare_mm: float
+    capacity_n: float | None
+    mass_kg: float | None
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
 class AxisChoice:
     """What setting the coupling on an axis costs.
 
@@ -199,6 +249,8 @@ class Coupling:
     findings : tuple of Finding
     axes : tuple of AxisChoice
         The axis taken and the others; empty when the bench's stand is not known.
+    alternatives : tuple of Alternative
+        What would fit, the best first; empty when the parts fit.
     """
 
     seat: Seat
@@ -210,3 +262,4 @@ class Coupling:
     findings: tuple[Finding, ...]
     dummy_withdrawal: Withdrawal | None = None
     axes: tuple[AxisChoice, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,10 +17,12 @@ from limbwright.core.mesh import (
     vertex_normals,
     with_vertices,
 )
+from limbwright.couple.alternatives import alternative_findings, alternatives
 from limbwright.couple.axis import (
     SOCKET_PART,
     Line,
     distal_axis,
+    exit_direction,
     leaves_at,
     seat_frame,
     seat_line,
@@ -37,6 +38,7 @@ from limbwright.couple.balance import (
     most_tilt_deg,
 )
 from limbwright.couple.build_height import build_height, height_finding
+from limbwright.couple.catalogue import Catalogue
 from limbwright.couple.checks import seat_findings
 from limbwright.couple.figures import coupling_figures
 from limbwright.couple.hardware import round_bar, seat_solids, socket_end
@@ -44,7 +46,7 @@ from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
 from limbwright.couple.plan import CouplePlan, CouplingPlan, SeatAxis
 from limbwright.couple.polar import polar_radii
 from limbwright.couple.ratings import part_findings
-from limbwright.couple.result import AxisChoice, Coupling, Seat, Withdrawal
+from limbwright.couple.result import Alternative, AxisChoice, Coupling, Seat, Withdrawal
 from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, KINDS_WITH_BODY
 from limbwright.couple.way_out import withdrawal_findings
 from limbwright.couple.withdrawal import (
@@ -99,6 +101,7 @@ def seat_coupling(
     floor_mm: float = FLOOR_MM.value,
     basis: SeatBasis | None = None,
     stand: BenchStand | None = None,
+    catalogue: Catalogue | None = None,
 ) -> Coupling:
     """The coupling placed under the limb: its seat, its fit, its height and the way out.
 
@@ -116,6 +119,8 @@ def seat_coupling(
     stand : BenchStand, optional
         Where the bench wants the foot. Without it nothing is known of the adapters, and the
         balanced axis is that of the distal limb.
+    catalogue : Catalogue, optional
+        Parts to look for alternatives in when those in hand do not fit; none without it.
 
     Raises
     ------
@@ -141,8 +146,14 @@ def seat_coupling(
     if hanging is not None:
         axes = axis_choices(lines, target, basis.skin, hanging, plan)
         weighed = axis_finding(axes, hanging)
+    others: tuple[Alternative, ...] = ()
+    fitting: tuple[Finding, ...] = ()
+    if catalogue is not None:
+        others = alternatives(height, seat, plan, person, catalogue)
+        fitting = alternative_findings(others, height)
     findings = (
         height_finding(height),
+        *fitting,
         *weighed,
         *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
         *seat_findings(seat, plan, person, shape),
@@ -190,7 +201,7 @@ def place_seat(
         face_mm=face,
         base_mm=base,
         screws_mm=_screw_square(line.direction, base, plan.screw_square_mm),
-        exit_direction=_exit_direction(line.direction, plan.exit_angle_deg),
+        exit_direction=exit_direction(line.direction, plan.exit_angle_deg),
         tilt_deg=tilt_deg,
         offset_mm=offset_mm,
         body_diameter_mm=figures.body_diameter_mm,
@@ -262,12 +273,6 @@ def _dummy_withdrawal(seat: Seat, model: Mesh) -> Withdrawal | None:
     top = seat.face_mm - seat.mouth_mm * seat.axis
     column = round_bar(seat.axis, floor_top, top, 0.5 * seat.body_diameter_mm)
     return withdrawal(dummy_in_cast(model, column), Line(seat.face_mm, seat.axis))
-
-
-def _exit_direction(axis: Vector, angle_deg: float) -> Vector:
-    outward, forward, _ = seat_frame(axis).T
-    angle = math.radians(angle_deg)
-    return np.asarray(math.cos(angle) * outward + math.sin(angle) * forward, dtype=np.float64)
 
 
 def _mouth_mm(inside: Mesh, face: Line, diameter_mm: float, with_body: bool) -> float:

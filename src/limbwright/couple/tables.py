@@ -184,6 +184,16 @@ SCREW_CLEARANCE_MM = Sourced(
         Confidence.MEDIUM,
     ),
 )
+SCREW_GAP_SHARE = Sourced(
+    1.0,
+    "screw diameters",
+    Source(
+        Origin.PROJECT,
+        "material between two screw holes: at least a screw's width, so that the wall between them"
+        " is no weaker than the screw's own path to the rim",
+        Confidence.MEDIUM,
+    ),
+)
 PIN_BORE_MM = Sourced(
     4.0,
     "mm",

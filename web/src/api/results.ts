@@ -1,6 +1,6 @@
 /** What each stage computes, as the service sends it (meshes and large arrays come apart). */
 
-import type { Degrees, Kpa, MetrePerSecond, Mm, Newton, Percent } from "../units/quantities";
+import type { Degrees, Kg, Kpa, MetrePerSecond, Mm, Newton, Percent } from "../units/quantities";
 import type { LengthUnit, Point, Side } from "./document";
 
 export type Basis = "measured" | "given" | "estimated" | "guessed" | "default";
@@ -129,6 +129,22 @@ export interface Coupling {
     readonly offset_mm: Mm;
     readonly adapter_deg: Degrees;
     readonly taken: boolean;
+  }[];
+  /** Parts of the catalogue that would fit, the best first; empty when the parts fit. */
+  readonly alternatives: readonly {
+    readonly swaps: readonly {
+      readonly role: string;
+      readonly key: string;
+      readonly kind: string;
+      readonly saves_mm: Mm;
+      readonly capacity_n: Newton | null;
+      readonly mass_kg: Kg | null;
+      readonly basis: Basis;
+    }[];
+    readonly spare_mm: Mm;
+    readonly capacity_n: Newton | null;
+    readonly mass_kg: Kg | null;
+    readonly basis: Basis;
   }[];
 }
 
