@@ -228,10 +228,10 @@ def confirm(workshop: Case, wanted: schema.WantedConfirmation) -> schema.JobStar
 
 
 @router.get("/cases/{case_id}/confirmation", operation_id="confirmation")
-def confirmation(workshop: Case) -> schema.ConfirmationOut:
-    """What the last confirming run found."""
-    found = _known(workshop.confirmation(), "Nothing was confirmed yet.")
-    return schema.ConfirmationOut.model_validate(found)
+def confirmation(workshop: Case) -> schema.ConfirmationOut | None:
+    """What the last confirming run found; null before any."""
+    found = workshop.confirmation()
+    return None if found is None else schema.ConfirmationOut.model_validate(found)
 
 
 @router.delete("/jobs/{job_id}", operation_id="cancelJob")

@@ -39,7 +39,8 @@ export interface Service {
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
   /** Null computes bands and what-if cases with the case's own engine. */
   startConfirming(id: string, mesh: MeshLevel | null): Promise<string>;
-  confirmation(id: string): Promise<Confirmation>;
+  /** Null before any run. */
+  confirmation(id: string): Promise<Confirmation | null>;
   cancel(job: string): Promise<void>;
   startMaking(id: string): Promise<string>;
   job(id: string): Promise<Job>;
@@ -112,7 +113,7 @@ export function connect(token: string): Service {
       ).job;
     },
     confirmation: async (id) =>
-      got<Confirmation>(await api.GET("/api/cases/{case_id}/confirmation", at(id))),
+      got<Confirmation | null>(await api.GET("/api/cases/{case_id}/confirmation", at(id))),
     cancel: async (id) => {
       await api.DELETE("/api/jobs/{job_id}", { params: { path: { job_id: id } } });
     },

@@ -121,7 +121,7 @@ export interface paths {
         };
         /**
          * Confirmation
-         * @description What the last confirming run found.
+         * @description What the last confirming run found; null before any.
          */
         get: operations["confirmation"];
         put?: never;
@@ -2138,7 +2138,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["ConfirmationOut"];
+                    "application/json": components["schemas"]["ConfirmationOut"] | null;
                 };
             };
             /** @description Validation Error */

@@ -1,20 +1,39 @@
-import type { Finding } from "../api/results";
+import type { Finding, Severity } from "../api/results";
 import { worstFirst } from "../words/severity-order";
+import { counted } from "../words/words";
 import { FindingItem, findingKey } from "./finding-item";
 
-/** Findings of one stage inside its panel, worst first. */
+const TO_LOOK_AT: ReadonlySet<Severity> = new Set(["stop", "not established", "warning"]);
+
+/** Findings of one stage inside its panel: what is to be looked at, and the others on demand. */
 export function FindingList({ findings }: { findings: readonly Finding[] }) {
   if (findings.length === 0) {
     return null;
   }
+  const ordered = worstFirst(findings);
+  const first = ordered.filter((finding) => TO_LOOK_AT.has(finding.severity));
+  const others = ordered.filter((finding) => !TO_LOOK_AT.has(finding.severity));
   return (
     <section className="block" aria-label="Findings of this stage">
       <h3>Findings here</h3>
-      <ul className="findings-here">
-        {worstFirst(findings).map((finding) => (
-          <FindingItem key={findingKey(finding)} finding={finding} />
-        ))}
-      </ul>
+      {first.length === 0 ? <p className="quiet">Nothing to look at first.</p> : null}
+      <Items findings={first} />
+      {others.length === 0 ? null : (
+        <details className="more">
+          <summary>{counted(others.length, "note")}</summary>
+          <Items findings={others} />
+        </details>
+      )}
     </section>
+  );
+}
+
+function Items({ findings }: { findings: readonly Finding[] }) {
+  return (
+    <ul className="findings-here">
+      {findings.map((finding) => (
+        <FindingItem key={findingKey(finding)} finding={finding} />
+      ))}
+    </ul>
   );
 }

@@ -1,10 +1,9 @@
 import { useCallback, useEffect, useRef, useState } from "react";
 import type { Service } from "../../api/client";
-import { ServiceLost, ServiceRefused, sentenceOf } from "../../api/errors";
+import { ServiceLost, sentenceOf } from "../../api/errors";
 import type { Confirmation, Job, MeshLevel } from "../../api/replies";
 
 const POLL_MS = 500;
-const NOT_FOUND = 404;
 
 export type Confirming =
   | { readonly kind: "idle" }
@@ -33,16 +32,9 @@ export function useConfirming(service: Service, caseId: string): ConfirmingState
   const job = useRef<string | null>(null);
 
   const load = useCallback(async (): Promise<void> => {
-    try {
-      const result = await service.confirmation(caseId);
-      if (alive.current) {
-        setFound(result);
-      }
-    } catch (error) {
-      // Nothing was computed yet: that is no fault.
-      if (!(error instanceof ServiceRefused && error.status === NOT_FOUND)) {
-        throw error;
-      }
+    const result = await service.confirmation(caseId);
+    if (alive.current) {
+      setFound(result);
     }
   }, [service, caseId]);
 
