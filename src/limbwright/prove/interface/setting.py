@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from limbwright.align.result import LoadCase
@@ -13,6 +13,7 @@ from limbwright.core.mesh import Vertices
 from limbwright.core.sources import Basis
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.engine import AnyEngine, Attempt, FittedSocket, attempt_all
+from limbwright.prove.interface.stiffness import assumptions_of
 from limbwright.prove.plan import ProvePlan
 from limbwright.shape.result import SocketShape
 
@@ -77,6 +78,22 @@ def attempt_with(
     LimbwrightError
         When the limb cannot be prepared or donning finds no equilibrium.
     """
-    prepared = setting.engine.prepare(limb, liner, setting.scanned_over, plan)
+    prepared = _same_but_friction(setting, limb, liner, plan) or setting.engine.prepare(
+        limb, liner, setting.scanned_over, plan
+    )
     fitted = setting.engine.with_socket(prepared, setting.shape, setting.seat)
     return attempt_all(setting.engine, fitted, setting.load_cases), fitted
+
+
+def _same_but_friction(setting: Setting, limb: Limb, liner: Liner, plan: ProvePlan) -> Any:
+    """What was prepared, with another friction: it enters only where skin meets socket.
+
+    None when more differs, or when the engine keeps its assumptions elsewhere.
+    """
+    before = assumptions_of(setting.liner, setting.plan.tissue)
+    after = assumptions_of(liner, plan.tissue)
+    same = replace(after, friction=before.friction, friction_basis=before.friction_basis)
+    kept = getattr(setting.prepared, "assumed", None)
+    if limb is not setting.limb or same != before or kept != before:
+        return None
+    return replace(setting.prepared, assumed=after)
