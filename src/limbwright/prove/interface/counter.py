@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,6 @@ from limbwright.shape.tables import AREA_TEMPLATES
 STEP_MM = 0.5
 """Of the finite differences: several times less than what is worth changing at the bench."""
 _ROUNDS = 3
-_LEAST_MOVE_MM = 0.1
 _PRICE_PER_MM = 0.2
 """What a millimetre of change must gain, in multiples of the thresholds: no deep cut for little."""
 _MOST_AREAS = 3
@@ -85,25 +85,29 @@ def balance_answer(setting: Setting, zones: ZoneMap, pose: Pose) -> BalanceAnswe
         return None
     response = _response(setting, zones, areas, now)
     best = _Moved({}, now)
-    used: tuple[int, ...] = ()
-    for _ in range(_MOST_AREAS):
-        tried = [
-            (
-                (*used, i),
-                _solved(setting, zones, _picked(areas, (*used, i)), response[:, (*used, i)], now),
-            )
-            for i in range(len(areas))
-            if i not in used
-        ]
-        if not tried:
-            break
-        more, moved = min(tried, key=lambda pair: pair[1].score)
+    for count in range(1, min(_MOST_AREAS, len(areas)) + 1):
+        chosen = _most_promising(areas, response, now, count)
+        moved = _solved(setting, zones, _picked(areas, chosen), response[:, chosen], now)
         if moved.score > _WORTH * best.score:
-            break
-        best, used = moved, more
+            continue
+        best = moved
         if best.after.balanced:
             break
     return _answer(areas, best, setting.figures)
+
+
+def _most_promising(
+    areas: tuple[PlacedArea, ...], response: NDArray[np.float64], now: _Donned, count: int
+) -> tuple[int, ...]:
+    """Which areas would balance it best together if the response were linear."""
+
+    def left(chosen: tuple[int, ...]) -> float:
+        start = np.zeros(count)
+        change = _least_squares(_picked(areas, chosen), response[:, chosen], start, now.measure)
+        after = now.measure + response[:, chosen] @ change
+        return float(after @ after + (_PRICE_PER_MM * change) @ (_PRICE_PER_MM * change))
+
+    return min(combinations(range(len(areas)), count), key=left)
 
 
 def _picked(areas: tuple[PlacedArea, ...], numbers: tuple[int, ...]) -> tuple[PlacedArea, ...]:
@@ -155,15 +159,10 @@ def _solved(
     now: _Donned,
 ) -> _Moved:
     """The best change of these areas, each guess corrected by what it really does."""
-    low, high = np.array([_bounds(area) for area in areas]).T
     best = _Moved({}, now)
     change, here = np.zeros(len(areas)), now
-    if not (high - low > _LEAST_MOVE_MM).all():
-        return best
     for _ in range(_ROUNDS):
-        rows = np.vstack([response, _PRICE_PER_MM * np.eye(len(areas))])
-        aim = np.concatenate([response @ change - here.measure, np.zeros(len(areas))])
-        change = np.round(lsq_linear(rows, aim, (low, high)).x, 1)
+        change = np.round(_least_squares(areas, response, change, here.measure), 1)
         named = {area.name.value: float(mm) for area, mm in zip(areas, change, strict=True) if mm}
         found = _donned(setting, zones, named) if named else None
         if found is None:
@@ -173,6 +172,19 @@ def _solved(
             return best
         here = found
     return best
+
+
+def _least_squares(
+    areas: tuple[PlacedArea, ...],
+    response: NDArray[np.float64],
+    change: NDArray[np.float64],
+    measure: Measure,
+) -> NDArray[np.float64]:
+    """Changes within bounds that undo what is measured at a change, each at its price."""
+    low, high = np.array([_bounds(area) for area in areas]).T
+    rows = np.vstack([response, _PRICE_PER_MM * np.eye(len(areas))])
+    aim = np.concatenate([response @ change - measure, np.zeros(len(areas))])
+    return np.asarray(lsq_linear(rows, aim, (low, high)).x)
 
 
 def _answer(areas: tuple[PlacedArea, ...], moved: _Moved, figures: Basis) -> BalanceAnswer:
