@@ -164,6 +164,20 @@ def test_three_moves_of_the_bones_change_every_cover_by_its_deviation() -> None:
     assert np.abs(together - 2.0).max() < 0.1
 
 
+def test_a_palpated_place_has_the_band_of_its_own_cover() -> None:
+    limb = ball_limb(4.0)
+    count = len(limb.surface.vertices)
+    known = np.arange(count) < count // 2
+    limb = replace(limb, cover_spread_mm=np.where(known, 1.0, 4.0))
+    assert varied.cover_scale(limb, np.flatnonzero(known)) == pytest.approx(0.25)
+    assert varied.cover_scale(limb, np.flatnonzero(~known)) == pytest.approx(1.0)
+    one = factor("outward", 1.5, influence=varied.BONES)
+    base = {KEY: (98.0, 198.0)}
+    other = {KEY: (148.0, 298.0)}
+    found, _ = try_all(base, one, lambda _: other, None, {KEY[:2]: 0.25})
+    assert combined(found, base)[KEY].mean_up == pytest.approx(0.25 * np.log(1.5))
+
+
 def test_bones_stay_under_the_skin() -> None:
     limb = ball_limb(40.0)
     moves = [

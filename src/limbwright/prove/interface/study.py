@@ -9,10 +9,10 @@ from limbwright.prove.interface.engine import DONNED, Progress
 from limbwright.prove.interface.measured import STANDING
 from limbwright.prove.interface.places import Place
 from limbwright.prove.interface.reading import ZoneMap
-from limbwright.prove.interface.readings import Key, Relatives, pressures_of
+from limbwright.prove.interface.readings import AREA, PLACE, Key, Relatives, pressures_of
 from limbwright.prove.interface.setting import Setting, attempt_with
 from limbwright.prove.interface.uncertainty import combined, try_all, uncertainty
-from limbwright.prove.interface.variations import Variation, variations
+from limbwright.prove.interface.variations import Variation, cover_scale, variations
 from limbwright.prove.interface.what_if import what_if
 from limbwright.prove.pressure_result import BalanceAnswer, Uncertainty, WhatIf
 from limbwright.prove.result import InterfaceResult
@@ -67,7 +67,9 @@ def study(
         attempt, fitted = attempt_with(setting, variation.limb, variation.liner, variation.plan)
         return pressures_of(attempt.result, fitted.zones, places)
 
-    tried, left_out = try_all(base, found, compute, tell)
+    scales = {(AREA, zone.name): cover_scale(setting.limb, zone.inside) for zone in zones.zones}
+    scales |= {(PLACE, place.name): cover_scale(setting.limb, place.inside) for place in places}
+    tried, left_out = try_all(base, found, compute, tell, scales)
     cases = {case.load_case: case for case in result.cases}
     standing = next((case for case in setting.load_cases if case.name == STANDING), None)
     if tell is not None:

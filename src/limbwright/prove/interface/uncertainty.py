@@ -9,7 +9,7 @@ import numpy as np
 
 from limbwright.core.errors import LimbwrightError
 from limbwright.prove.interface.readings import AREA, Key, Relative, Relatives
-from limbwright.prove.interface.variations import Variation
+from limbwright.prove.interface.variations import BONES, Variation
 from limbwright.prove.pressure_result import Influence, Uncertainty
 from limbwright.prove.tables import BEARING_KPA, LEAST_READ_KPA
 
@@ -37,6 +37,7 @@ def try_all(
     found: tuple[Variation, ...],
     compute: Callable[[Variation], Pressures],
     tell: Callable[[str, float], None] | None = None,
+    cover_scale: Mapping[tuple[str, str], float] | None = None,
 ) -> tuple[tuple[Tried, ...], tuple[str, ...]]:
     """Compute every variation and hold it against the base.
 
@@ -48,6 +49,8 @@ def try_all(
         Pressures of one variation.
     tell : callable, optional
         Called with each variation and the share done before it.
+    cover_scale : mapping of (kind, name) to float, optional
+        How uncertain the cover is there, against the moves of the bones.
 
     Returns
     -------
@@ -64,14 +67,14 @@ def try_all(
         except LimbwrightError as error:
             left_out.append(f"{variation.tried}: {error.message}")
             continue
-        change = {
-            key: (
-                log_ratio(base[key][0], other[key][0]) / variation.share,
-                log_ratio(base[key][1], other[key][1]) / variation.share,
+        local = cover_scale if cover_scale is not None and variation.influence == BONES else {}
+        change = {}
+        for key in (key for key in base if key in other):
+            scale = local.get(key[:2], 1.0) / variation.share
+            change[key] = (
+                scale * log_ratio(base[key][0], other[key][0]),
+                scale * log_ratio(base[key][1], other[key][1]),
             )
-            for key in base
-            if key in other
-        }
         missing = sorted({key[2] for key in base if key not in other})
         if missing:
             left_out.append(f"{variation.tried}: no equilibrium in {', '.join(missing)}")

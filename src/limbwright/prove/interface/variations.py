@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from limbwright.assess.plan import Liner
 from limbwright.capture.bones import cover_mm
@@ -176,12 +177,35 @@ def _bones(limb: Limb, liner: Liner, plan: ProvePlan) -> Iterator[Variation]:
 
 def with_bones_moved(limb: Limb, shift_mm: Vector) -> Limb:
     """The same limb with its bones elsewhere, (3,) mm, and its cover measured anew."""
+    pole = limb.bones.patella_pole_mm
     bones = replace(
         limb.bones,
         tibia=_moved(limb.bones.tibia, shift_mm),
         fibula=_moved(limb.bones.fibula, shift_mm),
+        patella_pole_mm=None if pole is None else pole + shift_mm,
     )
     return replace(limb, bones=bones, cover_mm=cover_mm(limb.surface, bones))
+
+
+def cover_scale(limb: Limb, inside: NDArray[np.intp]) -> float:
+    """How uncertain the cover is over part of the skin, against the whole.
+
+    Parameters
+    ----------
+    limb : Limb
+    inside : (k,) int
+        Vertices of `Limb.surface`.
+
+    Returns
+    -------
+    float
+        Root mean square of the cover's standard deviation there over that of the moves; 1 where
+        it is known for the whole only.
+    """
+    spread_mm, whole_mm = limb.cover_spread_mm, limb.bones.cover_sd_mm
+    if spread_mm is None or whole_mm <= 0 or len(inside) == 0:
+        return 1.0
+    return float(np.sqrt(np.mean(spread_mm[inside] ** 2))) / whole_mm
 
 
 def _moved(mesh: Mesh, shift_mm: Vector) -> Mesh:
