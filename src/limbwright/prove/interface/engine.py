@@ -96,6 +96,7 @@ class InterfaceEngine(Protocol[PreparedT, FittedT, StateT]):
 AnyEngine = InterfaceEngine[Any, Any, Any]
 
 ENGINES: Mapping[str, str] = {
+    "live": "limbwright.prove.interface.condensed.live:LIVE",
     "spring_bed": "limbwright.prove.interface.spring_bed:SPRING_BED",
 }
 """Engine by name, as module and attribute, so that none is imported before it is asked for."""

@@ -1,4 +1,4 @@
-"""What is said beside every number of the first estimate."""
+"""What is said beside every number of interface pressure."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ from limbwright.core.sources import Basis
 from limbwright.core.units import kpa_from_mpa
 from limbwright.prove.interface.stiffness import Assumptions
 
+FIRST_ESTIMATE = "first estimate: rigid bones in a rigid socket on a bed of independent springs"
 
-def label_of(assumed: Assumptions, bones: Basis) -> str:
+
+def label_of(assumed: Assumptions, bones: Basis, model: str = FIRST_ESTIMATE) -> str:
     """One line: model, assumptions with their basis, and that it is not validated."""
     tissue = kpa_from_mpa(assumed.tissue.modulus_mpa)
     liner = kpa_from_mpa(assumed.liner.modulus_mpa)
@@ -17,8 +19,7 @@ def label_of(assumed: Assumptions, bones: Basis) -> str:
         else "no liner"
     )
     return (
-        "first estimate: rigid bones in a rigid socket on a bed of independent springs; "
-        f"tissue {tissue:g} kPa {_said(assumed.tissue_basis)}, "
+        f"{model}; tissue {tissue:g} kPa {_said(assumed.tissue_basis)}, "
         f"Poisson's ratio {assumed.tissue.poisson:g} {_said(assumed.poisson_basis)}, {worn}, "
         f"friction {assumed.friction:g} {_said(assumed.friction_basis)}, "
         f"bones {bones.value}; not validated on people"

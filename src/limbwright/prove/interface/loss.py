@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 import numpy as np
 
 from limbwright.core.errors import NotConverged
 from limbwright.core.units import degrees
 from limbwright.prove.interface.balancing import ACCEPTED, Balance
-from limbwright.prove.interface.bed import Bed, Motion
+from limbwright.prove.interface.bed import Motion
 from limbwright.prove.tables import SMALL_MOTION_SHIFT_MM, SMALL_MOTION_TURN_DEG
 
 _LOST = (
@@ -26,12 +28,20 @@ _PULLED_OUT = (
 _SQUEEZED_OUT = ("is squeezed out", "lessen the take-up or the load areas that push it upward")
 
 
-def refuse_if_lost(bed: Bed, case: str, load_n: Motion, found: Balance) -> None:
+class Sized(Protocol):
+    """Whatever carries the limb: it knows the length that makes turns and shifts comparable."""
+
+    @property
+    def length_mm(self) -> float:
+        """Turns are multiplied by it."""
+
+
+def refuse_if_lost(bed: Sized, case: str, load_n: Motion, found: Balance) -> None:
     """Refuse a search that found no equilibrium, or one beyond small motions.
 
     Parameters
     ----------
-    bed : Bed
+    bed : Sized
     case : str
     load_n : (6,) float64, N
         What contact had to exert on the limb.

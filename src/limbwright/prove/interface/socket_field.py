@@ -71,7 +71,7 @@ def field_of_surface(inside: Mesh, spacing_mm: float = SPACING_MM) -> SocketFiel
     DesignRefused
         When the surface has no rim at its top.
     """
-    tree = DistanceTree(_raised(inside))
+    tree = DistanceTree(raised(inside))
     low = inside.vertices.min(axis=0) - MARGIN_MM
     high = inside.vertices.max(axis=0) + MARGIN_MM
     return field_of_function(tree.signed, np.stack([low, high]), spacing_mm)
@@ -145,7 +145,7 @@ def penetration(
     return depth, gradient, hessian
 
 
-def _raised(inside: Mesh) -> Mesh:
+def raised(inside: Mesh) -> Mesh:
     """The surface with a wall standing straight up from its rim."""
     table = edge_table(inside.faces, len(inside.vertices))
     rim = edge_vertices(inside.faces)[table.twin < 0]

@@ -1,0 +1,386 @@
+"""The live model: a condensed linear body with friction in a rigid socket, at every edit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limbwright.align.result import LoadCase
+from limbwright.assess.plan import Liner
+from limbwright.capture.plan import ScannedOver
+from limbwright.capture.result import Limb
+from limbwright.core.errors import DesignRefused
+from limbwright.core.kernels import reals
+from limbwright.core.mesh import Scalars, Vector, Vertices
+from limbwright.core.sources import Basis
+from limbwright.couple.plan import CouplingKind
+from limbwright.couple.result import Seat
+from limbwright.prove.interface.balancing import Balance
+from limbwright.prove.interface.condensed.body import (
+    CondensedBody,
+    Sparse,
+    condense,
+    matrix_from,
+    sparse_of,
+)
+from limbwright.prove.interface.condensed.equilibrium import (
+    ACROSS_AND_TILT,
+    ALL,
+    Contact,
+    Demand,
+    Found,
+    Memory,
+    Stand,
+    at_rest,
+    find_equilibrium,
+    remember,
+    yielded,
+)
+from limbwright.prove.interface.condensed.motion import turn_of
+from limbwright.prove.interface.condensed.tables import LAYER_MPA_PER_MM
+from limbwright.prove.interface.condensed.wall import WallBasis, wall_basis, wall_of
+from limbwright.prove.interface.engine import DONNED, Progress, unloaded
+from limbwright.prove.interface.labels import label_of
+from limbwright.prove.interface.loss import refuse_if_lost
+from limbwright.prove.interface.reading import (
+    Skin,
+    ZoneMap,
+    divide,
+    read_zones,
+    share_in_contact,
+    skin_of,
+)
+from limbwright.prove.interface.stiffness import Assumptions, assumptions_of
+from limbwright.prove.interface.tissue_mesh.mesh import TissueMesh, mesh_tissue
+from limbwright.prove.interface.tissue_mesh.transfer import transfer
+from limbwright.prove.plan import MeshLevel, ProvePlan
+from limbwright.prove.result import CasePressure, Pose
+from limbwright.shape.result import SocketShape
+
+MODEL = (
+    "live model: rigid bones in a rigid socket, between them tissue and liner as one linear body"
+)
+_CAP_DEPTH_MM = 30.0
+_DISTAL_FACING = float(np.cos(np.deg2rad(45.0)))
+_DRAWN = (CouplingKind.SUCTION, CouplingKind.VACUUM)
+"""Couplings that draw on the whole distal surface and not on the liner's cap."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LivePrepared:
+    """What depends on the limb and what it wears: plain arrays, to be kept with the case.
+
+    Parameters
+    ----------
+    skin : Skin
+    bones : Basis
+    assumed : Assumptions
+    body : CondensedBody
+    wall : WallBasis
+    to_outer : Sparse
+        From vertices of `Limb.surface` to the body's nodes.
+    to_skin : Sparse
+        Tractions from the body's nodes to vertices of `Limb.surface`, force kept.
+    cap_radius_mm : float
+    mesh_text : str
+        How good the mesh is, in words.
+    """
+
+    skin: Skin
+    bones: Basis
+    assumed: Assumptions
+    body: CondensedBody
+    wall: WallBasis
+    to_outer: Sparse
+    to_skin: Sparse
+    cap_radius_mm: float
+    mesh_text: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LiveFitted:
+    """A limb against one socket.
+
+    Parameters
+    ----------
+    prepared : LivePrepared
+    zones : ZoneMap
+    covered : (v,) bool
+        Vertices of `Limb.surface` below the trim line.
+    contact : Contact
+    pull : (n, 3) float64
+        Forces of a coupling that pulls with 1 N, on the contact's places, limb frame.
+    """
+
+    prepared: LivePrepared
+    zones: ZoneMap
+    covered: NDArray[np.bool_]
+    contact: Contact
+    pull: Vertices
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LiveState:
+    """An equilibrium that the next load case starts from."""
+
+    stand: Stand
+    memory: Memory
+    pull_n: float
+
+
+class LiveModel:
+    """Condensed model of interface pressure (see docs/method/pressure_live.md)."""
+
+    name = "live"
+
+    def prepare(
+        self,
+        limb: Limb,
+        liner: Liner,
+        scanned_over: ScannedOver,
+        plan: ProvePlan,
+        progress: Progress | None = None,
+    ) -> LivePrepared:
+        """Mesh the tissue and liner, condense them to the surface that meets the socket.
+
+        Raises
+        ------
+        MeshFailed
+            When there is no room for tissue between skin and bone.
+        """
+        assumed = assumptions_of(liner, plan.tissue)
+        mesh = mesh_tissue(limb, liner, scanned_over, MeshLevel.COARSE)
+        if progress is not None:
+            progress("mesh", 0.4)
+        return prepared_from(limb, liner, scanned_over, mesh, assumed)
+
+    def with_socket(
+        self, prepared: LivePrepared, shape: SocketShape, seat: Seat | None = None
+    ) -> LiveFitted:
+        """The wall's field and what of the limb it covers.
+
+        Raises
+        ------
+        DesignRefused
+            When the trim line leaves no socket.
+        """
+        covered = shape.below_trim & (prepared.skin.areas_mm2 > 0)
+        body = prepared.body
+        share = matrix_from(prepared.to_outer) @ covered.astype(np.float64)
+        weights = body.areas_mm2 * share
+        reached = np.flatnonzero(weights > 0)
+        if len(reached) < 4:
+            raise DesignRefused(
+                "the trim line leaves no socket that could touch the limb; raise it.",
+                where="shape.trim",
+            )
+        count = int(reached[-1]) + 1
+        contact = _contact(prepared, shape, weights[:count])
+        pull = _pull(prepared, contact, seat)
+        return LiveFitted(prepared, divide(prepared.skin, shape), covered, contact, pull)
+
+    def label(self, fitted: LiveFitted) -> str:
+        """What the numbers are and what they assume."""
+        return label_of(fitted.prepared.assumed, fitted.prepared.bones, MODEL)
+
+    def solve(
+        self,
+        fitted: LiveFitted,
+        load_case: LoadCase,
+        start: LiveState | None = None,
+        progress: Progress | None = None,
+    ) -> tuple[CasePressure, LiveState]:
+        """Equilibrium of one load case from a donned state; None dons the socket first."""
+        if start is None:
+            start = seat_limb(fitted)
+            if not _is_unloaded(load_case):
+                start = self.solve(fitted, unloaded(), start)[1]
+        found = carry(fitted, load_case, start)
+        state = LiveState(found.stand, remember(found), load_case.coupling_pull_n)
+        return _case(fitted, load_case.name, found), state
+
+
+LIVE = LiveModel()
+
+
+def prepared_from(
+    limb: Limb, liner: Liner, scanned_over: ScannedOver, mesh: TissueMesh, assumed: Assumptions
+) -> LivePrepared:
+    """Condense a mesh of tissue and liner, and tie it to the limb's surface."""
+    body = condense(mesh, assumed)
+    carried = transfer(limb.surface, mesh, scanned_over)
+    order = np.searchsorted(carried.outer_nodes, body.nodes)
+    room_mm = liner.thickness_mm if scanned_over is ScannedOver.SKIN else 0.0
+    return LivePrepared(
+        skin_of(limb.surface),
+        limb.bones.basis,
+        assumed,
+        body,
+        wall_basis(limb.surface, room_mm),
+        sparse_of(carried.to_outer[order]),
+        sparse_of(carried.traction_to_surface[:, order]),
+        0.5 * liner.cap_diameter_mm,
+        mesh.quality.text,
+    )
+
+
+def seat_limb(fitted: LiveFitted) -> LiveState:
+    """The limb pushed in to its designed depth, before it is let go.
+
+    Depth and turn about the long axis are held as designed; the limb finds its place across and
+    its tilt without friction. From there shear is remembered; the push is then released.
+    """
+    contact = fitted.contact
+    demand = Demand(np.zeros(6), 0.0, 0.0, ACROSS_AND_TILT)
+    found = find_equilibrium(
+        contact, demand, at_rest(contact, np.zeros_like(contact.points_mm)), None
+    )
+    _refuse(fitted, DONNED, demand, found)
+    return LiveState(found.stand, remember(found, shear=False), 0.0)
+
+
+def carry(fitted: LiveFitted, load_case: LoadCase, start: LiveState) -> Found:
+    """The stand at which contact carries a load case.
+
+    Raises
+    ------
+    NotConverged
+        When contact cannot carry it.
+    """
+    contact = fitted.contact
+    demand = demand_of(fitted, load_case)
+    more_n = load_case.coupling_pull_n - start.pull_n
+    stand = start.stand
+    if more_n:
+        pulled = yielded(contact, fitted.pull)
+        stand = replace(stand, displaced_mm=stand.displaced_mm + more_n * pulled)
+    found = find_equilibrium(contact, demand, stand, start.memory)
+    _refuse(fitted, load_case.name, demand, found)
+    return found
+
+
+def demand_of(fitted: LiveFitted, load_case: LoadCase) -> Demand:
+    """What contact alone must exert on the limb: the whole wrench less the coupling's pull."""
+    contact, wrench = fitted.contact, load_case.wrench_on_limb
+    whole = _about(contact, wrench.force_n, wrench.moment_n_mm)
+    arms = contact.points_mm - contact.reference_mm
+    pull = np.concatenate(
+        [
+            fitted.pull.sum(axis=0),
+            np.cross(arms, fitted.pull).sum(axis=0) / contact.length_mm,
+        ]
+    )
+    scale = 0.0 if _is_unloaded(load_case) else _scale_n(whole, load_case)
+    return Demand(whole - load_case.coupling_pull_n * pull, scale, contact.friction, ALL)
+
+
+def _contact(prepared: LivePrepared, shape: SocketShape, weights_mm2: Scalars) -> Contact:
+    body, count = prepared.body, len(weights_mm2)
+    compliance = body.compliance[: 3 * count, : 3 * count]
+    blocks = np.arange(3 * count).reshape(count, 3)
+    points = body.points_mm[:count]
+    share = weights_mm2 / weights_mm2.sum()
+    reference = share @ points
+    arms = points - reference
+    layer = LAYER_MPA_PER_MM.value
+    return Contact(
+        points,
+        reals(weights_mm2),
+        compliance,
+        compliance[blocks[:, :, None], blocks[:, None, :]].astype(np.float64),
+        wall_of(prepared.wall, shape),
+        reference,
+        float(np.sqrt(share @ np.einsum("ij,ij->i", arms, arms))),
+        np.full(count, 1.0 / layer),
+        np.zeros(count),
+        layer,
+        prepared.assumed.friction,
+    )
+
+
+def _pull(prepared: LivePrepared, contact: Contact, seat: Seat | None) -> Vertices:
+    """Forces on the places when the coupling pulls with 1 N, (n, 3).
+
+    Suction and vacuum draw evenly on the covered surface that faces distally; any other coupling
+    holds the liner's cap. Without a seat the limb's end is drawn straight down.
+    """
+    points, weights = contact.points_mm, contact.weights_mm2
+    down = np.array([0.0, 0.0, -1.0]) if seat is None else seat.axis
+    if seat is not None and seat.kind in _DRAWN:
+        normals = prepared.body.normals[: len(points)]
+        drawn = weights * (normals @ down > _DISTAL_FACING)
+        force = drawn[:, None] * normals
+        along = float((force @ down).sum())
+        if along > 0:
+            return force / along
+    at = points[0] if seat is None else seat.cap_mm
+    away = points - at
+    height = away @ down
+    across = np.linalg.norm(away - height[:, None] * down, axis=1)
+    held = weights * ((across <= prepared.cap_radius_mm) & (np.abs(height) <= _CAP_DEPTH_MM))
+    if not held.any():
+        held = np.zeros(len(points))
+        held[np.linalg.norm(away, axis=1).argmin()] = 1.0
+    return np.outer(held / held.sum(), down)
+
+
+def _about(contact: Contact, force_n: Vector, moment_n_mm: Vector) -> NDArray[np.float64]:
+    """A wrench about the frame's origin as force and moment about the reference / length."""
+    moment = moment_n_mm - np.cross(contact.reference_mm, force_n)
+    return np.concatenate([force_n, moment / contact.length_mm])
+
+
+def _is_unloaded(load_case: LoadCase) -> bool:
+    wrench = load_case.wrench_on_limb
+    return not (wrench.force_n.any() or wrench.moment_n_mm.any() or load_case.coupling_pull_n)
+
+
+def _scale_n(whole: NDArray[np.float64], load_case: LoadCase) -> float:
+    """Size of the whole load, moments about the reference by the length."""
+    force, moment = float(np.linalg.norm(whole[:3])), float(np.linalg.norm(whole[3:]))
+    return max(force, moment, abs(load_case.coupling_pull_n))
+
+
+def _refuse(fitted: LiveFitted, case: str, demand: Demand, found: Found) -> None:
+    contact, stand = fitted.contact, found.stand
+    motion = np.concatenate([stand.shift_mm, contact.length_mm * turn_of(stand.rotation)])
+    driven = np.zeros(6)
+    driven[demand.free] = -found.look.wrench_left[demand.free]
+    search = Balance(motion, driven, max(found.share, found.local), found.iterations)
+    refuse_if_lost(contact, case, demand.wrench, search)
+
+
+def _case(fitted: LiveFitted, name: str, found: Found) -> CasePressure:
+    """Fields on the vertices of `Limb.surface`.
+
+    Pressure acts along the wall's normal; shear is what else there is of the traction, so that
+    pressure along the skin's normal and shear together are the whole traction.
+    """
+    prepared, stand, seen = fitted.prepared, found.stand, found.look
+    pressure = np.maximum(-np.einsum("ni,ni->n", seen.traction, seen.normal), 0.0)
+    pressure = pressure * (fitted.contact.weights_mm2 > 0)
+    traction = stand.traction_mpa * (pressure > 0)[:, None]
+    rows = matrix_from(prepared.to_skin)[:, : len(pressure)]
+    on_skin = np.where(fitted.covered, rows @ pressure, 0.0)
+    whole = (rows @ traction) * (on_skin > 0)[:, None]
+    shear = whole + on_skin[:, None] * prepared.skin.normals
+    shift, turn = _pose(fitted.contact, stand)
+    return CasePressure(
+        name,
+        reals(on_skin),
+        reals(shear),
+        Pose(reals(shift), reals(turn)),
+        read_zones(fitted.zones, on_skin, shear),
+        share_in_contact(fitted.zones, on_skin),
+        found.share,
+        found.iterations,
+    )
+
+
+def _pose(contact: Contact, stand: Stand) -> tuple[Vector, Vector]:
+    """Shift of the limb frame's origin (mm) and turn (rad)."""
+    reference = contact.reference_mm
+    shift = reference + stand.shift_mm - stand.rotation @ reference
+    return shift, turn_of(stand.rotation)
