@@ -20,6 +20,7 @@ from limbwright.make.workorder.order import work_order_pdf
 from limbwright.make.workorder.panels import tags_of
 from limbwright.make.workorder.shape_tables import AROUND, area_table, trim_table
 from limbwright.make.workorder.template import section_levels, template_pdf
+from limbwright.make.workorder.verdict_tables import force_table, force_words, weakest_words
 from limbwright.prove.plan import SocketProcess
 from limbwright.shape.plan import AreaName
 from order_sheets import (
@@ -344,6 +345,21 @@ def test_cloth_is_counted_for_all_layers(sheet):
     model = trimesh.Trimesh(sheet.shape.model.vertices, sheet.shape.model.faces, process=False)
     assert f"{8 * model.area / 1e6:.2f} m²" in rows["Cloth or tape"]
     assert "8 of 0.50 mm, together 4.0 mm" in rows["Layers"]
+
+
+def test_forces_along_the_leg_and_the_weakest_place_stand_in_the_order(sheet):
+    detail = sheet.proof.strength_detail
+    rows = force_table(detail)
+    _, forefoot = detail.forces
+    base = forefoot.part.count("socket") - 1
+    for name in ("socket base", "pylon, upper end", "ankle"):
+        assert name in rows
+    assert f"{forefoot.bending_n_m[base]:.0f}" in rows
+    assert f"{forefoot.force_n:.0f} N" in force_words(detail)
+    assert detail.weakest.check in weakest_words(detail)
+    assert f"{100 * detail.weakest.share:.0f} %" in weakest_words(detail)
+    unknown = replace(detail, weakest=None)
+    assert "not established" in weakest_words(unknown)
 
 
 def test_a_moved_area_is_told_in_the_patients_directions(sheet):

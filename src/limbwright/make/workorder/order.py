@@ -263,8 +263,8 @@ def _pressure(sheet: Sheet, files: Files, sources: SourceList) -> Markup:
 
 
 def _checks(sheet: Sheet, sources: SourceList) -> Markup:
-    checks = (*sheet.proof.suspension, *sheet.proof.strength)
-    if not checks:
+    proof = sheet.proof
+    if not (proof.suspension or proof.strength):
         return kept("== Strength and suspension", shown("Nothing could be checked."))
     missing = (
         ""
@@ -272,11 +272,23 @@ def _checks(sheet: Sheet, sources: SourceList) -> Markup:
         else " No reference load is established for this body mass: strength is shown beside that"
         " of the highest level, which does not suffice."
     )
-    return kept(
-        "== Strength and suspension",
-        verdict_tables.check_table(checks, sources),
-        fine(verdict_tables.check_words(checks) + missing),
-    )
+    parts = [
+        kept(
+            "== Strength and suspension",
+            verdict_tables.check_table((*proof.suspension, *proof.strength), sources),
+            fine(verdict_tables.check_words((*proof.suspension, *proof.strength)) + missing),
+        )
+    ]
+    if proof.strength_detail is not None:
+        parts.append(
+            kept(
+                "=== Forces along the leg",
+                shown(verdict_tables.weakest_words(proof.strength_detail)),
+                verdict_tables.force_table(proof.strength_detail),
+                fine(verdict_tables.force_words(proof.strength_detail)),
+            )
+        )
+    return Markup("".join(parts))
 
 
 def _findings(sheet: Sheet, sources: SourceList) -> Markup:

@@ -23,7 +23,14 @@ from limbwright.make.workorder.wording import (
     short,
     unit_word,
 )
-from limbwright.prove.result import AreaPressure, CasePressure, Check
+from limbwright.prove.result import (
+    AreaPressure,
+    CasePressure,
+    Check,
+    SectionForces,
+    StrengthDetail,
+)
+from limbwright.shape.places import height_words
 
 SHOWN = (Severity.STOP, Severity.NOT_ESTABLISHED, Severity.WARNING, Severity.NOTE)
 """Passes are left to the findings' own file."""
@@ -161,6 +168,73 @@ def check_words(checks: Sequence[Check]) -> str:
     if any(_ONCE in check.text for check in checks):
         words += " Strength is compared with the reference forces; this is not a conformity test."
     return words
+
+
+def weakest_words(detail: StrengthDetail) -> str:
+    """Where the socket is used up most, by this estimate."""
+    weakest = detail.weakest
+    if weakest is None:
+        return "The weakest place is not established: a place of the socket has no capacity."
+    level = "" if weakest.level_mm is None else f", {height_words(-weakest.level_mm)}"
+    where = weakest.place if "mid-patellar" in weakest.place else f"{weakest.place}{level}"
+    return (
+        f"Weakest place by this estimate: {weakest.check} ({where}), {100 * weakest.share:.0f} %"
+        " used up."
+    )
+
+
+def force_table(detail: StrengthDetail) -> Markup:
+    """Forces and moments at the ends of the wall, the socket's base, the pylon and the ankle."""
+    columns = [
+        Column("at", "1fr"),
+        Column("over the floor mm", "17mm", True),
+        Column("load", "16mm"),
+        Column("along N", numeric=True),
+        Column("across N", numeric=True),
+        Column("bending N·m", "16mm", True),
+        Column("twisting N·m", "17mm", True),
+    ]
+    rows = []
+    for name, row in _stations(detail.forces[0]):
+        for forces in detail.forces:
+            rows.append(
+                [
+                    name,
+                    number(forces.height_mm[row]),
+                    f"{forces.level} {forces.condition}",
+                    number(forces.axial_n[row]),
+                    number(forces.shear_n[row]),
+                    number(forces.bending_n_m[row]),
+                    number(forces.torsion_n_m[row]),
+                ]
+            )
+    return table(columns, rows)
+
+
+def force_words(detail: StrengthDetail) -> str:
+    """At which force the table stands."""
+    loads = ", ".join(
+        f"{forces.level} condition {forces.condition} at {forces.force_n:.0f} N"
+        for forces in detail.forces
+    )
+    return (
+        f"Reference forces of ISO 10328 placed on this leg ({loads}); along presses, twisting is"
+        " about the axis. Every level stands in findings.json."
+    )
+
+
+def _stations(forces: SectionForces) -> list[tuple[str, int]]:
+    """Names of the places worth a row, and their numbers from the brim down."""
+    socket = forces.part.count("socket")
+    last = len(forces.part) - 1
+    wall = [("lowest level of the wall", socket - 2)] if socket > 1 else []
+    return [
+        *wall,
+        ("socket base", socket - 1),
+        ("pylon, upper end", socket),
+        ("pylon, lower end", last - 1),
+        ("ankle", last),
+    ]
 
 
 def findings_of(findings: Sequence[Finding], severity: Severity) -> list[Finding]:
