@@ -33,14 +33,7 @@ def scan_findings(
     """How the unit was found, what was repaired, and what was on the limb."""
     return (
         _unit_finding(unit),
-        *(
-            _note(
-                f"repaired-{repair.kind}",
-                repair.text,
-                Severity.WARNING if repair.kind in _CAUTION_REPAIRS else Severity.NOTE,
-            )
-            for repair in repairs
-        ),
+        *_repair_findings(repairs),
         *(
             [
                 _note(
@@ -53,6 +46,16 @@ def scan_findings(
             else []
         ),
     )
+
+
+def _repair_findings(repairs: tuple[Repair, ...]) -> list[Finding]:
+    """Repairs that leave part of the shape to a guess one by one, the others in one sentence."""
+    grave = [repair for repair in repairs if repair.kind in _CAUTION_REPAIRS]
+    usual = [repair.text for repair in repairs if repair.kind not in _CAUTION_REPAIRS]
+    found = [_note(f"repaired-{one.kind}", one.text, Severity.WARNING) for one in grave]
+    if usual:
+        found.append(_note("repaired", " ".join(usual), Severity.NOTE))
+    return found
 
 
 def landmark_findings(landmarks: Mapping[str, Landmark]) -> tuple[Finding, ...]:
