@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from limbwright.assess.description import SocketDescription
 from limbwright.assess.iso_10328 import MASS_LIMIT_KG, level_for_mass
-from limbwright.assess.plan import Person
+from limbwright.assess.plan import Liner, Person
 from limbwright.assess.result import Assessment
+from limbwright.assess.scores import readings, score_findings
+from limbwright.assess.suspension_advice import advice, suspension_findings
 from limbwright.assess.tables import (
     FOOT_LENGTH_BY_STATURE,
     SURVEY_STATURE_MM,
     WALKING_SPEED_M_S,
 )
+from limbwright.assess.words import trade_words
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
 from limbwright.core.units import STANDARD_GRAVITY_M_S2
@@ -17,12 +21,21 @@ from limbwright.core.units import STANDARD_GRAVITY_M_S2
 STAGE = "assess"
 
 
-def assess(person: Person) -> Assessment:
-    """Loads and guards for a person.
+def assess(
+    person: Person,
+    liner: Liner | None = None,
+    chosen: str | None = None,
+    socket: SocketDescription | None = None,
+) -> Assessment:
+    """Loads and guards for a person, what scores say, and what suits.
 
     Parameters
     ----------
     person : Person
+    liner : Liner, optional
+    chosen : str, optional
+        Kind of the suspension that is planned.
+    socket : SocketDescription, optional
 
     Returns
     -------
@@ -34,6 +47,7 @@ def assess(person: Person) -> Assessment:
     speed = given_speed if given_speed is not None else WALKING_SPEED_M_S.value[person.activity]
     intercept_mm, slope = FOOT_LENGTH_BY_STATURE.value
     given_foot = person.foot_length_mm
+    advices = advice(person, liner or Liner())
     foot = given_foot if given_foot is not None else intercept_mm + slope * person.stature_mm
     return Assessment(
         body_weight_n=person.mass_kg * STANDARD_GRAVITY_M_S2,
@@ -47,7 +61,12 @@ def assess(person: Person) -> Assessment:
             *_speed_finding(person, speed),
             *_foot_finding(person, foot),
             *_stature_finding(person),
+            *score_findings(person.scores, person.activity.value),
+            *suspension_findings(advices, chosen),
         ),
+        scores=readings(person.scores),
+        suspensions=advices,
+        socket_words=trade_words(person.limb, socket or SocketDescription()),
     )
 
 

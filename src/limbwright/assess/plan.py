@@ -6,6 +6,9 @@ from enum import Enum
 
 from pydantic import Field
 
+from limbwright.assess.condition import Condition
+from limbwright.assess.description import LimbDescription
+from limbwright.assess.measures import Score
 from limbwright.core.frame import Side
 from limbwright.core.plan import Plan
 
@@ -39,6 +42,10 @@ class Person(Plan):
     for the load level."""
     unusual_mass_confirmed: bool = False
     """True when mass and stature look unlikely together and were checked."""
+    condition: Condition = Condition()
+    limb: LimbDescription = LimbDescription()
+    scores: tuple[Score, ...] = Field(default=(), max_length=100)
+    """Totals of outcome measures with their dates; single answers are never kept."""
 
 
 class LinerMaterial(str, Enum):
@@ -61,3 +68,5 @@ class Liner(Plan):
     cap_diameter_mm: float = Field(default=50.0, ge=5, le=90)
     modulus_kpa: float | None = Field(default=None, ge=20, le=5000)
     friction: float | None = Field(default=None, ge=0.05, le=1.5)
+    fabric_faced: bool | None = None
+    """Whether its outside is covered with fabric; None when nobody said."""

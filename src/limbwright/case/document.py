@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from limbwright.align.plan import AlignPlan
+from limbwright.assess.description import SocketDescription
 from limbwright.assess.plan import Liner, Person
 from limbwright.capture.plan import CapturePlan
 from limbwright.case.acceptance import AcceptedFinding
@@ -26,6 +27,7 @@ class CaseDocument(Plan):
     """True for a demo case: shown as such everywhere."""
     person: Person
     liner: Liner = Liner()
+    socket: SocketDescription = SocketDescription()
     capture: CapturePlan
     shape: ShapePlan = ShapePlan()
     couple: CouplePlan = CouplePlan()

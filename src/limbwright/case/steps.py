@@ -157,8 +157,18 @@ STEPS: tuple[Step, ...] = (
     Step(
         "assess",
         (),
-        lambda folder, document: document.person.model_dump(mode="json"),
-        lambda inputs: assess(inputs.document.person),
+        lambda folder, document: [
+            document.person.model_dump(mode="json"),
+            document.liner.model_dump(mode="json"),
+            document.couple.coupling.kind.value,
+            document.socket.model_dump(mode="json"),
+        ],
+        lambda inputs: assess(
+            inputs.document.person,
+            inputs.document.liner,
+            inputs.document.couple.coupling.kind.value,
+            inputs.document.socket,
+        ),
     ),
     Step("capture", (), _capture_reads, _capture),
     Step(

@@ -8,6 +8,7 @@ from io import StringIO
 from pathlib import Path
 
 from limbwright.align.plan import AlignPlan
+from limbwright.assess.condition import Condition, Hands, Sight
 from limbwright.assess.plan import Activity, Liner, LinerMaterial, Person
 from limbwright.capture.plan import CapturePlan, LandmarkSet
 from limbwright.capture.tape import LEVEL_COLUMN, TAPE_COLUMN
@@ -67,7 +68,14 @@ def demo_plans(side: Side = Side.RIGHT) -> dict[str, Plan]:
     """What was decided for the demo's invented person, by part of the case document."""
     return {
         "person": Person(
-            code="demo", side=side, mass_kg=74.0, stature_mm=1730.0, activity=Activity.K2
+            code="demo",
+            side=side,
+            mass_kg=74.0,
+            stature_mm=1730.0,
+            activity=Activity.K2,
+            condition=Condition(
+                hands=Hands.WEAK, sight=Sight.REDUCED, implanted_device=False, metal_dust=False
+            ),
         ),
         "liner": Liner(material=LinerMaterial.SILICONE, thickness_mm=6.0),
         "shape": demo_shape(),
