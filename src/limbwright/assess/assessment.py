@@ -47,7 +47,7 @@ def assess(
     speed = given_speed if given_speed is not None else WALKING_SPEED_M_S.value[person.activity]
     intercept_mm, slope = FOOT_LENGTH_BY_STATURE.value
     given_foot = person.foot_length_mm
-    advices = advice(person, liner or Liner())
+    advised = advice(person, liner or Liner())
     foot = given_foot if given_foot is not None else intercept_mm + slope * person.stature_mm
     return Assessment(
         body_weight_n=person.mass_kg * STANDARD_GRAVITY_M_S2,
@@ -62,10 +62,10 @@ def assess(
             *_foot_finding(person, foot),
             *_stature_finding(person),
             *score_findings(person.scores, person.activity.value),
-            *suspension_findings(advices, chosen),
+            *suspension_findings(advised, chosen),
         ),
         scores=readings(person.scores),
-        suspensions=advices,
+        suspensions=advised,
         socket_words=trade_words(person.limb, socket or SocketDescription()),
     )
 

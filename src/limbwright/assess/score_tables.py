@@ -90,7 +90,7 @@ FALL_CUT_OFFS: Mapping[Measure, tuple[CutOff, ...]] = {
 
 _RESNIK = Source(
     Origin.MEMORY,
-    "Resnik and Borgia 2011, Phys Ther 91:555, least detectable change (90 %)",
+    "Resnik and Borgia 2011, Physical Therapy 91:555, least detectable change (90 %)",
     Confidence.HIGH,
 )
 

@@ -40,10 +40,10 @@ def _advice(kind: str, rules: tuple[Rule, ...], facts: Facts) -> SuspensionAdvic
 
 
 def suspension_findings(
-    advices: tuple[SuspensionAdvice, ...], chosen: str | None
+    advised: tuple[SuspensionAdvice, ...], chosen: str | None
 ) -> Iterator[Finding]:
     """What speaks against the suspension that is planned; none decides by itself."""
-    found = next((item for item in advices if item.kind == chosen), None)
+    found = next((item for item in advised if item.kind == chosen), None)
     if found is None:
         return
     for code, reasons, word in (

@@ -73,7 +73,8 @@ export function connect(token: string): Service {
         Object.entries(landmarks.points).map(([name, [x, y, z]]) => [name, [x, y, z] as Sent]),
       );
       const marks = { ...landmarks, points, guessed: [...landmarks.guessed] };
-      const body = { ...from, landmarks: marks };
+      const person = { ...from.person, scores: [...from.person.scores] };
+      const body = { ...from, person, landmarks: marks };
       return got<{ id: string }>(await api.POST("/api/cases", { body })).id;
     },
     beginDemo: async () => got<{ id: string }>(await api.POST("/api/demo-case")).id,

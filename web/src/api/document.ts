@@ -17,6 +17,80 @@ export interface Person {
   readonly flexion_contracture_deg: Degrees;
   readonly carried_load_kg: Kg | null;
   readonly unusual_mass_confirmed: boolean;
+  readonly condition: Condition;
+  readonly limb: LimbDescription;
+  readonly scores: readonly Score[];
+}
+
+type Amount = "little" | "usual" | "much";
+
+export interface Condition {
+  readonly hands: "full" | "weak" | "poor" | null;
+  readonly sight: "full" | "reduced" | "poor" | null;
+  readonly help: "none" | "sometimes" | "daily" | null;
+  readonly follows_instructions: "reliably" | "mostly" | "poorly" | null;
+  readonly perspiration: Amount | null;
+  readonly daily_volume_change: Amount | null;
+  readonly pain_when_pulled: boolean | null;
+  readonly implanted_device: boolean | null;
+  readonly metal_dust: boolean | null;
+  readonly both_sides: boolean | null;
+  readonly kneels: boolean | null;
+  readonly short_thigh: boolean | null;
+  readonly full_thigh: boolean | null;
+}
+
+export interface LimbDescription {
+  readonly shape: "conical" | "bulbous" | "cylindrical" | null;
+  readonly tissue_amount: "sufficient" | "insufficient" | "excessive" | null;
+  readonly tissue_consistency: "normal" | "flabby" | "indurated" | null;
+  readonly musculature: "attached" | "detached" | "displaced" | null;
+  readonly bony_prominences: string;
+  readonly foreign_bodies: string;
+  readonly end_bearing: boolean | null;
+  readonly skin_intact: boolean | null;
+  readonly sensation: "normal" | "reduced" | "absent" | null;
+  readonly scar_position: string;
+  readonly scar_healed: boolean | null;
+  readonly scar_mobility: "mobile" | "adherent" | null;
+  readonly scar_invaginated: boolean | null;
+  readonly grafts: boolean | null;
+  readonly dermatitis: boolean | null;
+  readonly allergy: string;
+  readonly hyperhidrosis: boolean | null;
+  readonly colour: "normal" | "cyanotic" | "discoloured" | null;
+  readonly warm: boolean | null;
+  readonly excessive_oedema: boolean | null;
+  readonly pain_0_10: number | null;
+  readonly phantom_pain_0_10: number | null;
+  readonly neuroma: boolean | null;
+  readonly knee_flexion_deg: Degrees | null;
+  readonly knee_stable: boolean | null;
+}
+
+export type MeasureName =
+  | "amppro"
+  | "ampnopro"
+  | "two_minute_walk"
+  | "six_minute_walk"
+  | "ten_metre_walk"
+  | "timed_up_and_go"
+  | "l_test"
+  | "four_square_step"
+  | "socket_comfort";
+
+export interface Score {
+  readonly measure: MeasureName;
+  readonly value: number;
+  readonly on: string;
+}
+
+export interface SocketDescription {
+  readonly axial_stabilization: "proximal" | "distal" | "total socket" | null;
+  readonly antero_posterior: string;
+  readonly medio_lateral: string;
+  readonly rotational: string;
+  readonly liner_modifies: boolean | null;
 }
 
 export type LinerMaterial = "silicone" | "urethane" | "tpe" | "foam" | "none";
@@ -28,6 +102,7 @@ export interface Liner {
   readonly cap_diameter_mm: Mm;
   readonly modulus_kpa: Kpa | null;
   readonly friction: number | null;
+  readonly fabric_faced: boolean | null;
 }
 
 export type LengthUnit = "mm" | "cm" | "m" | "inch";
@@ -36,6 +111,14 @@ export interface LandmarkSet {
   readonly unit: LengthUnit;
   readonly points: Readonly<Record<string, Point>>;
   readonly guessed: readonly string[];
+}
+
+export interface PalpatedDepth {
+  readonly landmark: string | null;
+  readonly point: readonly [number, number, number] | null;
+  readonly bone: "tibia" | "fibula";
+  readonly depth_mm: Mm;
+  readonly basis: "palpated" | "measured";
 }
 
 export interface CapturePlan {
@@ -256,6 +339,7 @@ export interface CaseDocument {
   readonly invented: boolean;
   readonly person: Person;
   readonly liner: Liner;
+  readonly socket: SocketDescription;
   readonly capture: CapturePlan;
   readonly shape: ShapePlan;
   readonly couple: {

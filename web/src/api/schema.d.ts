@@ -590,6 +590,12 @@ export interface components {
             wanted_up_mm?: number | null;
         };
         /**
+         * Amount
+         * @description How much, as the practitioner judges.
+         * @enum {string}
+         */
+        Amount: "little" | "usual" | "much";
+        /**
          * ArchiveIn
          * @description Whether a case is put away.
          */
@@ -658,6 +664,12 @@ export interface components {
             /** Shape */
             shape: number[];
         };
+        /**
+         * AxialStabilization
+         * @description Where the socket takes the load along the limb.
+         * @enum {string}
+         */
+        AxialStabilization: "proximal" | "distal" | "total socket";
         /**
          * BegunOut
          * @description The identifier of a case that was begun.
@@ -873,6 +885,14 @@ export interface components {
              */
             shape: components["schemas"]["ShapePlan"];
             /**
+             * @default {
+             *       "antero_posterior": "",
+             *       "medio_lateral": "",
+             *       "rotational": ""
+             *     }
+             */
+            socket: components["schemas"]["SocketDescription"];
+            /**
              * Title
              * @default
              */
@@ -963,6 +983,32 @@ export interface components {
             roll_width_mm?: number | null;
             /** Waste Percent */
             waste_percent?: number | null;
+        };
+        /**
+         * Condition
+         * @description The person beside the limb.
+         */
+        Condition: {
+            /** Both Sides */
+            both_sides?: boolean | null;
+            daily_volume_change?: components["schemas"]["Amount"] | null;
+            follows_instructions?: components["schemas"]["FollowsInstructions"] | null;
+            /** Full Thigh */
+            full_thigh?: boolean | null;
+            hands?: components["schemas"]["Hands"] | null;
+            help?: components["schemas"]["Help"] | null;
+            /** Implanted Device */
+            implanted_device?: boolean | null;
+            /** Kneels */
+            kneels?: boolean | null;
+            /** Metal Dust */
+            metal_dust?: boolean | null;
+            /** Pain When Pulled */
+            pain_when_pulled?: boolean | null;
+            perspiration?: components["schemas"]["Amount"] | null;
+            /** Short Thigh */
+            short_thigh?: boolean | null;
+            sight?: components["schemas"]["Sight"] | null;
         };
         /**
          * ConfirmationOut
@@ -1219,6 +1265,12 @@ export interface components {
             where: string;
         };
         /**
+         * FollowsInstructions
+         * @description How surely instructions for wear and care are followed.
+         * @enum {string}
+         */
+        FollowsInstructions: "reliably" | "mostly" | "poorly";
+        /**
          * GaitPhase
          * @description When in the stride something is seen.
          * @enum {string}
@@ -1229,6 +1281,18 @@ export interface components {
             /** Detail */
             detail?: components["schemas"]["ValidationError"][];
         };
+        /**
+         * Hands
+         * @description What the hands can do when donning and doffing.
+         * @enum {string}
+         */
+        Hands: "full" | "weak" | "poor";
+        /**
+         * Help
+         * @description Help that is there when donning.
+         * @enum {string}
+         */
+        Help: "none" | "sometimes" | "daily";
         /**
          * Info
          * @description What the page needs to know once.
@@ -1328,6 +1392,73 @@ export interface components {
          */
         LengthUnit: "mm" | "cm" | "m" | "inch";
         /**
+         * LimbDescription
+         * @description ISO 8548-2:2020, description of a lower-limb residual limb.
+         */
+        LimbDescription: {
+            /**
+             * Allergy
+             * @default
+             */
+            allergy: string;
+            /**
+             * Bony Prominences
+             * @default
+             */
+            bony_prominences: string;
+            colour?: components["schemas"]["SkinColour"] | null;
+            /** Dermatitis */
+            dermatitis?: boolean | null;
+            /** End Bearing */
+            end_bearing?: boolean | null;
+            /** Excessive Oedema */
+            excessive_oedema?: boolean | null;
+            /**
+             * Foreign Bodies
+             * @default
+             */
+            foreign_bodies: string;
+            /** Grafts */
+            grafts?: boolean | null;
+            /** Hyperhidrosis */
+            hyperhidrosis?: boolean | null;
+            /** Knee Flexion Deg */
+            knee_flexion_deg?: number | null;
+            /** Knee Stable */
+            knee_stable?: boolean | null;
+            musculature?: components["schemas"]["Musculature"] | null;
+            /** Neuroma */
+            neuroma?: boolean | null;
+            /** Pain 0 10 */
+            pain_0_10?: number | null;
+            /** Phantom Pain 0 10 */
+            phantom_pain_0_10?: number | null;
+            /** Scar Healed */
+            scar_healed?: boolean | null;
+            /** Scar Invaginated */
+            scar_invaginated?: boolean | null;
+            scar_mobility?: components["schemas"]["ScarMobility"] | null;
+            /**
+             * Scar Position
+             * @default
+             */
+            scar_position: string;
+            sensation?: components["schemas"]["Sensation"] | null;
+            shape?: components["schemas"]["LimbShape"] | null;
+            /** Skin Intact */
+            skin_intact?: boolean | null;
+            tissue_amount?: components["schemas"]["TissueAmount"] | null;
+            tissue_consistency?: components["schemas"]["TissueConsistency"] | null;
+            /** Warm */
+            warm?: boolean | null;
+        };
+        /**
+         * LimbShape
+         * @description Shape of the residual limb.
+         * @enum {string}
+         */
+        LimbShape: "conical" | "bulbous" | "cylindrical";
+        /**
          * Liner
          * @description The liner between skin and socket.
          */
@@ -1342,6 +1473,8 @@ export interface components {
              * @default 10
              */
             cap_thickness_mm: number;
+            /** Fabric Faced */
+            fabric_faced?: boolean | null;
             /** Friction */
             friction?: number | null;
             /** @default silicone */
@@ -1392,11 +1525,23 @@ export interface components {
             strength_mpa?: number | null;
         };
         /**
+         * Measure
+         * @description Outcome measures of prosthetic mobility and comfort.
+         * @enum {string}
+         */
+        Measure: "amppro" | "ampnopro" | "two_minute_walk" | "six_minute_walk" | "ten_metre_walk" | "timed_up_and_go" | "l_test" | "four_square_step" | "socket_comfort";
+        /**
          * MeshLevel
          * @description How fine the finite elements are: about 10 000, 30 000 and 100 000 unknowns.
          * @enum {string}
          */
         MeshLevel: "coarse" | "medium" | "fine";
+        /**
+         * Musculature
+         * @description How the muscles end.
+         * @enum {string}
+         */
+        Musculature: "attached" | "detached" | "displaced";
         /**
          * NewCaseIn
          * @description What a case is begun from; landmarks stand in the scan's frame, in mm or as they say.
@@ -1522,6 +1667,8 @@ export interface components {
             carried_load_kg?: number | null;
             /** Code */
             code: string;
+            /** @default {} */
+            condition: components["schemas"]["Condition"];
             /**
              * Flexion Contracture Deg
              * @default 0
@@ -1529,8 +1676,22 @@ export interface components {
             flexion_contracture_deg: number;
             /** Foot Length Mm */
             foot_length_mm?: number | null;
+            /**
+             * @default {
+             *       "allergy": "",
+             *       "bony_prominences": "",
+             *       "foreign_bodies": "",
+             *       "scar_position": ""
+             *     }
+             */
+            limb: components["schemas"]["LimbDescription"];
             /** Mass Kg */
             mass_kg: number;
+            /**
+             * Scores
+             * @default []
+             */
+            scores: components["schemas"]["Score"][];
             side: components["schemas"]["Side"];
             /** Stature Mm */
             stature_mm: number;
@@ -1667,6 +1828,23 @@ export interface components {
          */
         ScannedOver: "skin" | "liner";
         /**
+         * ScarMobility
+         * @description Whether the scar moves on what lies under it.
+         * @enum {string}
+         */
+        ScarMobility: "mobile" | "adherent";
+        /**
+         * Score
+         * @description One total on one day.
+         */
+        Score: {
+            measure: components["schemas"]["Measure"];
+            /** On */
+            on: string;
+            /** Value */
+            value: number;
+        };
+        /**
          * SeatAxis
          * @description Which axis the coupling is set on.
          * @enum {string}
@@ -1708,6 +1886,12 @@ export interface components {
             /** Wall Mm */
             wall_mm: number | null;
         };
+        /**
+         * Sensation
+         * @description Sensation of the skin.
+         * @enum {string}
+         */
+        Sensation: "normal" | "reduced" | "absent";
         /**
          * Severity
          * @description How a finding weighs. STOP ends the job until it is answered.
@@ -1753,6 +1937,42 @@ export interface components {
          * @enum {string}
          */
         Side: "right" | "left";
+        /**
+         * Sight
+         * @description Sight, with glasses, at the distance of the limb's end.
+         * @enum {string}
+         */
+        Sight: "full" | "reduced" | "poor";
+        /**
+         * SkinColour
+         * @description Circulation as its colour shows it.
+         * @enum {string}
+         */
+        SkinColour: "normal" | "cyanotic" | "discoloured";
+        /**
+         * SocketDescription
+         * @description ISO 13405-2:2015, description of a socket; the three directions in the writer's words.
+         */
+        SocketDescription: {
+            /**
+             * Antero Posterior
+             * @default
+             */
+            antero_posterior: string;
+            axial_stabilization?: components["schemas"]["AxialStabilization"] | null;
+            /** Liner Modifies */
+            liner_modifies?: boolean | null;
+            /**
+             * Medio Lateral
+             * @default
+             */
+            medio_lateral: string;
+            /**
+             * Rotational
+             * @default
+             */
+            rotational: string;
+        };
         /**
          * SocketProcess
          * @description How the socket is made.
@@ -1814,6 +2034,18 @@ export interface components {
             /** Level Mm */
             level_mm: number;
         };
+        /**
+         * TissueAmount
+         * @description Amount of soft tissue.
+         * @enum {string}
+         */
+        TissueAmount: "sufficient" | "insufficient" | "excessive";
+        /**
+         * TissueConsistency
+         * @description Consistency of soft tissue.
+         * @enum {string}
+         */
+        TissueConsistency: "normal" | "flabby" | "indurated";
         /**
          * TissuePlan
          * @description Soft tissue as a linear body. None takes a marked default.

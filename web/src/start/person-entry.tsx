@@ -16,6 +16,7 @@ export const UNKNOWN_PERSON: EnteredPerson = {
   foot_length_mm: null,
   flexion_contracture_deg: 0 as Degrees,
   unusual_mass_confirmed: false,
+  scores: [],
 };
 
 interface PersonEntryProps {

@@ -240,6 +240,7 @@ function firstStage(section: Section): number {
       return JOB_ORDER.length;
     case "person":
     case "liner":
+    case "socket":
       return 0;
     default:
       return JOB_ORDER.indexOf(section);
