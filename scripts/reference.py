@@ -7,6 +7,7 @@ python scripts/reference.py --check  fail when a page differs from the code
 from __future__ import annotations
 
 import argparse
+import datetime
 import importlib
 import io
 import pkgutil
@@ -17,7 +18,7 @@ from dataclasses import fields, is_dataclass
 from enum import Enum
 from pathlib import Path
 from types import UnionType
-from typing import Any, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -27,6 +28,7 @@ from limbwright.case.document import CaseDocument
 from limbwright.cli import main as command_line
 from limbwright.core.sources import Sourced
 from limbwright.core.stages import STAGES
+from limbwright.couple.catalogue import KINDS
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs" / "reference"
 COMMANDS = ("demo", "new", "measure", "evaluate", "make", "serve", "coupon", "whatif", "hardware")
@@ -45,6 +47,25 @@ def case_page() -> str:
     ]
     _describe(CaseDocument, "case.toml", lines, set())
     return NOTICE + "\n".join(lines)
+
+
+def catalogue_page() -> str:
+    """Every kind of catalogue entry."""
+    lines = [
+        "# The catalogue of parts\n",
+        "A catalogue is a file `parts.toml` of `[[part]]` tables, in a case folder, or for all"
+        " cases in the folder of the user's own settings (`limbwright/parts.toml` there; the"
+        " environment variable `LIMBWRIGHT_PARTS` names another file). An entry of the case"
+        " hides one of the same key of the user's, and both hide the invented examples"
+        " that come with the program."
+        " `limbwright hardware DIR --start` writes the examples into a folder to fill in."
+        " Lengths in mm, masses in kg, forces in N, angles in degrees. What is left out is not"
+        " established. Every problem is told at once with entry and field.\n",
+    ]
+    for model in dict.fromkeys(KINDS.values()):
+        kinds = ", ".join(kind for kind, other in KINDS.items() if other is model)
+        _describe(model, kinds, lines, set())
+    return NOTICE + "\n".join(lines).replace("*marked default*", "*not established*")
 
 
 def command_page() -> str:
@@ -168,7 +189,17 @@ def _kind(annotation: Any) -> tuple[str, list[type[BaseModel]]]:
         return "table", [annotation]
     if isinstance(annotation, type) and issubclass(annotation, Enum):
         return "one of " + ", ".join(f"`{item.value}`" for item in annotation), []
-    words = {float: "number", int: "whole number", str: "text", bool: "true or false"}
+    if origin is Literal:
+        return "one of " + ", ".join(f"`{item.value}`" for item in get_args(annotation)), []
+    if origin is Annotated:
+        return _kind(get_args(annotation)[0])
+    words = {
+        float: "number",
+        int: "whole number",
+        str: "text",
+        bool: "true or false",
+        datetime.date: "date",
+    }
     return words.get(annotation, str(annotation)), []
 
 
@@ -203,6 +234,7 @@ def main() -> int:
     check = parser.parse_args().check
     pages = {
         "case.md": case_page(),
+        "catalogue.md": catalogue_page(),
         "command-line.md": command_page(),
         "sources.md": source_page(),
         "stages.md": stage_page(),
