@@ -137,15 +137,6 @@ export interface CapturePlan {
   readonly surface_edge_mm: Mm;
 }
 
-/** How deep bone was felt or measured under the skin, at a landmark or at a point of the scan. */
-export interface PalpatedDepth {
-  readonly landmark: string | null;
-  readonly point: Point | null;
-  readonly depth_mm: Mm;
-  readonly bone: string;
-  readonly basis: string;
-}
-
 export interface AreaPlan {
   readonly name: string;
   /** Positive = space added (relief), negative = the socket presses in (load). */
