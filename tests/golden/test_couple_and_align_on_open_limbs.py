@@ -6,15 +6,16 @@ import pytest
 from coupling_bodies import person
 from interface_bodies import real_limb
 from limbwright.align.chain import datum_height_mm, stand
-from limbwright.align.plan import AlignPlan
+from limbwright.align.effects import moment_at
+from limbwright.align.plan import AlignPlan, Deviation, GaitPhase, Observation
 from limbwright.align.setup import set_up
 from limbwright.align.stand import bench_stand
 from limbwright.assess.assessment import assess
-from limbwright.assess.plan import Liner
+from limbwright.assess.plan import Activity, Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.core.frame import Side
 from limbwright.core.topology import is_closed_manifold
-from limbwright.couple.plan import CouplePlan, CouplingPlan, SeatAxis
+from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, SeatAxis
 from limbwright.couple.seating import seat_coupling
 from limbwright.shape.plan import ShapePlan
 from limbwright.shape.rectify import rectify
@@ -98,3 +99,47 @@ def test_standing_carries_half_of_body_weight_and_stance_about_all_of_it(leg):
     for name in ("early_stance", "mid_stance", "late_stance"):
         assert 0.7 < np.linalg.norm(force[name]) / weight < 1.3
     assert force["swing"][2] < 0.0
+
+
+WALKERS = {
+    "62 kg, limited community, magnet": (
+        {"mass_kg": 62.0, "stature_mm": 1640.0, "activity": Activity.K2},
+        CouplingKind.MAGNET,
+    ),
+    "104 kg, active, pin": (
+        {"mass_kg": 104.0, "stature_mm": 1840.0, "activity": Activity.K3},
+        CouplingKind.PIN,
+    ),
+}
+
+
+@pytest.mark.parametrize("name", WALKERS)
+def test_both_walkers_have_every_alignment_answer_with_its_unit_basis_and_source(leg, name):
+    limb, shape, _, _, _ = leg
+    given, kind = WALKERS[name]
+    who = person(limb.side, **given)
+    couple = CouplePlan(coupling=CouplingPlan(kind=kind, spacing_mm=2.5))
+    coupling = seat_coupling(limb, shape, couple, who, LINER)
+    plan = AlignPlan(
+        wanted_outward_mm=-5.0,
+        observed=(Observation(phase=GaitPhase.MID, what=Deviation.KNEE_THRUSTS_OUTWARD),),
+    )
+    alignment = set_up(limb, shape, coupling, plan, who, assess(who), couple.parts)
+    assert [one.name for one in alignment.chain] == ["socket", "foot"]
+    assert len(alignment.effects) == 16
+    assert alignment.guide[0].causes
+    knee = next(place for place in alignment.load_line.places if place.name == "knee")
+    assert abs(knee.line_forward_mm) < 80.0
+    for finding in alignment.findings:
+        if finding.value is not None:
+            assert finding.unit
+        if finding.limit is not None:
+            assert finding.source is not None
+    told = {finding.code for finding in alignment.findings}
+    assert {"load-line-at-the-knee", "moments-beside-measured-ones", "pylon-leans"} & told
+    assert {"change-feasible", "change-beyond-range"} & told
+    inset = next(one for one in alignment.effects if one.name == "foot in")
+    before, after = (moment_at(m, "knee", "mid_stance") for m in (inset.before, inset.after))
+    # 5 mm at the vertical force of mid-stance, which is within a third of body weight
+    change = after.coronal_n_m - before.coronal_n_m
+    assert change == pytest.approx(0.005 * who.mass_kg * 9.80665, rel=0.35)

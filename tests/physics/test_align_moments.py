@@ -10,7 +10,12 @@ from leg_bodies import WALKER, aligned, straight_leg
 from limbwright.align.chain import Tilt, about_outward, stand
 from limbwright.align.effects import effect_of_foot_move
 from limbwright.align.gait_loads import EARLY, LATE, MID, ground_reaction
-from limbwright.align.loads import moment_curve, stance_wrench, standing_wrench
+from limbwright.align.loads import (
+    moment_curve,
+    stance_forces,
+    stance_wrench,
+    standing_wrench,
+)
 from limbwright.align.moves import FootChange, moved_pose
 from limbwright.align.plan import AlignPlan
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartsPlan
@@ -141,6 +146,27 @@ def test_early_stance_flexes_the_knee_and_mid_stance_extends_it_as_measured(shar
     assert ours[early].min() < -0.3
     assert ours[middle].mean() > ours[early].mean() + 0.3
     assert measured[middle].mean() > measured[early].mean() + 0.3
+
+
+def test_the_ankle_moment_is_that_of_a_man_measured_and_within_the_textbooks_range(shared_data):
+    # inverse dynamics of a man of 85.27 kg; plantar-flexion moments of 1.2 to 1.6 N·m/kg at about
+    # three quarters of stance are textbook values of level walking (Winter 1991)
+    lines = (shared_data / "gait/walker_1/id_walk.sto").read_text().splitlines()
+    head = next(k for k, line in enumerate(lines) if line.strip() == "endheader")
+    names = lines[head + 1].split("\t")
+    rows = np.array([[float(x) for x in line.split("\t")] for line in lines[head + 2 :] if line])
+    share = np.linspace(0.0, 1.0, 51)
+    ankle = -rows[:, names.index("ankle_angle_l_moment")] / 85.27
+    measured = np.interp(0.836 + 0.753 * share, rows[:, 0], ankle)
+    leg = aligned().leg
+    pose = stand(leg)
+    walker = replace(WALKER, body_weight_n=9.80665, speed_m_s=1.25)
+    forces = stance_forces(leg, pose, walker, share)
+    ours = (forces.moments_n_mm(pose.points_mm["ankle"]) @ pose.ground_axes)[:, 0] / 1000.0
+    assert 1.2 <= ours.max() <= 1.6
+    assert ours.max() == pytest.approx(measured.max(), abs=0.3)
+    assert share[ours.argmax()] == pytest.approx(share[measured.argmax()], abs=0.04)
+    assert np.sqrt(np.mean((ours - measured) ** 2)) < 0.25
 
 
 def aligned_curve(walker, where="datum"):

@@ -24,7 +24,7 @@ from limbwright.core.frame import Side
 from limbwright.core.sources import Basis
 from limbwright.couple.catalogue import PartKind, TubeClamp
 from limbwright.couple.in_hand import PartsInHand
-from limbwright.couple.plan import CouplePlan, PartsPlan
+from limbwright.couple.plan import CouplePlan, CouplingPlan, PartsPlan
 
 SOCKET, FOOT = AdapterPlace.SOCKET, AdapterPlace.FOOT
 SLIDE = AdapterPlan(place=SOCKET, kind=AdapterKind.SLIDE, range_mm=12.0, height_mm=20.0)
@@ -237,6 +237,22 @@ def test_the_least_change_is_that_of_a_general_optimiser(seed):
     # and the angles stay within their ranges less the reserve, whatever is wanted
     assert (ours.values >= low - 1e-12).all()
     assert (ours.values <= high + 1e-12).all()
+
+
+def test_a_seat_shifted_by_what_is_missing_lets_the_adapters_stand_within_their_range():
+    out_mm = 10.0
+    wanted = aligned(AlignPlan(wanted_outward_mm=out_mm))
+    made = wanted.adjustment
+    assert not made.feasible
+    shifted = CouplePlan(
+        coupling=CouplingPlan(offset_o_mm=made.seat_outward_mm, offset_f_mm=made.seat_forward_mm)
+    )
+    moved = aligned(AlignPlan(foot_inset_mm=12.0 - out_mm), couple=shifted)
+    for before, after in zip(wanted.chain, moved.chain, strict=True):
+        for what, (angle, _) in before.set_to.items():
+            nearest = angle + made.angles_deg[f"{before.name} {what}"]
+            # what stays of the difference is how the floor rises towards the seat's side
+            assert after.set_to[what][0] == pytest.approx(nearest, abs=0.6)
 
 
 def test_out_of_reach_and_shorter_says_both_what_an_adapter_lacks_and_the_tube():

@@ -146,7 +146,7 @@ def adjustment_findings(
             where="adapters",
             value=math.hypot(adjustment.missing_forward_mm, adjustment.missing_outward_mm),
             limit=0.0,
-            unit="mm missing",
+            unit="mm",
             basis=Basis.GIVEN,
             source=RESERVE_DEG.source,
         ),

@@ -34,7 +34,9 @@ export function AlignPanel() {
       <Block title="A wanted change">
         <WantedForm />
         <StageResults state={withoutFindings(state)}>
-          {(alignment) => <ScrewAnswer adjustment={alignment.adjustment} />}
+          {(alignment) => (
+            <ScrewAnswer adjustment={alignment.adjustment} screws={alignment.screws} />
+          )}
         </StageResults>
       </Block>
       <Observations />

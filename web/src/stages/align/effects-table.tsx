@@ -3,10 +3,10 @@ import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 
 const COLUMNS = [
-  { phase: "mid_stance", plane: "coronal_n_m", head: "Coronal, mid" },
-  { phase: "early_stance", plane: "sagittal_n_m", head: "Sagittal, early" },
-  { phase: "mid_stance", plane: "sagittal_n_m", head: "Sagittal, mid" },
-  { phase: "late_stance", plane: "sagittal_n_m", head: "Sagittal, late" },
+  { phase: "mid_stance", plane: "coronal_n_m", head: "Cor. mid" },
+  { phase: "early_stance", plane: "sagittal_n_m", head: "Sag. early" },
+  { phase: "mid_stance", plane: "sagittal_n_m", head: "Sag. mid" },
+  { phase: "late_stance", plane: "sagittal_n_m", head: "Sag. late" },
 ] as const;
 
 /** What small changes of this leg do to the moments on the socket, and to its length. */
@@ -49,7 +49,7 @@ export function EffectsTable({ effects }: { effects: readonly ChangeEffect[] }) 
           {effects.map((effect) => (
             <tr key={effect.name}>
               <th scope="row">
-                {named(effect.name)} {text(effect.amount, effect.unit)}
+                {named(effect.name)} {text(effect.amount, effect.unit, 0)}
               </th>
               {COLUMNS.map(({ phase, plane, head }) => (
                 <td className="number" key={head}>

@@ -1,5 +1,4 @@
 import type { LoadLine } from "../../api/results";
-import { BasisBadge } from "../../components/basis-badge";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 
@@ -22,23 +21,22 @@ export function LoadLineTable({ line }: { line: LoadLine | null }) {
             <th scope="col">It passes</th>
             <th scope="col">From the side</th>
             <th scope="col">From the front</th>
-            <th scope="col">Basis</th>
           </tr>
         </thead>
         <tbody>
           {places.map((place) => (
             <tr key={place.name}>
-              <th scope="row">{named(place.name)}</th>
+              <th scope="row">
+                {named(place.name)}
+                {place.basis === "default" ? ", estimated" : ""}
+              </th>
               <td>
-                {text(Math.abs(place.line_forward_mm), "mm")}{" "}
+                {text(Math.abs(place.line_forward_mm), "mm", 0)}{" "}
                 {place.line_forward_mm >= 0 ? "in front" : "behind"}
               </td>
               <td>
-                {text(Math.abs(place.line_outward_mm), "mm")}{" "}
+                {text(Math.abs(place.line_outward_mm), "mm", 0)}{" "}
                 {place.line_outward_mm >= 0 ? "lateral" : "medial"}
-              </td>
-              <td>
-                <BasisBadge basis={place.basis} />
               </td>
             </tr>
           ))}

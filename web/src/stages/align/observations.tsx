@@ -43,7 +43,7 @@ export function Observations() {
   return (
     <Block title="Seen of the walk">
       {observed.map((one, index) => (
-        <div className="seen" key={`${one.phase} ${one.what}`}>
+        <div className="observed" key={`${one.phase} ${one.what}`}>
           <p>
             <b>{named(one.what)}</b>, {named(one.phase).toLowerCase()}{" "}
             <button
@@ -60,6 +60,7 @@ export function Observations() {
       <div className="form">
         <SelectField
           label="What was seen"
+          wide
           value={chosen}
           options={CHOICES.map(({ phase, what }) => ({
             value: what,

@@ -1,10 +1,15 @@
-import type { Adjustment, AdjustmentStep } from "../../api/results";
+import type { Adjustment, AdjustmentStep, SeenScrew } from "../../api/results";
 import { Fact, Facts } from "../../components/fact";
 import { useUnits } from "../../units/units-context";
 import { counted, named } from "../../words/words";
 
+interface ScrewAnswerProps {
+  readonly adjustment: Adjustment;
+  readonly screws: readonly SeenScrew[];
+}
+
 /** What to turn and slide, in which order, and what that really gives after rounding. */
-export function ScrewAnswer({ adjustment }: { adjustment: Adjustment }) {
+export function ScrewAnswer({ adjustment, screws }: ScrewAnswerProps) {
   const { text } = useUnits();
   const { steps, feasible, nearest_text: nearest } = adjustment;
   return (
@@ -17,7 +22,10 @@ export function ScrewAnswer({ adjustment }: { adjustment: Adjustment }) {
             {steps.map((step) => (
               <li key={step.number}>
                 <b className="turn-count">{amountOf(step, text)}</b>
-                <span>{stepWords(step)}</span>
+                <span>
+                  {stepWords(step)}
+                  <span className="notes">{seenWords(step, screws)}</span>
+                </span>
               </li>
             ))}
           </ol>
@@ -38,6 +46,12 @@ export function ScrewAnswer({ adjustment }: { adjustment: Adjustment }) {
       </Facts>
     </div>
   );
+}
+
+/** Where the screw to drive in is for the one who stands before the person and faces the leg. */
+function seenWords(step: AdjustmentStep, screws: readonly SeenScrew[]): string {
+  const seen = screws.find((one) => one.adapter === step.adapter && one.screw === step.screw);
+  return seen === undefined ? "" : ` (${seen.seen} as you face the leg)`;
 }
 
 const QUARTER_SIGNS = ["", "¼", "½", "¾"] as const;
