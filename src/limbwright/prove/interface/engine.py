@@ -98,6 +98,7 @@ AnyEngine = InterfaceEngine[Any, Any, Any]
 ENGINES: Mapping[str, str] = {
     "live": "limbwright.prove.interface.condensed.live:LIVE",
     "spring_bed": "limbwright.prove.interface.spring_bed:SPRING_BED",
+    "fe": "limbwright.prove.interface.finite_elements.engine:FINITE_ELEMENTS",
 }
 """Engine by name, as module and attribute, so that none is imported before it is asked for."""
 

@@ -59,7 +59,7 @@ def refuse_if_lost(bed: Sized, case: str, load_n: Motion, found: Balance) -> Non
     near = shift_mm <= most_mm and turn_deg <= most_deg
     if near and not unbalanced:
         return
-    happens, remedy = _told(found.unbalanced if near else found.motion, load_n)
+    happens, remedy = told(found.unbalanced if near else found.motion, load_n)
     gone = f"{shift_mm:.0f} mm and {turn_deg:.0f} degrees"
     detail = (
         f"after {gone} contact leaves {100 * found.share:.2g} % of the load uncarried"
@@ -79,7 +79,7 @@ def refuse_if_lost(bed: Sized, case: str, load_n: Motion, found: Balance) -> Non
     )
 
 
-def _told(going: Motion, load_n: Motion) -> tuple[str, str]:
+def told(going: Motion, load_n: Motion) -> tuple[str, str]:
     """What the limb does and what to change, by where it went or, if still near, is driven."""
     worst = int(np.abs(going).argmax())
     if worst == 2 and going[2] > 0:

@@ -77,7 +77,8 @@ class Pardiso:
 
     def close(self) -> None:
         """Give back the memory of the factors."""
-        self._solver.free_memory(everything=True)
+        if self._analysed:
+            self._call(-1, np.zeros((len(self._starts) - 1, 1), order="F"))
         self._analysed = False
 
     def _call(self, phase: int, right: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -97,7 +98,7 @@ def _pardiso_solver() -> Any:
     for number, value in (
         (1, 1),  # the values below instead of the library's own
         (2, 2),  # nested dissection, one thread: the same order on every run
-        (8, 2),  # at most two steps of refinement
+        (8, 0),  # refined only where pivots were perturbed
         (10, 8),  # pivots below 1e-8 are perturbed
         (24, 1),  # two-level factoring, which number 34 asks for
         (34, THREADS),  # sums in a fixed order for this number of threads
