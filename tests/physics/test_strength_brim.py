@@ -5,12 +5,17 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from limbwright.core.errors import NotConverged
+from limbwright.core.findings import Severity
 from limbwright.core.sources import Basis
+from limbwright.couple.plan import CouplePlan
 from limbwright.prove.brim import brim_check, brim_opening, opening_force
 from limbwright.prove.materials import allowable
 from limbwright.prove.plan import MaterialPlan, ProvePlan, SocketProcess
+from limbwright.prove.strength import strength
+from limbwright.prove.strength_findings import BRIM
 from limbwright.prove.wall import closed_rings
-from proof_bodies import RADIUS_MM, round_socket, seat_at, shape_of
+from proof_bodies import RADIUS_MM, round_socket, seat_at, shape_of, straight_leg
 
 
 def trimmed(posterior_mm=-15.0, side_mm=30.0):
@@ -92,3 +97,39 @@ def test_a_brim_is_held_against_the_strength_round_the_wall_and_gives_by_its_mod
     unknown = MaterialPlan(strength_mpa=60.0, source="own coupon test")
     knit = carbon.model_copy(update={"material": "knit_laminate", "own_material": unknown})
     assert "not established" in brim_check(opening, force, knit, allowable(knit)).text
+
+
+def test_a_brim_that_cannot_be_computed_is_not_established_and_stops_nothing_else(monkeypatch):
+    def folds(*_):
+        raise NotConverged("the wall folds over itself")
+
+    monkeypatch.setattr("limbwright.prove.strength.brim_opening", folds)
+    result = strength(
+        trimmed(),
+        seat_at(),
+        straight_leg(),
+        SimpleNamespace(load_level="P4"),
+        ProvePlan(),
+        CouplePlan(),
+    )
+    told = next(item for item in result.findings if item.code == "strength-brim")
+    assert told.severity is Severity.NOT_ESTABLISHED
+    assert "folds over itself" in told.text
+    assert len(result.checks) > 8
+
+
+def test_the_pressure_model_s_brim_is_told_with_stress_strength_and_place():
+    result = strength(
+        trimmed(),
+        seat_at(),
+        straight_leg(),
+        SimpleNamespace(load_level="P4"),
+        ProvePlan(),
+        CouplePlan(),
+    )
+    told = next(item for item in result.findings if item.code == "strength-brim")
+    assert told.unit == "MPa"
+    assert told.limit == 38.0
+    check = next(item for item in result.checks if item.name == BRIM)
+    assert check.point_mm is not None
+    assert "by hand" in check.text

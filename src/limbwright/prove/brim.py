@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from limbwright.core.errors import NotConverged
 from limbwright.core.mesh import Mesh, Scalars, Vector, Vertices, vertex_areas, vertex_normals
 from limbwright.core.slicing import slice_loops, slice_moments
 from limbwright.core.sources import Basis
@@ -91,6 +92,11 @@ def brim_opening(
     -------
     BrimOpening or None
         None without a closed ring under the brim.
+
+    Raises
+    ------
+    NotConverged
+        When the wall folds over itself.
     """
     if len(below) < 2:
         return None
@@ -182,6 +188,17 @@ def brim_check(
         text,
         point_mm=point,
         angle_deg=math.degrees(angle),
+    )
+
+
+def brim_unknown(error: NotConverged, credit: Allowable) -> Check:
+    """The brim where its stiffness could not be computed: nothing is said of it."""
+    text = (
+        f"The brim forced open is not established: {error.message}; lessen the wall or smooth the"
+        " shape at the brim. Not a conformity test"
+    )
+    return Check(
+        BRIM, "brim", None, credit.round_mpa, "MPa", None, 1.0, Basis.DEFAULT, credit.source, text
     )
 
 

@@ -143,7 +143,7 @@ class Check:
 
     name: str
     place: str
-    demand: float
+    demand: float | None
     capacity: float | None
     unit: str
     margin: float | None

@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from limbwright.align.result import Alignment
 from limbwright.assess.iso_10328 import MASS_LIMIT_KG
 from limbwright.assess.result import Assessment
+from limbwright.core.errors import NotConverged
 from limbwright.core.findings import Finding
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Seat
 from limbwright.prove.attachment_checks import attachment_checks, pylon_checks
-from limbwright.prove.brim import brim_check, brim_opening, opening_force
+from limbwright.prove.brim import brim_check, brim_opening, brim_unknown, opening_force
 from limbwright.prove.cast import cast_findings
 from limbwright.prove.materials import Allowable, allowable, wall_thickness_mm
 from limbwright.prove.plan import ProvePlan
@@ -110,7 +111,10 @@ def _brim(
     interface: InterfaceResult | None,
 ) -> tuple[Check, ...]:
     """The brim forced open; nothing where the trim line is level or no ring is closed below it."""
-    opening = brim_opening(shape, cuts.below, wall_thickness_mm(plan)) if cuts.above else None
+    try:
+        opening = brim_opening(shape, cuts.below, wall_thickness_mm(plan)) if cuts.above else None
+    except NotConverged as error:
+        return (brim_unknown(error, credit),)
     if opening is None:
         return ()
     return (brim_check(opening, opening_force(shape, interface), plan, credit),)

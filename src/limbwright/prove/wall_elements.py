@@ -109,7 +109,13 @@ def displaced(elements: Elements, force_n: Vertices, held: NDArray[np.bool_]) ->
     matrix = _assembled(elements)[free][:, free]
     moved = np.zeros(force_n.size)
     try:
-        moved[free] = splu(csc_matrix(matrix)).solve(force_n.ravel()[free])
+        factors = splu(
+            csc_matrix(matrix),
+            permc_spec="MMD_AT_PLUS_A",
+            diag_pivot_thresh=0.0,
+            options={"SymmetricMode": True},
+        )
+        moved[free] = factors.solve(force_n.ravel()[free])
     except RuntimeError as error:
         raise NotConverged("nothing keeps the wall in place, so that it has no shape") from error
     return moved.reshape(-1, 3)
