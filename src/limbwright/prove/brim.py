@@ -8,9 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from limbwright.core.errors import NotConverged
-from limbwright.core.mesh import Mesh, Scalars, Vector, Vertices, vertex_areas, vertex_normals
-from limbwright.core.slicing import slice_loops, slice_moments
+from limbwright.core.mesh import Vector, Vertices, vertex_areas, vertex_normals
 from limbwright.core.sources import Basis
 from limbwright.prove.materials import Allowable, wall_basis, wall_thickness_mm
 from limbwright.prove.plan import ProvePlan
@@ -18,21 +16,19 @@ from limbwright.prove.rated import rated, weaker_basis
 from limbwright.prove.result import Check, InterfaceResult
 from limbwright.prove.strength_findings import BRIM
 from limbwright.prove.strength_tables import BRIM_RESERVE, HAND_OPENING_N, POISSON
-from limbwright.prove.wall import BELOW_TRIM_MM, TURN, WallRing
+from limbwright.prove.wall import TURN, WallRing
 from limbwright.prove.wall_elements import (
     displaced,
     elements_of,
     face_stress_mpa,
     principal_mpa,
 )
+from limbwright.prove.wall_mesh import wall_mesh
 from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
 
 COLUMNS = 40
 """Bricks round the wall: with 90 the stress is 5 % and the opening 4 % greater."""
-BRIM_ROWS = 6
-"""Bricks from below the trim line's lowest point up to the trim line."""
-ROW_MM = 8.0
 SIDE_DEG = 36.0
 """The forces are spread over the brim this far to both sides of straight outward and inward."""
 LOADED_MM = 25.0
@@ -100,14 +96,10 @@ def brim_opening(
     """
     if len(below) < 2:
         return None
-    inner = _inner_face(shape, min(place.u_mm for place in below))
-    nodes, index = _both_faces(inner, wall_mm)
-    hexahedra = _bricks(index)
-    body = elements_of(nodes, hexahedra, _UNIT_MPA, POISSON.value)
-    force = _pair(nodes, index)
-    held = np.zeros(nodes.shape, dtype=bool)
-    held[index[:, 0].ravel()] = True
-    moved = displaced(body, force, held)
+    mesh = wall_mesh(shape, below, wall_mm, COLUMNS)
+    nodes, index = mesh.nodes_mm, mesh.index
+    body = elements_of(nodes, mesh.hexahedra, _UNIT_MPA, POISSON.value)
+    moved = displaced(body, _pair(nodes, index), mesh.held)
     rim = (0, COLUMNS // 2)
     lateral, medial = (float(moved[index[:, -1, column], 0].mean()) for column in rim)
     stress = np.stack(
@@ -118,7 +110,7 @@ def brim_opening(
     ).max(axis=0)
     stress[: 2 * COLUMNS] = 0.0  # where the wall is held is not where it is held in truth
     worst = int(stress.argmax())
-    point = nodes[hexahedra[worst]].mean(axis=0)
+    point = nodes[mesh.hexahedra[worst]].mean(axis=0)
     return BrimOpening(float(stress[worst]), (lateral - medial) * _UNIT_MPA, point)
 
 
@@ -189,69 +181,6 @@ def brim_check(
         point_mm=point,
         angle_deg=math.degrees(angle),
     )
-
-
-def brim_unknown(error: NotConverged, credit: Allowable) -> Check:
-    """The brim where its stiffness could not be computed: nothing is said of it."""
-    text = (
-        f"The brim forced open is not established: {error.message}; lessen the wall or smooth the"
-        " shape at the brim. Not a conformity test"
-    )
-    return Check(
-        BRIM, "brim", None, credit.round_mpa, "MPa", None, 1.0, Basis.DEFAULT, credit.source, text
-    )
-
-
-def _inner_face(shape: SocketShape, bottom_mm: float) -> Vertices:
-    """Inside of the wall as rows from the lowest ring up to the trim line, (rows, columns, 3)."""
-    trim = shape.trim.points_mm
-    angles = np.arange(COLUMNS) * TURN / COLUMNS
-    at = np.mod(np.arctan2(trim[:, 1], trim[:, 0]), TURN)
-    order = np.argsort(at)
-    top = np.interp(angles, at[order], trim[order, 2], period=TURN)
-    join = float(trim[:, 2].min()) - BELOW_TRIM_MM
-    count = max(2, math.ceil((join - bottom_mm) / ROW_MM) + 1)
-    low = np.repeat(np.linspace(bottom_mm, join, count)[:, None], COLUMNS, axis=1)
-    part = np.linspace(0.0, 1.0, BRIM_ROWS + 1)[1:, None]
-    heights = np.concatenate([low, join + part * (top - join)])
-    levels, radius = _radii(shape.surface, angles, bottom_mm, float(top.max()))
-    across = np.empty_like(heights)
-    for column in range(COLUMNS):
-        across[:, column] = np.interp(heights[:, column], levels, radius[:, column])
-    return np.stack([across * np.cos(angles), across * np.sin(angles), heights], axis=-1)
-
-
-def _radii(surface: Mesh, angles: Scalars, low: float, high: float) -> tuple[Scalars, Vertices]:
-    """Levels and the distance of the surface from the limb's axis at angles, (levels, angles)."""
-    levels = np.linspace(low, high, max(3, math.ceil((high - low) / 4.0) + 1))
-    whole = slice_moments(surface, levels).gap_mm == 0.0
-    kept, rows = [], []
-    for u_mm in levels[whole]:
-        loops = slice_loops(surface, float(u_mm))
-        if loops:
-            loop = loops[0]
-            around = np.mod(np.arctan2(loop[:, 1], loop[:, 0]), TURN)
-            order = np.argsort(around)
-            away = np.hypot(loop[:, 0], loop[:, 1])[order]
-            rows.append(np.interp(angles, around[order], away, period=TURN))
-            kept.append(float(u_mm))
-    return np.array(kept), np.array(rows)
-
-
-def _both_faces(inner: Vertices, wall_mm: float) -> tuple[Vertices, NDArray[np.intp]]:
-    """Nodes of both faces, and their numbers by face, row and column."""
-    around = np.roll(inner, -1, axis=1) - np.roll(inner, 1, axis=1)
-    normal = np.cross(around, np.gradient(inner, axis=0))
-    normal = normal / np.linalg.norm(normal, axis=-1, keepdims=True)
-    nodes = np.concatenate([inner.reshape(-1, 3), (inner + wall_mm * normal).reshape(-1, 3)])
-    return nodes, np.arange(len(nodes)).reshape(2, *inner.shape[:2])
-
-
-def _bricks(index: NDArray[np.intp]) -> NDArray[np.int32]:
-    after = np.roll(index, -1, axis=2)
-    faces = [index[:, :-1], after[:, :-1], after[:, 1:], index[:, 1:]]
-    corners = np.stack([face[k] for k in (0, 1) for face in faces], axis=-1)
-    return corners.reshape(-1, 8).astype(np.int32)
 
 
 def _pair(nodes: Vertices, index: NDArray[np.intp]) -> Vertices:

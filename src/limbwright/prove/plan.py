@@ -115,6 +115,8 @@ class ProvePlan(Plan):
     distal_plate_mm: float | None = Field(default=None, ge=2, le=40)
     wanted_margin: float = Field(default=1.0, ge=0.1, le=5)
     """Times the reference force that a walking cast's layers are counted for."""
+    wall_by_elements: bool = False
+    """Look at the wall under the reference load by finite elements too; takes a second."""
     cast: CastPlan = CastPlan()
     suspension: SuspensionPlan = SuspensionPlan()
     tissue: TissuePlan = TissuePlan()

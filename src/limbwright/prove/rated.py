@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from limbwright.core.errors import NotConverged
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis, Source
 from limbwright.prove.materials import Allowable
@@ -59,3 +60,23 @@ def rated(
 def weaker_basis(credit: Allowable, *others: Basis) -> Basis:
     """DEFAULT as soon as anything is; else what the material rests on."""
     return Basis.DEFAULT if Basis.DEFAULT in others else credit.basis
+
+
+def unknown(
+    name: str, place: str, capacity: float | None, credit: Allowable, error: NotConverged
+) -> Check:
+    """A check whose demand could not be computed: nothing is said of it but why.
+
+    Parameters
+    ----------
+    name, place : str
+    capacity : float or None
+        MPa.
+    credit : Allowable
+    error : NotConverged
+    """
+    text = (
+        f"Not established: {error.message}; lessen the wall or smooth the shape there. Not a"
+        " conformity test"
+    )
+    return Check(name, place, None, capacity, "MPa", None, 1.0, Basis.DEFAULT, credit.source, text)

@@ -15,14 +15,17 @@ from limbwright.core.findings import Finding
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Seat
 from limbwright.prove.attachment_checks import attachment_checks, pylon_checks
-from limbwright.prove.brim import brim_check, brim_opening, brim_unknown, opening_force
+from limbwright.prove.brim import brim_check, brim_opening, opening_force
 from limbwright.prove.cast import cast_findings
 from limbwright.prove.materials import Allowable, allowable, wall_thickness_mm
 from limbwright.prove.plan import ProvePlan
+from limbwright.prove.rated import unknown
 from limbwright.prove.reference_loads import ReferenceLoad, reference_loads
 from limbwright.prove.result import Check, InterfaceResult, StrengthDetail, WeakestPlace
 from limbwright.prove.section_forces import section_forces, stations_of
 from limbwright.prove.strength_findings import (
+    BRIM,
+    WALL_BY_ELEMENTS,
     governing_checks,
     strength_findings,
     weakest_check,
@@ -34,6 +37,7 @@ from limbwright.prove.wall_checks import (
     wall_levels,
     wall_share,
 )
+from limbwright.prove.wall_confirmed import confirmed_check
 from limbwright.shape.result import SocketShape
 
 
@@ -92,6 +96,7 @@ def strength(
         *attachment_checks(loads, seat, alignment, plan, coupling, credit),
         *pylon_checks(loads, alignment, couple_plan.parts),
         *_brim(shape, cuts, plan, credit, interface),
+        *_confirmed(shape, cuts, loads, plan, credit),
     )
     return Strength(
         checks,
@@ -114,10 +119,27 @@ def _brim(
     try:
         opening = brim_opening(shape, cuts.below, wall_thickness_mm(plan)) if cuts.above else None
     except NotConverged as error:
-        return (brim_unknown(error, credit),)
+        return (unknown(BRIM, "brim", credit.round_mpa, credit, error),)
     if opening is None:
         return ()
     return (brim_check(opening, opening_force(shape, interface), plan, credit),)
+
+
+def _confirmed(
+    shape: SocketShape,
+    cuts: WallCuts,
+    loads: tuple[ReferenceLoad, ...],
+    plan: ProvePlan,
+    credit: Allowable,
+) -> tuple[Check, ...]:
+    """The wall by finite elements where the plan asks for it."""
+    if not plan.wall_by_elements:
+        return ()
+    try:
+        check = confirmed_check(shape, cuts.below, loads, plan, credit)
+    except NotConverged as error:
+        return (unknown(WALL_BY_ELEMENTS, "wall", credit.wall_mpa, credit, error),)
+    return () if check is None else (check,)
 
 
 def _detail(

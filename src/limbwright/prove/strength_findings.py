@@ -45,13 +45,14 @@ FLOOR = "distal plate"
 PYLON = "pylon"
 CLAMP = "pylon clamp"
 BRIM = "brim opening"
+WALL_BY_ELEMENTS = "wall by finite elements"
 
 SOCKET_PLACES = (WALL, SCREWS, PULL_THROUGH, FLOOR)
 """Without a result for every one of these, the socket's strength is not established."""
 RANKED = (*SOCKET_PLACES, OPEN_WALL, EXIT, SCREWS_BOTH)
 """Places of the socket that the weakest one is sought among, where they exist."""
 CODES = {OPEN_WALL: "strength-open-wall", EXIT: "strength-exit-hole", BRIM: "strength-brim"}
-ALONG_WALL = frozenset({WALL, OPEN_WALL, EXIT})
+ALONG_WALL = frozenset({WALL, OPEN_WALL, EXIT, WALL_BY_ELEMENTS})
 AS_NEW = frozenset({SCREWS, SCREWS_BOTH, PYLON, CLAMP})
 """Held against what metal parts bear, whatever the socket is of."""
 
@@ -315,8 +316,7 @@ def _not_looked_at() -> Finding:
         STAGE,
         "strength-not-looked-at",
         Severity.NOTE,
-        "Not looked at: the load by finite elements of the whole wall, stress raised at the edge of"
-        " a hole, buckling and fatigue",
+        "Not looked at: stress raised at the edge of a hole, buckling and fatigue",
         where="socket",
         basis=Basis.DEFAULT,
         source=_NOT_LOOKED_AT,

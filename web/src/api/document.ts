@@ -303,6 +303,7 @@ export interface ProvePlan {
   readonly wall_mm: Mm | null;
   readonly distal_plate_mm: Mm | null;
   readonly wanted_margin: number;
+  readonly wall_by_elements: boolean;
   readonly cast: {
     readonly roll_width_mm: Mm | null;
     readonly roll_length_mm: Mm | null;

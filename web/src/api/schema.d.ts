@@ -857,6 +857,7 @@ export interface components {
              *       "process": "printed",
              *       "suspension": {},
              *       "tissue": {},
+             *       "wall_by_elements": false,
              *       "wanted_margin": 1
              *     }
              */
@@ -1747,6 +1748,11 @@ export interface components {
             suspension: components["schemas"]["SuspensionPlan"];
             /** @default {} */
             tissue: components["schemas"]["TissuePlan"];
+            /**
+             * Wall By Elements
+             * @default false
+             */
+            wall_by_elements: boolean;
             /** Wall Mm */
             wall_mm?: number | null;
             /**
