@@ -130,9 +130,9 @@ def _check(
     angle = float(np.mod(np.arctan2(point[1], point[0]), TURN))
     text = (
         f"Wall of {wall_thickness_mm(plan):.1f} mm by finite elements, from the boss up to"
-        f" {HAND_OVER_MM:g} mm under the trim line's lowest point, slopes and hollows included, twice"
-        f" the greatest shear stress, under {load.named} at {load.force_n(credit.failure):.0f} N:"
-        f" {credit.says}. {NOT_A_TEST}."
+        f" {HAND_OVER_MM:g} mm under the trim line's lowest point, slopes and hollows included,"
+        f" twice the greatest shear stress, under {load.named} at"
+        f" {load.force_n(credit.failure):.0f} N: {credit.says}. {NOT_A_TEST}."
     )
     return rated(
         WALL_BY_ELEMENTS,
