@@ -7,7 +7,11 @@ import pytest
 
 from limbwright.case import steps
 from limbwright.case.document import CaseDocument
+from limbwright.case.evaluate import State, evaluate
+from limbwright.case.folder import parse_document, read_case
 from limbwright.case.memo import Memo
+from limbwright.case.parts_file import example_parts
+from limbwright.case.steps import STEPS
 from limbwright.demo.case import demo_plans
 from limbwright.prove.plan import ProvePlan, SocketProcess
 
@@ -44,3 +48,21 @@ def test_the_part_is_made_with_the_wall_that_is_proved(monkeypatch, plan, wall_m
     step.run(steps.StepInputs(Path(), case, results, {}, "", Memo()))
     assert walls == [pytest.approx(wall_mm)] * 2
     assert wall_mm in step.reads(Path(), case)
+
+
+def test_a_changed_catalogue_makes_the_coupling_anew_and_what_rests_on_it(demo_copy):
+    step = next(step for step in STEPS if step.stage == "couple")
+    case = read_case(demo_copy)
+    before = step.reads(demo_copy, case)
+    (demo_copy / "parts.toml").write_bytes(example_parts())
+    assert step.reads(demo_copy, case) != before
+
+
+def test_a_part_that_no_catalogue_has_stops_the_coupling_and_says_so(demo_copy):
+    case = read_case(demo_copy)
+    data = case.model_dump(mode="json")
+    data["couple"]["catalogue"]["foot"] = "nobody-has-this"
+    result = evaluate(demo_copy, parse_document(data), Memo(), upto="align")
+    refused = result.outcomes["couple"].error
+    assert "couple.catalogue.foot" in refused.message
+    assert result.outcomes["align"].state is State.BLOCKED

@@ -51,6 +51,10 @@ class Source:
         return f"{self.origin.value}: {self.citation}" if self.citation else self.origin.value
 
 
+STATED_IN_CASE = Source(Origin.STATED, "", Confidence.HIGH)
+"""Of a limit that the case itself states."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sourced(Generic[T]):
     """A value with its unit and source.

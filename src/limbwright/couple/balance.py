@@ -92,8 +92,10 @@ def _first(pair: tuple[float, Source]) -> float:
     return pair[0]
 
 
-def balanced_line(target: Line, hanging: Hang, most_deg: float) -> Line:
-    """The seat turned about the target by the least tilt that leaves the adapters their reserve.
+def balanced_line(
+    target: Line, hanging: Hang, most_deg: float, reserve_deg: float = ADAPTER_RESERVE_DEG.value
+) -> Line:
+    """The seat turned about the target by the least tilt that lets the adapters do their part.
 
     Where no tilt up to the most allowed does that, the one that relieves them most.
 
@@ -103,6 +105,8 @@ def balanced_line(target: Line, hanging: Hang, most_deg: float) -> Line:
         Middle of the liner's target and the axis that it is square to.
     hanging : Hang
     most_deg : float
+    reserve_deg : float
+        Left over of the adapters' range.
     """
     tilts = np.arange(0.0, most_deg + 1e-9, _TILT_STEP_DEG)
     turn = 2.0 * math.pi * np.arange(_DIRECTIONS) / _DIRECTIONS
@@ -113,7 +117,7 @@ def balanced_line(target: Line, hanging: Hang, most_deg: float) -> Line:
     )
     ways = local @ frame.T
     worst = adapter_deg(target.point_mm, ways, hanging)
-    aim = hanging.range_deg - ADAPTER_RESERVE_DEG.value
+    aim = hanging.range_deg - reserve_deg
     good = worst <= aim
     # among those that suffice the least tilt counts, then what it leaves; else the most relief
     order = np.lexsort((worst, tilt, ~good)) if good.any() else np.lexsort((tilt, worst.round(6)))
@@ -163,6 +167,15 @@ def most_tilt_deg(plan: CouplePlan, figures: CouplingFigures) -> float:
     if not _has_target(plan) or tolerance is None:
         return SEAT_TILT_UNKNOWN_DEG.value
     return SEAT_SHARE_OF_TILT.value * tolerance
+
+
+def reserve_deg(plan: CouplePlan, figures: CouplingFigures) -> float:
+    """What the seat leaves of the adapters' range: nothing at the price of an unknown tolerance.
+
+    Where nobody knows what tilt the target tolerates, it is tilted no more than the range asks.
+    """
+    known = figures.tolerance_tilt_deg.value is not None
+    return ADAPTER_RESERVE_DEG.value if known or not _has_target(plan) else 0.0
 
 
 def axis_choices(

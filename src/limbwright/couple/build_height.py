@@ -8,7 +8,7 @@ from limbwright.assess.plan import Person
 from limbwright.core.errors import DoesNotFit
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
-from limbwright.core.sources import Basis
+from limbwright.core.sources import STATED_IN_CASE, Basis, Source
 from limbwright.couple.figures import basis_of, coupling_figures
 from limbwright.couple.in_hand import entry_of
 from limbwright.couple.plan import CouplePlan, CouplingPlan, PartsPlan
@@ -130,7 +130,16 @@ def build_height(seat: Seat, plan: CouplePlan, person: Person) -> BuildHeight:
         parts.slack_mm + body_slack + datum_slack,
         parts.remembered_mm + (seat.body_height_mm if body_by_default else 0.0) + datum_slack,
         datum_mm + float(seat.cap_mm[2]),
+        _minimum_source(plan.parts),
     )
+
+
+def _minimum_source(parts: PartsPlan) -> Source:
+    """Where the shortest tube comes from."""
+    entry = entry_of(parts, "pylon_minimum_mm")
+    if entry is not None:
+        return entry.source
+    return PYLON_MINIMUM_MM.source if parts.pylon_minimum_mm is None else STATED_IN_CASE
 
 
 def short_mm(height: BuildHeight) -> float:
@@ -170,7 +179,6 @@ def height_finding(height: BuildHeight) -> Finding:
         # the defaults are from memory: they do not decide by themselves
         severity = Severity.NOT_ESTABLISHED
         code = "parts-may-not-fit" if missing_mm <= height.slack_mm else "parts-hardly-fit"
-    minimum_by_default = height.pylon_minimum_mm == PYLON_MINIMUM_MM.value
     return Finding(
         stage="couple",
         code=code,
@@ -181,7 +189,7 @@ def height_finding(height: BuildHeight) -> Finding:
         limit=height.pylon_minimum_mm,
         unit="mm",
         basis=max(bases, key=_WEAKEST.index),
-        source=PYLON_MINIMUM_MM.source if minimum_by_default else None,
+        source=height.minimum_source,
     )
 
 

@@ -187,7 +187,6 @@ def _screws_to_limb(seat: Seat, plan: CouplingPlan) -> list[Finding]:
             " or a thicker floor.",
             where="screw square",
             value=gap_mm,
-            limit=0.0,
             unit="mm",
             basis=Basis.MEASURED,
         )

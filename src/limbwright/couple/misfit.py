@@ -11,7 +11,7 @@ from scipy.spatial.transform import Rotation
 
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
-from limbwright.core.sources import Basis, Confidence
+from limbwright.core.sources import STATED_IN_CASE, Basis, Confidence, Source
 from limbwright.couple.axis import Line
 from limbwright.couple.figures import CouplingFigures, Figure, coupling_figures, disc_overlap
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
@@ -162,8 +162,15 @@ def _finding(
         limit=limit.value,
         unit=unit,
         basis=Basis.ESTIMATED if limit.basis is Basis.GIVEN else limit.basis,
-        source=limit.source,
+        source=_source(limit),
     )
+
+
+def _source(limit: Figure) -> Source | None:
+    """Where a limit comes from; none where there is no limit."""
+    if limit.value is None:
+        return None
+    return limit.source if limit.source is not None else STATED_IN_CASE
 
 
 def _others(cases: Mapping[str, float], worst: str) -> str:

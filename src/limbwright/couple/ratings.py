@@ -37,8 +37,15 @@ def part_findings(plan: CouplePlan, person: Person, floor_mm: float) -> tuple[Fi
     """
     named = named_parts(plan)
     worn = {role: named[role] for role in WORN if role in named}
-    rated = [_rating(role, part, person) for role, part in worn.items()]
-    found = [finding for finding in rated if finding is not None]
+    beyond = {role: part for role, part in worn.items() if _beyond(part, person)}
+    found = [_refused(role, part, person) for role, part in beyond.items()]
+    within = [
+        (role, part)
+        for role, part in worn.items()
+        if role not in beyond and part.max_body_mass_kg is not None
+    ]
+    if within:
+        found.append(_admitted(within, person))
     unrated = [role for role, part in worn.items() if part.max_body_mass_kg is None]
     if unrated:
         found.append(_unrated([(role, worn[role]) for role in unrated], person))
@@ -67,31 +74,46 @@ def _rank(activity: Activity) -> int:
     return ACTIVITIES.index(activity)
 
 
-def _rating(role: str, part: AnyPart, person: Person) -> Finding | None:
-    beyond = _beyond(part, person)
-    if part.max_body_mass_kg is None and not beyond:
-        return None
-    text = f"The {_name(role, part)} "
-    if beyond:
-        severity = Severity.NOT_ESTABLISHED if part.example else Severity.STOP
-        text += f"is not admitted for this person: {', and '.join(beyond)}; choose another."
-    else:
-        severity = Severity.NOTE if part.example else Severity.OK
-        text += f"is admitted up to {part.max_body_mass_kg:g} kg of body mass"
-        if part.max_activity is not None:
-            text += f" and activity {part.max_activity.value}"
-        text += "."
+def _refused(role: str, part: AnyPart, person: Person) -> Finding:
     return Finding(
         stage="couple",
-        code="part-beyond-rating" if beyond else "part-within-rating",
-        severity=severity,
-        text=text,
+        code="part-beyond-rating",
+        severity=Severity.NOT_ESTABLISHED if part.example else Severity.STOP,
+        text=(
+            f"The {_name(role, part)} is not admitted for this person:"
+            f" {', and '.join(_beyond(part, person))}; choose another."
+        ),
         where=role.replace("_", " "),
         value=person.mass_kg,
         limit=part.max_body_mass_kg,
         unit="kg",
         basis=part.basis,
         source=part.source,
+    )
+
+
+def _admitted(parts: list[tuple[str, AnyPart]], person: Person) -> Finding:
+    """All parts that are admitted in one finding; the least of their ratings counts."""
+    role, least = min(parts, key=lambda pair: pair[1].max_body_mass_kg or 0.0)
+    examples = any(part.example for _, part in parts)
+    activities = [part.max_activity for _, part in parts if part.max_activity is not None]
+    text = (
+        f"{len(parts)} named part{'s are' if len(parts) > 1 else ' is'} admitted for this person,"
+        f" the {_name(role, least)} for the least body mass, {least.max_body_mass_kg:g} kg"
+    )
+    if activities:
+        text += f"; up to activity {min(activities, key=_rank).value}"
+    return Finding(
+        stage="couple",
+        code="part-within-rating",
+        severity=Severity.NOTE if examples else Severity.OK,
+        text=f"{text}.",
+        where="parts",
+        value=person.mass_kg,
+        limit=least.max_body_mass_kg,
+        unit="kg",
+        basis=Basis.DEFAULT if examples else Basis.GIVEN,
+        source=least.source,
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from limbwright.core.findings import Finding
 from limbwright.core.mesh import Mesh, Vector, Vertices
-from limbwright.core.sources import Basis
+from limbwright.core.sources import STATED_IN_CASE, Basis, Source
 from limbwright.couple.plan import CouplingKind, SeatAxis
 
 
@@ -107,6 +107,8 @@ class BuildHeight:
         memory say that the parts do not fit.
     clearance_mm : float
         From the liner cap's face on the axis to the floor that the sound side stands on.
+    minimum_source : Source
+        Of the shortest tube.
     """
 
     datum_floor_mm: float
@@ -117,6 +119,7 @@ class BuildHeight:
     slack_mm: float = 0.0
     remembered_mm: float = 0.0
     clearance_mm: float = 0.0
+    minimum_source: Source = STATED_IN_CASE
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,7 +8,7 @@ import numpy as np
 
 from limbwright.assess.plan import Liner, LinerMaterial, Person
 from limbwright.capture.result import Limb
-from limbwright.core.findings import Finding, worst_first
+from limbwright.core.findings import worst_first
 from limbwright.core.mesh import (
     Mesh,
     Scalars,
@@ -36,6 +36,7 @@ from limbwright.couple.balance import (
     balanced_line,
     hang,
     most_tilt_deg,
+    reserve_deg,
 )
 from limbwright.couple.build_height import build_height, height_finding
 from limbwright.couple.catalogue import Catalogue
@@ -129,12 +130,10 @@ def seat_coupling(
     """
     basis = basis if basis is not None else seat_basis(limb, shape.liner_mm)
     hanging = hang(plan, stand, floor_mm) if stand is not None else None
-    target = Line(
-        basis.end_mm + _cap_mm(shape, liner) * basis.distal.direction, basis.distal.direction
-    )
+    target = _target(basis, shape, liner)
     lines = _lines(basis, shape, plan, target, hanging)
-    line = lines[plan.coupling.axis]
-    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, line)
+    own = lines[plan.coupling.axis]
+    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, own)
     height = build_height(seat, plan, person)
     way = middle_line(shape.model, seat.axis)
     rigid = withdrawal(rigid_model(shape.model), way)
@@ -142,26 +141,31 @@ def seat_coupling(
     dummy = _dummy_withdrawal(seat, shape.model)
     additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
     axes: tuple[AxisChoice, ...] = ()
-    weighed: tuple[Finding, ...] = ()
     if hanging is not None:
         axes = axis_choices(lines, target, basis.skin, hanging, plan)
-        weighed = axis_finding(axes, hanging)
     others: tuple[Alternative, ...] = ()
-    fitting: tuple[Finding, ...] = ()
     if catalogue is not None:
         others = alternatives(height, seat, plan, person, catalogue)
-        fitting = alternative_findings(others, height)
     findings = (
         height_finding(height),
-        *fitting,
-        *weighed,
+        *(alternative_findings(others, height) if catalogue is not None else ()),
+        *(axis_finding(axes, hanging) if hanging is not None else ()),
         *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
         *seat_findings(seat, plan, person, shape),
         *part_findings(plan, person, floor_mm),
         *withdrawal_findings(rigid, soft, dummy, shape),
     )
     return Coupling(
-        seat, height, rigid, soft, additions, cutters, worst_first(findings), dummy, axes
+        seat=seat,
+        height=height,
+        withdrawal=rigid,
+        limb_withdrawal=soft,
+        additions=additions,
+        cutters=cutters,
+        findings=worst_first(findings),
+        dummy_withdrawal=dummy,
+        axes=axes,
+        alternatives=others,
     )
 
 
@@ -224,8 +228,9 @@ def _lines(
         SeatAxis.LIMB: seat_line(CouplingPlan(axis=SeatAxis.LIMB), distal),
     }
     if hanging is not None:
-        most_deg = most_tilt_deg(plan, coupling_figures(plan.coupling))
-        lines[SeatAxis.BALANCED] = balanced_line(target, hanging, most_deg)
+        figures = coupling_figures(plan.coupling)
+        most_deg, left_deg = most_tilt_deg(plan, figures), reserve_deg(plan, figures)
+        lines[SeatAxis.BALANCED] = balanced_line(target, hanging, most_deg, left_deg)
     if own is SeatAxis.SOCKET:
         lines[own] = distal_axis(shape.model, SOCKET_PART)
     if own not in lines:

@@ -107,7 +107,14 @@ def _axis_word(axis: str) -> str:
 def height_table(sheet: Sheet) -> Markup:
     """Everything between datum and floor along the limb's axis; the sum is exact."""
     height = sheet.coupling.height
-    rows = [[item.name, number(item.height_mm, 1), basis_word(item.basis)] for item in height.items]
+    rows = [
+        [
+            f"{item.name} {item.part}".strip(),
+            number(item.height_mm, 1),
+            basis_word(item.basis),
+        ]
+        for item in height.items
+    ]
     weakest = weakest_basis((*(item.basis for item in height.items), height.datum_basis))
     rows.append(["tube that is left", number(height.pylon_mm, 1), basis_word(weakest)])
     rows.append(
