@@ -13,7 +13,7 @@ from playwright.sync_api import Locator, Page, expect
 
 EVALUATION_MS = 90_000
 """Longest wait for an evaluation; a cold one on a loaded machine takes its time."""
-STAGES = ("assess", "capture", "shape", "couple", "align", "prove", "make")
+STAGES = ("assess", "capture", "shape", "couple", "align", "prove", "make", "fit")
 
 
 @dataclass(frozen=True)

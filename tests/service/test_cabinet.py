@@ -231,3 +231,17 @@ def test_a_section_is_drawn_on_the_side_of_the_limb(demo_copy):
     assert centre["fibula"][0] > centre["tibia"][0]
     gone = client.get(f"/api/cases/{identifier}/section", params={"level_mm": 900})
     assert gone.status_code == 422
+
+
+def test_a_touched_point_comes_back_in_the_frame_of_the_scan(demo_copy):
+    client = client_for(demo_copy)
+    identifier = listed(client)[0]["id"]
+    evaluation = client.get(f"/api/cases/{identifier}/evaluation").json()
+    marks = read_case(demo_copy).capture.landmarks
+    point = evaluation["stages"]["capture"]["results"]["landmarks"]["fibular_head"]["point_mm"]
+    # The demo limb is a right one: outward is to the patient's right.
+    reply = client.post(f"/api/cases/{identifier}/touched", json={"point_patient_mm": point})
+    meant = np.array(marks.points["fibular_head"]) * marks.unit.to_mm
+    assert np.linalg.norm(np.array(reply.json()["point_mm"]) - meant) < 4.0
+    away = client.post(f"/api/cases/{identifier}/touched", json={"point_patient_mm": [900, 0, 0]})
+    assert away.status_code == 422

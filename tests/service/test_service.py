@@ -105,6 +105,7 @@ def test_the_evaluation_holds_every_stage_and_its_findings(shared_client):
         "align": "ready",
         "prove": "ready",
         "make": "not asked",
+        "fit": "ready",
     }
     per_stage = sum(len(stage["findings"]) for stage in evaluation["stages"].values())
     assert len(evaluation["findings"]) == per_stage

@@ -11,6 +11,7 @@ from limbwright.capture.plan import CapturePlan
 from limbwright.case.acceptance import AcceptedFinding
 from limbwright.core.plan import Plan
 from limbwright.couple.plan import CouplePlan
+from limbwright.fit.plan import FitPlan
 from limbwright.make.plan import MakePlan
 from limbwright.prove.plan import ProvePlan
 from limbwright.shape.plan import ShapePlan
@@ -34,4 +35,5 @@ class CaseDocument(Plan):
     align: AlignPlan = AlignPlan()
     prove: ProvePlan = ProvePlan()
     make: MakePlan = MakePlan()
+    fit: FitPlan = FitPlan()
     accepted: tuple[AcceptedFinding, ...] = Field(default=(), max_length=500)

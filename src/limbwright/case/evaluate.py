@@ -98,6 +98,7 @@ def evaluate(
     *,
     upto: str = STAGE_NAMES[-1],
     progress: Progress | None = None,
+    leave: frozenset[str] = frozenset(),
     thorough: bool = False,
     tell: Tell | None = None,
 ) -> Evaluation:
@@ -112,6 +113,8 @@ def evaluate(
         Results of earlier evaluations; empty for a cold one.
     upto : str
         Last stage wanted.
+    leave : frozenset of str
+        Stages before it that are not wanted.
     progress : callable, optional
         Called with each stage's name before it starts.
     thorough : bool
@@ -128,7 +131,7 @@ def evaluate(
     last = STAGE_NAMES.index(upto)
     outcomes: dict[str, Outcome] = {}
     for number, step in enumerate(STEPS):
-        if number > last:
+        if number > last or step.stage in leave:
             outcomes[step.stage] = Outcome(step.stage, State.NOT_ASKED)
             continue
         if progress is not None:

@@ -24,6 +24,8 @@ from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Coupling
 from limbwright.couple.seating import seat_basis, seat_coupling
+from limbwright.fit.learning import learn
+from limbwright.fit.result import FitResult
 from limbwright.make.making import make_parts
 from limbwright.make.result import Made
 from limbwright.prove.materials import plate_thickness_mm, wall_thickness_mm
@@ -153,6 +155,18 @@ def _make(inputs: StepInputs) -> Made:
     )
 
 
+def _fit(inputs: StepInputs) -> FitResult:
+    results = inputs.results
+    return learn(
+        inputs.document.fit,
+        results["capture"],
+        results["shape"],
+        results["align"],
+        results["prove"],
+        inputs.document.shape,
+    )
+
+
 STEPS: tuple[Step, ...] = (
     Step(
         "assess",
@@ -222,6 +236,15 @@ STEPS: tuple[Step, ...] = (
             plate_thickness_mm(document.prove),
         ],
         _make,
+    ),
+    Step(
+        "fit",
+        ("capture", "shape", "align", "prove"),
+        lambda folder, document: [
+            document.fit.model_dump(mode="json"),
+            document.shape.model_dump(mode="json"),
+        ],
+        _fit,
     ),
 )
 """One step for each of core.stages.STAGES, in that order."""

@@ -29,6 +29,7 @@ STAGES: tuple[Stage, ...] = (
     Stage("align", "Where is the load line, and which screws move it, how many turns?"),
     Stage("prove", "What will each place carry, and will it hold?"),
     Stage("make", "How do I make exactly this?"),
+    Stage("fit", "What did we learn, and what should I change first?"),
 )
 
 STAGE_NAMES: tuple[str, ...] = tuple(stage.name for stage in STAGES)

@@ -214,6 +214,13 @@ def pick_landmark(workshop: Case, pick: schema.LandmarkIn) -> schema.SavedOut:
     return schema.SavedOut(revision=saved.number, document=saved.document)
 
 
+@router.post("/cases/{case_id}/touched", operation_id="touched")
+def touched(workshop: Case, where: schema.TouchedIn) -> schema.TouchedOut:
+    """Where on the scan a touched point lies; nothing is stored."""
+    x, y, z = workshop.touched(list(where.point_patient_mm))
+    return schema.TouchedOut(point_mm=(x, y, z))
+
+
 @router.post("/cases/{case_id}/make", operation_id="make")
 def make(workshop: Case) -> schema.JobStarted:
     """Start writing all outputs."""

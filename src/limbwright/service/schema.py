@@ -160,6 +160,18 @@ class LandmarkIn(Sent):
     point_patient_mm: tuple[float, float, float]
 
 
+class TouchedIn(Sent):
+    """A point touched on the limb, in the patient's frame."""
+
+    point_patient_mm: tuple[float, float, float]
+
+
+class TouchedOut(Sent):
+    """The same on the skin, in the scan's own frame, as a plan keeps it."""
+
+    point_mm: tuple[float, float, float]
+
+
 class FindingOut(Sent):
     """A finding as shown."""
 

@@ -53,7 +53,7 @@ from limbwright.service.arrays import (
 from limbwright.service.confirmer import Cancelled, Confirmation, Run, confirm
 from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
 
-LIVE_STAGE = "prove"
+LIVE_STAGE, ASKED_FOR = "fit", frozenset({"make"})
 """The last stage that every edit evaluates; making the part is asked for."""
 MADE_FOLDER = "made"
 
@@ -176,7 +176,9 @@ class Workshop:
         with self._computing:
             standing = self._current
             start = time.perf_counter()
-            result = evaluate(self.folder, standing.document, self._memo, upto=LIVE_STAGE)
+            result = evaluate(
+                self.folder, standing.document, self._memo, upto=LIVE_STAGE, leave=ASKED_FOR
+            )
             arrays = evaluation_arrays(result)
             elapsed_ms = (time.perf_counter() - start) * 1000
         for array in arrays.values():
@@ -235,6 +237,20 @@ class Workshop:
             # A landmark that the limb cannot be captured with could not be picked again.
             self._captured(changed)
         return self.save(changed, base, note=f"landmark {name} moved")
+
+    def touched(self, point_patient_mm: list[float]) -> tuple[float, float, float]:
+        """A point touched on the limb, on the skin, in the scan's own frame, mm.
+
+        Raises
+        ------
+        LimbwrightError
+            When it lies off the skin.
+        """
+        with self._computing:
+            document = self._current.document
+            stored = self._on_skin(document, "the touched point", np.array(point_patient_mm))
+        x, y, z = (round(float(part) * document.capture.landmarks.unit.to_mm, 2) for part in stored)
+        return x, y, z
 
     def _on_skin(self, document: CaseDocument, name: str, point_patient_mm: Vector) -> Vector:
         """The skin's nearest point, in the scan's frame and the landmarks' unit."""

@@ -37,6 +37,8 @@ export interface Service {
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
   section(id: string, levelMm: number): Promise<CaseSection>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
+  /** Where on the scan a point touched on the limb lies, mm. */
+  touched(id: string, at: Point): Promise<Point>;
   /** Null computes bands and what-if cases with the case's own engine. */
   startConfirming(id: string, mesh: MeshLevel | null): Promise<string>;
   /** Null before any run. */
@@ -106,6 +108,13 @@ export function connect(token: string): Service {
       return got<StoredCase>(
         await api.POST("/api/cases/{case_id}/pick-landmark", { ...at(id), body }),
       );
+    },
+    touched: async (id, [x, y, z]) => {
+      const point: [number, number, number] = [x, y, z];
+      const body = { point_patient_mm: point };
+      return got<{ point_mm: Point }>(
+        await api.POST("/api/cases/{case_id}/touched", { ...at(id), body }),
+      ).point_mm;
     },
     startConfirming: async (id, mesh) => {
       const body = { finite_elements: mesh !== null, mesh: mesh ?? "medium" };

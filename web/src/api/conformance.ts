@@ -37,5 +37,5 @@ export type Conformance = AllTrue<{
   array: Same<ArrayEntry, Schemas["ArrayOut"]>;
   caseEntry: Same<CaseEntry, Schemas["CaseSummary"]>;
   job: Same<Job, Schemas["JobOut"]>;
-  info: Same<Info, Omit<Schemas["Info"], "landmarks">>;
+  info: Same<Info, Schemas["Info"]>;
 }>;

@@ -315,6 +315,61 @@ export interface ProvePlan {
   readonly mesh: "coarse" | "medium" | "fine";
 }
 
+export type FitSign =
+  | "pain"
+  | "pressure"
+  | "rubbing"
+  | "pinching"
+  | "numbness"
+  | "redness_that_stays"
+  | "blister_or_broken_skin"
+  | "discoloured_or_swollen_end"
+  | "loose"
+  | "socket_turns"
+  | "limb_moves_up_and_down"
+  | "end_bottoms_out"
+  | "brim_gapes";
+
+export type FitPhase =
+  | "donned"
+  | "standing"
+  | "early_stance"
+  | "mid_stance"
+  | "late_stance"
+  | "swing"
+  | "after_doffing";
+
+export interface Complaint {
+  readonly sign: FitSign;
+  readonly phase: FitPhase;
+  readonly landmark: string | null;
+  /** In the scan's own frame, mm. */
+  readonly point: Point | null;
+  readonly severity: number | null;
+  readonly note: string;
+}
+
+export interface HandChange {
+  readonly what: string;
+  readonly area: string | null;
+  readonly depth_mm: Mm | null;
+  readonly entered: boolean;
+}
+
+export interface Fitting {
+  readonly date: string;
+  readonly revision: number | null;
+  readonly comfort: number | null;
+  readonly comfort_best: number | null;
+  readonly comfort_worst: number | null;
+  readonly ply: number | null;
+  readonly worn_minutes: number | null;
+  readonly complaints: readonly Complaint[];
+  readonly observed: readonly Observation[];
+  readonly changes: readonly HandChange[];
+  readonly note: string;
+}
+
 /** A finding as it stood when it was accepted; it lapses when the finding changes. */
 export interface AcceptedFinding {
   readonly stage: string;
@@ -342,5 +397,6 @@ export interface CaseDocument {
   readonly align: AlignPlan;
   readonly prove: ProvePlan;
   readonly make: { readonly field_spacing_mm: Mm; readonly mark_side: boolean };
+  readonly fit: { readonly fittings: readonly Fitting[] };
   readonly accepted: readonly AcceptedFinding[];
 }

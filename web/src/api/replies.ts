@@ -9,6 +9,7 @@ export interface Info {
   readonly stages: readonly { readonly name: string; readonly question: string }[];
   readonly cautions: readonly string[];
   readonly areas: readonly { readonly name: string; readonly loads: boolean }[];
+  readonly landmarks: readonly string[];
 }
 
 export interface CaseEntry {

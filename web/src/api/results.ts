@@ -568,6 +568,44 @@ export interface Made {
   readonly material_volume_ml: number;
 }
 
+export type FitVerdict = "fits" | "unclear" | "speaks against" | "not computed";
+
+/** A change to try first, as edits of the document where it can hold it. */
+export interface Suggestion {
+  readonly text: string;
+  readonly edits: readonly { readonly path: string; readonly value: unknown }[];
+}
+
+/** A possible cause and what the computed picture says to it. */
+export interface FitCause {
+  readonly cause: string;
+  readonly verdict: FitVerdict;
+  readonly says: string;
+  readonly value: number | null;
+  readonly limit: number | null;
+  readonly unit: string;
+  readonly basis: Basis;
+  readonly source: string;
+  readonly suggestion: Suggestion | null;
+}
+
+export interface ComplaintAnswer {
+  readonly fitting: number;
+  readonly complaint: number;
+  readonly sign: string;
+  readonly phase: string;
+  readonly place: string;
+  readonly point_mm: Point | null;
+  readonly load_case: string;
+  readonly causes: readonly FitCause[];
+}
+
+export interface FitResult {
+  readonly answers: readonly ComplaintAnswer[];
+  readonly comfort: readonly (readonly [string, number])[];
+  readonly ply: readonly (readonly [string, number])[];
+}
+
 /** Results by stage. A stage that the service adds later shows its findings alone. */
 export interface ResultsByStage {
   readonly assess: Assessment;
@@ -577,6 +615,7 @@ export interface ResultsByStage {
   readonly align: Alignment;
   readonly prove: Proof;
   readonly make: Made;
+  readonly fit: FitResult;
 }
 
 export type StageName = keyof ResultsByStage;

@@ -29,6 +29,7 @@ export const JOB_ORDER: readonly StageName[] = [
   "align",
   "prove",
   "make",
+  "fit",
 ];
 
 export function allStages(kind: "empty" | "running"): StageStates {

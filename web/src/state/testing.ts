@@ -96,6 +96,7 @@ export class FakeService implements Service {
   beginCase = () => Promise.reject(new Error("not asked here"));
   beginDemo = () => Promise.reject(new Error("not asked here"));
   duplicateCase = () => Promise.reject(new Error("not asked here"));
+  touched = () => Promise.reject(new Error("not asked here"));
   startConfirming = () => Promise.reject(new Error("not asked here"));
   confirmation = () => Promise.reject(new Error("not asked here"));
   cancel = () => Promise.reject(new Error("not asked here"));

@@ -29,6 +29,7 @@ const STAGE_TITLES: Readonly<Record<StageName, string>> = {
   align: "Align",
   prove: "Prove",
   make: "Make",
+  fit: "Fit",
 };
 
 export function stageTitle(name: string): string {

@@ -31,6 +31,7 @@ export function LimbView({ stage }: { stage: string }) {
     useResults("align"),
     useResults("prove"),
   ];
+  const fit = useResults("fit");
   const view = stageView(settings, stage);
   const names = useMemo(() => areas.map((area) => area.name), [areas]);
 
@@ -55,8 +56,23 @@ export function LimbView({ stage }: { stage: string }) {
         alignment,
         section: section.cut,
         proof,
+        fit,
+        stage,
       }),
-    [side, arrays, view, settings, painting, limb, shape, alignment, section.cut, proof],
+    [
+      side,
+      arrays,
+      view,
+      settings,
+      painting,
+      limb,
+      shape,
+      alignment,
+      section.cut,
+      proof,
+      fit,
+      stage,
+    ],
   );
 
   const host = useRef<HTMLDivElement>(null);
@@ -71,11 +87,11 @@ export function LimbView({ stage }: { stage: string }) {
   useEffect(() => viewer?.show(scene), [viewer, scene]);
   useEffect(() => viewer?.setInches(units.choice.length === "inch"), [viewer, units]);
 
-  const picking = settings.picking !== null;
+  const picking = settings.picking !== null || settings.complaint !== null;
   useEffect(() => {
     const giveUp = (event: globalThis.KeyboardEvent): void => {
       if (event.key === "Escape") {
-        setSettings((now) => ({ ...now, picking: null }));
+        setSettings((now) => ({ ...now, picking: null, complaint: null }));
       }
     };
     if (picking) {
@@ -121,6 +137,11 @@ export function LimbView({ stage }: { stage: string }) {
             <p className="pick-hint" role="status">
               Touch the limb at the place of: <strong>{named(settings.picking)}</strong>. Escape
               gives up.
+            </p>
+          )}
+          {settings.complaint === null ? null : (
+            <p className="pick-hint" role="status">
+              Touch the limb where it is felt. Escape gives up.
             </p>
           )}
           {fault === null ? null : (

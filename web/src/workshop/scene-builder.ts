@@ -2,7 +2,7 @@
 
 import type { Side } from "../api/document";
 import type { CaseSection } from "../api/replies";
-import type { Alignment, Limb, Proof, SocketShape } from "../api/results";
+import type { Alignment, FitResult, Limb, Proof, SocketShape } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
 import { named } from "../words/words";
@@ -24,6 +24,8 @@ export interface SceneParts {
   readonly alignment: Alignment | null;
   readonly section: CaseSection | null;
   readonly proof: Proof | null;
+  readonly fit: FitResult | null;
+  readonly stage: string;
 }
 
 export function buildScene(parts: SceneParts): Scene {
@@ -35,6 +37,7 @@ export function buildScene(parts: SceneParts): Scene {
       ...areaMarker(parts),
       ...jointMarkers(parts),
       ...weakestMarker(parts),
+      ...complaintMarkers(parts),
     ],
     outward: parts.side === "right" ? 1 : -1,
   };
@@ -162,6 +165,24 @@ function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
       movable: true,
     },
   ];
+}
+
+/** What was felt at the last fitting, where it was felt; only where fittings are worked on. */
+function complaintMarkers({ fit, side, stage }: SceneParts): MarkerItem[] {
+  const answers = fit?.answers ?? [];
+  const last = Math.max(-1, ...answers.map((answer) => answer.fitting));
+  return stage !== "fit"
+    ? []
+    : answers
+        .filter((answer) => answer.fitting === last && answer.point_mm !== null)
+        .map((answer) => ({
+          id: `complaint:${answer.complaint.toString()}`,
+          label: `${named(answer.sign)}, ${answer.phase}`,
+          at: toPatient(answer.point_mm ?? [0, 0, 0], side),
+          look: "guess" as const,
+          selected: false,
+          movable: false,
+        }));
 }
 
 /** Where the leg is used up most, shown with what is made: model or coupling. */

@@ -36,6 +36,8 @@ export interface ViewSettings {
   readonly landmark: string | null;
   /** Name of the landmark that the next touch of the limb places. */
   readonly picking: string | null;
+  /** Number of the complaint of the last fitting that the next touch of the limb places. */
+  readonly complaint: number | null;
   /** Level of the cross-section shown, mm below the mid-patellar tendon; null when none is. */
   readonly sectionMm: number | null;
 }
@@ -46,6 +48,7 @@ export const INITIAL_VIEW: ViewSettings = {
   area: null,
   landmark: null,
   picking: null,
+  complaint: null,
   sectionMm: null,
 };
 
@@ -62,6 +65,7 @@ const FIRST_VIEWS: Readonly<Record<StageName, StageView>> = {
   align: view("plain", "model", "coupling", "leg"),
   prove: view("pressure", "skin", "trim"),
   make: view("plain", "model", "coupling"),
+  fit: view("pressure", "skin", "trim"),
 };
 
 /** How a stage is seen now: as a person set it, or as it begins. */

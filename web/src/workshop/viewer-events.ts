@@ -4,10 +4,11 @@ import type { PlacedArea } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { ViewerEvents } from "../viewer/limb-viewer";
 import type { Reading, Triple } from "../viewer/scene";
-import { useDocument, useSession } from "./case-context";
+import { useCaseState, useDocument, useSession } from "./case-context";
 import { movedArea } from "./moving-areas";
 import { areaAt } from "./painting";
 import { fromPatient } from "./patient-frame";
+import { useService } from "./service-context";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
 
@@ -26,6 +27,7 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
   const { readout, readingText, arrays, areas, onView } = parts;
   const { side } = useDocument().person;
   const changeArea = useAreaChange();
+  const placeComplaint = useComplaintPlacing();
 
   const place = (name: string, at: Triple): void => {
     session.placeLandmark(name, at);
@@ -46,6 +48,11 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       }
     },
     onTouch: (reading) => {
+      if (settings.complaint !== null) {
+        placeComplaint(settings.complaint, reading.point);
+        setSettings((now) => ({ ...now, complaint: null }));
+        return;
+      }
       if (settings.picking !== null) {
         place(settings.picking, reading.point);
         return;
@@ -70,6 +77,36 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       );
     },
     onView,
+  };
+}
+
+/** Puts a complaint of the last fitting where the limb was touched. */
+function useComplaintPlacing(): (index: number, at: Triple) => void {
+  const session = useSession();
+  const service = useService();
+  const { id } = useCaseState();
+  return (index, at) => {
+    service
+      .touched(id, at)
+      .then((point) =>
+        session.edit("fit", (document) => ({
+          ...document,
+          fit: {
+            fittings: document.fit.fittings.map((fitting, i, all) =>
+              i < all.length - 1
+                ? fitting
+                : {
+                    ...fitting,
+                    complaints: fitting.complaints.map((one, k) =>
+                      k === index ? { ...one, landmark: null, point } : one,
+                    ),
+                  },
+            ),
+          },
+        })),
+      )
+      // The place is given up; the hint stays away and the complaint keeps what it had.
+      .catch(() => undefined);
   };
 }
 

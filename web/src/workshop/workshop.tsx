@@ -8,6 +8,7 @@ import { AlignPanel } from "../stages/align/align-panel";
 import { AssessPanel } from "../stages/assess/assess-panel";
 import { CapturePanel } from "../stages/capture/capture-panel";
 import { CouplePanel } from "../stages/couple/couple-panel";
+import { FitPanel } from "../stages/fit/fit-panel";
 import { MakePanel } from "../stages/make/make-panel";
 import { ProvePanel } from "../stages/prove/prove-panel";
 import { ShapePanel } from "../stages/shape/shape-panel";
@@ -31,6 +32,7 @@ const PANELS: Readonly<Record<StageName, ComponentType>> = {
   align: AlignPanel,
   prove: ProvePanel,
   make: MakePanel,
+  fit: FitPanel,
 };
 
 interface WorkshopProps {

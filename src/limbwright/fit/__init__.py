@@ -1,0 +1,1 @@
+"""What was learned at a fitting, and what to change first."""

@@ -1,0 +1,126 @@
+"""What the computed picture says to what was logged."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+from limbwright.core.findings import Finding
+from limbwright.core.sources import Basis, Source
+
+
+class Verdict(str, Enum):
+    """How a computed state stands to a possible cause."""
+
+    FITS = "fits"
+    UNCLEAR = "unclear"
+    AGAINST = "speaks against"
+    NOT_COMPUTED = "not computed"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanEdit:
+    """One change of the case document.
+
+    Parameters
+    ----------
+    path : str
+        "shape.areas.3.depth_mm": keys and positions in lists, joined by dots.
+    value : plain JSON value
+    """
+
+    path: str
+    value: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """A change to try first, small, and as edits of the plan where the plan can hold it.
+
+    Parameters
+    ----------
+    text : str
+    edits : tuple of PlanEdit
+        Empty where it is something to do by hand.
+    """
+
+    text: str
+    edits: tuple[PlanEdit, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CauseReading:
+    """A possible cause and what the computed picture says to it.
+
+    Parameters
+    ----------
+    cause : str
+    verdict : Verdict
+    says : str
+        The evidence, with numbers and units.
+    value, limit : float or None
+    unit : str
+    basis : Basis
+    source : Source
+        Where the connection of sign and cause, or the limit, comes from.
+    suggestion : Suggestion or None
+    """
+
+    cause: str
+    verdict: Verdict
+    says: str
+    value: float | None
+    limit: float | None
+    unit: str
+    basis: Basis
+    source: Source
+    suggestion: Suggestion | None
+
+
+@dataclass(frozen=True, slots=True)
+class ComplaintAnswer:
+    """What may be behind one complaint, what fits best first.
+
+    Parameters
+    ----------
+    fitting, complaint : int
+        Positions in the plan, from 0.
+    sign, phase, place : str
+        In words; `place` names the area or the nearest landmark.
+    point_mm : tuple of 3 floats or None
+        On the skin, limb frame.
+    load_case : str
+        Whose picture was read.
+    causes : tuple of CauseReading
+    """
+
+    fitting: int
+    complaint: int
+    sign: str
+    phase: str
+    place: str
+    point_mm: tuple[float, float, float] | None
+    load_case: str
+    causes: tuple[CauseReading, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FitResult:
+    """All fittings, read.
+
+    Parameters
+    ----------
+    answers : tuple of ComplaintAnswer
+        Of the last fitting first.
+    comfort : tuple of (str, int)
+        Date and comfort score, as logged.
+    ply : tuple of (str, int)
+        Date and sock ply.
+    findings : tuple of Finding
+    """
+
+    answers: tuple[ComplaintAnswer, ...]
+    comfort: tuple[tuple[str, int], ...]
+    ply: tuple[tuple[str, int], ...]
+    findings: tuple[Finding, ...]
