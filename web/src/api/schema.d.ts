@@ -272,6 +272,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/touched": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Touched
+         * @description Where on the scan a touched point lies; nothing is stored.
+         */
+        post: operations["touched"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/demo-case": {
         parameters: {
             query?: never;
@@ -820,6 +840,12 @@ export interface components {
              */
             couple: components["schemas"]["CouplePlan"];
             /**
+             * @default {
+             *       "fittings": []
+             *     }
+             */
+            fit: components["schemas"]["FitPlan"];
+            /**
              * Invented
              * @default false
              */
@@ -984,6 +1010,29 @@ export interface components {
             roll_width_mm?: number | null;
             /** Waste Percent */
             waste_percent?: number | null;
+        };
+        /**
+         * Complaint
+         * @description One thing that the person feels or that is seen on the limb.
+         */
+        Complaint: {
+            /** Landmark */
+            landmark?: string | null;
+            /**
+             * Note
+             * @default
+             */
+            note: string;
+            phase: components["schemas"]["FitPhase"];
+            /** Point */
+            point?: [
+                number,
+                number,
+                number
+            ] | null;
+            /** Severity */
+            severity?: number | null;
+            sign: components["schemas"]["Sign"];
         };
         /**
          * Condition
@@ -1266,6 +1315,63 @@ export interface components {
             where: string;
         };
         /**
+         * FitPhase
+         * @description When something is felt or seen.
+         * @enum {string}
+         */
+        FitPhase: "donned" | "standing" | "early_stance" | "mid_stance" | "late_stance" | "swing" | "after_doffing";
+        /**
+         * FitPlan
+         * @description All fittings, the first first.
+         */
+        FitPlan: {
+            /**
+             * Fittings
+             * @default []
+             */
+            fittings: components["schemas"]["Fitting"][];
+        };
+        /**
+         * Fitting
+         * @description One fitting.
+         */
+        Fitting: {
+            /**
+             * Changes
+             * @default []
+             */
+            changes: components["schemas"]["HandChange"][];
+            /** Comfort */
+            comfort?: number | null;
+            /** Comfort Best */
+            comfort_best?: number | null;
+            /** Comfort Worst */
+            comfort_worst?: number | null;
+            /**
+             * Complaints
+             * @default []
+             */
+            complaints: components["schemas"]["Complaint"][];
+            /** Date */
+            date: string;
+            /**
+             * Note
+             * @default
+             */
+            note: string;
+            /**
+             * Observed
+             * @default []
+             */
+            observed: components["schemas"]["Observation"][];
+            /** Ply */
+            ply?: number | null;
+            /** Revision */
+            revision?: number | null;
+            /** Worn Minutes */
+            worn_minutes?: number | null;
+        };
+        /**
          * FollowsInstructions
          * @description How surely instructions for wear and care are followed.
          * @enum {string}
@@ -1281,6 +1387,23 @@ export interface components {
         HTTPValidationError: {
             /** Detail */
             detail?: components["schemas"]["ValidationError"][];
+        };
+        /**
+         * HandChange
+         * @description Something changed by hand at the fitting: the plan does not know it until it is entered.
+         */
+        HandChange: {
+            /** Area */
+            area?: string | null;
+            /** Depth Mm */
+            depth_mm?: number | null;
+            /**
+             * Entered
+             * @default false
+             */
+            entered: boolean;
+            /** What */
+            what: string;
         };
         /**
          * Hands
@@ -1950,6 +2073,12 @@ export interface components {
          */
         Sight: "full" | "reduced" | "poor";
         /**
+         * Sign
+         * @description What is felt or seen on the limb.
+         * @enum {string}
+         */
+        Sign: "pain" | "pressure" | "rubbing" | "pinching" | "numbness" | "redness_that_stays" | "blister_or_broken_skin" | "discoloured_or_swollen_end" | "loose" | "socket_turns" | "limb_moves_up_and_down" | "end_bottoms_out" | "brim_gapes";
+        /**
          * SkinColour
          * @description Circulation as its colour shows it.
          * @enum {string}
@@ -2061,6 +2190,30 @@ export interface components {
             modulus_kpa?: number | null;
             /** Poisson */
             poisson?: number | null;
+        };
+        /**
+         * TouchedIn
+         * @description A point touched on the limb, in the patient's frame.
+         */
+        TouchedIn: {
+            /** Point Patient Mm */
+            point_patient_mm: [
+                number,
+                number,
+                number
+            ];
+        };
+        /**
+         * TouchedOut
+         * @description The same on the skin, in the scan's own frame, as a plan keeps it.
+         */
+        TouchedOut: {
+            /** Point Mm */
+            point_mm: [
+                number,
+                number,
+                number
+            ];
         };
         /**
          * TrimPlan
@@ -2601,6 +2754,41 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SectionOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    touched: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TouchedIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TouchedOut"];
                 };
             };
             /** @description Validation Error */

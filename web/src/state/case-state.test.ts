@@ -27,7 +27,16 @@ describe("the state of a case", () => {
       document: smallDocument(),
       at: 0,
     });
-    expect(kinds(state)).toEqual(["ready", "ready", "stale", "stale", "stale", "stale", "empty", "empty"]);
+    expect(kinds(state)).toEqual([
+      "ready",
+      "ready",
+      "stale",
+      "stale",
+      "stale",
+      "stale",
+      "empty",
+      "empty",
+    ]);
     expect(isCurrent(state)).toBe(false);
   });
 
@@ -113,7 +122,16 @@ describe("the state of a case", () => {
     state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(2), edit: 1 });
     state = reduceCase(state, { type: "stepped", way: "back" });
     expect(state.document).toBe(before);
-    expect(kinds(state)).toEqual(["ready", "ready", "ready", "ready", "stale", "stale", "empty", "empty"]);
+    expect(kinds(state)).toEqual([
+      "ready",
+      "ready",
+      "ready",
+      "ready",
+      "stale",
+      "stale",
+      "empty",
+      "empty",
+    ]);
     state = reduceCase(state, { type: "stepped", way: "forward" });
     expect(state.document?.align.foot_inset_mm).toBe(3);
     expect(reduceCase(state, { type: "stepped", way: "forward" })).toBe(state);
