@@ -27,8 +27,9 @@ from limbwright.core.sources import Basis, Confidence, Origin, Source
 from limbwright.prove.interface import variations as varied
 from limbwright.prove.interface.counter import balance_answer
 from limbwright.prove.interface.engine import attempt_all, run_all
+from limbwright.prove.interface.limb_response import limb_response, reference_load
 from limbwright.prove.interface.reading import divide, skin_of
-from limbwright.prove.interface.readings import AREA, Relative
+from limbwright.prove.interface.readings import AREA, Relative, pressures_of
 from limbwright.prove.interface.setting import Setting
 from limbwright.prove.interface.sockets import offset_socket, with_depth_changes
 from limbwright.prove.interface.spring_bed import SPRING_BED
@@ -350,3 +351,44 @@ def test_a_study_bands_every_area_and_is_the_same_twice() -> None:
     assert len(first.what_if) == 5
     # the confined modulus grows 2.0-fold from 0.45 to 0.473: Poisson leads wherever depth is given
     assert first.uncertainty.influences[0].name in {varied.POISSON, varied.MODULUS}
+
+
+def test_ratios_of_the_reference_socket_are_those_computed_in_it() -> None:
+    # where the socket and the load are those of the reference, the two ways must agree
+    limb, shape = pads(-5.0, -2.0)
+    loaded = reference_load()
+    setting = setting_of(limb, shape, loaded)
+    fitted = SPRING_BED.with_socket(setting.prepared, shape)
+    result = run_all(SPRING_BED, fitted, [loaded])
+    found = varied.variations(limb, NO_LINER, ProvePlan(), both_sides=False)
+    response = limb_response(setting, found)
+    assert response.donned_mpa.shape == (1 + len(found), len(limb.surface.vertices))
+    assert set(response.refused) == {""}
+    there = study(setting, result, fitted.zones, (), known=(found, response))
+    base = pressures_of(result, fitted.zones, ())
+
+    def compute(variation: varied.Variation):
+        changed = prepared_bed(limb, NO_LINER, variation.plan.tissue)
+        case = run_all(SPRING_BED, SPRING_BED.with_socket(changed, shape), [loaded])
+        return pressures_of(case, fitted.zones, ())
+
+    here = combined(try_all(base, found, compute)[0], base)
+    for key, relative in there.relatives.items():
+        assert relative.mean_up == pytest.approx(here[key].mean_up, abs=1e-4)
+        assert relative.mean_down == pytest.approx(here[key].mean_down, abs=1e-4)
+    assert "default socket" in there.uncertainty.text
+
+
+def test_a_variation_without_equilibrium_in_the_reference_is_left_out() -> None:
+    limb, shape = pads(-3.0, -3.0)
+    loaded = reference_load()
+    setting = setting_of(limb, shape, loaded)
+    fitted = SPRING_BED.with_socket(setting.prepared, shape)
+    result = run_all(SPRING_BED, fitted, [loaded])
+    found = varied.variations(limb, NO_LINER, ProvePlan(), both_sides=False)
+    response = limb_response(setting, found)
+    lost = ("", "the limb falls through.", *response.refused[2:])
+    known = (found, replace(response, refused=lost))
+    there = study(setting, result, fitted.zones, (), known=known)
+    assert any("falls through" in text for text in there.uncertainty.left_out)
+    assert found[0].influence not in {one.name for one in there.uncertainty.influences}

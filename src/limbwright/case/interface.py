@@ -11,12 +11,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeVar, get_args, get_type_hints
 
+from limbwright.align.result import LoadCase
 from limbwright.case.cache import load_cached, store_cached
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import key_of
 from limbwright.case.stepping import StepInputs
 from limbwright.core.errors import LimbwrightError, NotConverged
 from limbwright.core.sources import Basis
+from limbwright.couple.result import Seat
 from limbwright.prove.interface.engine import (
     ENGINES,
     AnyEngine,
@@ -25,6 +27,11 @@ from limbwright.prove.interface.engine import (
     attempt_all,
     donned_case,
     engine,
+)
+from limbwright.prove.interface.limb_response import (
+    LimbResponse,
+    limb_response,
+    reference_load,
 )
 from limbwright.prove.interface.measured import STANDING
 from limbwright.prove.interface.places import Place, anatomical_places
@@ -35,10 +42,15 @@ from limbwright.prove.interface.sensitivity import PoissonSensitivity, poisson_s
 from limbwright.prove.interface.setting import Setting
 from limbwright.prove.interface.stiffness import assumptions_of
 from limbwright.prove.interface.study import Study, study
+from limbwright.prove.interface.variations import Variation, variations
 from limbwright.prove.plan import MeshLevel
 from limbwright.prove.pressure_result import BalanceAnswer, Uncertainty, WhatIf
 from limbwright.prove.result import CasePressure, InterfaceResult
 from limbwright.shape.basis import ShapeBasis, prepare_areas
+from limbwright.shape.defaults import default_shape_plan
+from limbwright.shape.preparation import prepare
+from limbwright.shape.rectify import apply
+from limbwright.shape.result import SocketShape
 
 FIRST_ESTIMATE, LIVE, CONFIRMING = "spring_bed", "live", "fe"
 COSTLY = (LIVE, CONFIRMING)
@@ -283,7 +295,7 @@ def _study(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> St
     """The study of a quick engine; what a costly one found is kept in the case's cache."""
     name = solved.chosen.name
     if name not in COSTLY:
-        return _studied(inputs, solved, places, both_sides=True)
+        return _studied(inputs, solved, places)
     key = key_of(
         f"interface study {name}",
         [
@@ -293,7 +305,7 @@ def _study(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> St
     )
 
     def compute() -> _StoredStudy:
-        found = _studied(inputs, solved, places, both_sides=False)
+        found = _studied(inputs, solved, places)
         bands = tuple(_Banded(*key, relative) for key, relative in found.relatives.items())
         return _StoredStudy(found.uncertainty, bands, found.what_if, found.answer)
 
@@ -302,31 +314,60 @@ def _study(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> St
     return Study(kept.uncertainty, relatives, kept.what_if, kept.answer)
 
 
-def _studied(
-    inputs: StepInputs, solved: _Solved, places: tuple[Place, ...], *, both_sides: bool
-) -> Study:
-    document, results = inputs.document, inputs.results
-    setting = Setting(
+def _studied(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> Study:
+    results = inputs.results
+    seat = results["couple"].seat
+    setting = _setting(inputs, solved, results["shape"], results["align"].load_cases, seat)
+    known = _response(inputs, solved) if solved.chosen.name in COSTLY else None
+    return study(setting, solved.result, solved.fitted.zones, places, inputs.tell, known=known)
+
+
+def _setting(
+    inputs: StepInputs,
+    solved: _Solved,
+    shape: SocketShape,
+    load_cases: tuple[LoadCase, ...],
+    seat: Seat | None = None,
+) -> Setting:
+    document = inputs.document
+    return Setting(
         solved.chosen,
-        results["capture"],
+        inputs.results["capture"],
         document.liner,
         document.capture.scanned_over,
         document.prove,
         solved.prepared,
-        results["shape"],
+        shape,
         shape_basis(inputs).normals,
-        results["couple"].seat,
-        results["align"].load_cases,
+        seat,
+        load_cases,
         _figures(inputs),
     )
-    return study(
-        setting,
-        solved.result,
-        solved.fitted.zones,
-        places,
-        inputs.tell,
-        both_sides=both_sides,
-    )
+
+
+def _response(
+    inputs: StepInputs, solved: _Solved
+) -> tuple[tuple[Variation, ...], LimbResponse] | None:
+    """How this limb responds to what is uncertain, kept in the case's cache once per limb.
+
+    None where the limb has no default socket, or none that holds it: this socket serves then.
+    """
+    document, limb = inputs.document, inputs.results["capture"]
+    found = variations(limb, document.liner, document.prove, both_sides=False)
+    name = f"interface_{solved.chosen.name}_response"
+
+    def compute() -> LimbResponse:
+        plan = default_shape_plan(document.liner)
+        over = document.capture.scanned_over
+        shape = apply(prepare(shape_basis(inputs), plan, document.liner, over), plan)
+        setting = _setting(inputs, solved, shape, (reference_load(),))
+        return limb_response(setting, found, inputs.tell)
+
+    key = key_of(name, _prepared_key(inputs, solved.chosen.name))
+    try:
+        return found, _kept(inputs, name, key, LimbResponse, compute)
+    except LimbwrightError:
+        return None
 
 
 def _sensitivity(inputs: StepInputs, solved: _Solved) -> PoissonSensitivity | None:

@@ -301,6 +301,16 @@ BEARING_KPA = Sourced(
     ),
 )
 
+REFERENCE_LOAD_N = Sourced(
+    800.0,
+    "N",
+    Source(
+        Origin.PROJECT,
+        "about the body weight of an adult, along the limb: only ratios are taken from it",
+        Confidence.LOW,
+    ),
+)
+
 # --- what if ----------------------------------------------------------------------------------
 
 VOLUME_LOSS_PERCENT = Sourced(

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from limbwright.core.errors import NotConverged
 from limbwright.prove.interface.counter import balance_answer
 from limbwright.prove.interface.engine import DONNED, Progress
+from limbwright.prove.interface.limb_response import LimbResponse, response_pressures
 from limbwright.prove.interface.measured import STANDING
 from limbwright.prove.interface.places import Place
 from limbwright.prove.interface.reading import ZoneMap
@@ -44,7 +46,7 @@ def study(
     places: tuple[Place, ...],
     tell: Progress | None = None,
     *,
-    both_sides: bool = True,
+    known: tuple[tuple[Variation, ...], LimbResponse] | None = None,
 ) -> Study:
     """Vary what is uncertain, change the limb, and look for what would balance it.
 
@@ -57,19 +59,34 @@ def study(
     places : tuple of Place
     tell : callable, optional
         Called with what is computed next.
-    both_sides : bool
-        Whether each uncertain factor is tried to both sides; see `variations`.
+    known : tuple of variations and LimbResponse, optional
+        How the limb responds to what is uncertain, from its reference socket; without it every
+        variation is computed in this socket, to both sides.
     """
     base = pressures_of(result, zones, places)
-    found = variations(setting.limb, setting.liner, setting.plan, both_sides=both_sides)
-
-    def compute(variation: Variation) -> dict[Key, tuple[float, float]]:
-        attempt, fitted = attempt_with(setting, variation.limb, variation.liner, variation.plan)
-        return pressures_of(attempt.result, fitted.zones, places)
 
     scales = {(AREA, zone.name): cover_scale(setting.limb, zone.inside) for zone in zones.zones}
     scales |= {(PLACE, place.name): cover_scale(setting.limb, place.inside) for place in places}
-    tried, left_out = try_all(base, found, compute, tell, scales)
+    if known is None:
+        found = variations(setting.limb, setting.liner, setting.plan)
+        reference = base
+
+        def compute(variation: Variation) -> dict[Key, tuple[float, float]]:
+            attempt, fitted = attempt_with(setting, variation.limb, variation.liner, variation.plan)
+            return pressures_of(attempt.result, fitted.zones, places)
+    else:
+        found, response = known
+        names = tuple(case.load_case for case in result.cases)
+        reference = response_pressures(response, 0, zones, places, names)
+        numbers = {variation.tried: number for number, variation in enumerate(found, 1)}
+
+        def compute(variation: Variation) -> dict[Key, tuple[float, float]]:
+            number = numbers[variation.tried]
+            if response.refused[number]:
+                raise NotConverged(response.refused[number])
+            return response_pressures(response, number, zones, places, names)
+
+    tried, left_out = try_all(reference, found, compute, tell if known is None else None, scales)
     cases = {case.load_case: case for case in result.cases}
     standing = next((case for case in setting.load_cases if case.name == STANDING), None)
     if tell is not None:
@@ -80,7 +97,9 @@ def study(
         else ()
     )
     return Study(
-        uncertainty(setting.engine.name, base, tried, left_out),
+        uncertainty(
+            setting.engine.name, reference, tried, left_out, in_reference=known is not None
+        ),
         combined(tried, base),
         changed,
         balance_answer(setting, zones, cases[DONNED].pose),

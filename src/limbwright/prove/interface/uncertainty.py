@@ -11,7 +11,7 @@ from limbwright.core.errors import LimbwrightError
 from limbwright.prove.interface.readings import AREA, Key, Relative, Relatives
 from limbwright.prove.interface.variations import BONES, Variation
 from limbwright.prove.pressure_result import Influence, Uncertainty
-from limbwright.prove.tables import BEARING_KPA, LEAST_READ_KPA
+from limbwright.prove.tables import BEARING_KPA, LEAST_READ_KPA, REFERENCE_LOAD_N
 
 Pressures = Mapping[Key, tuple[float, float]]
 
@@ -104,7 +104,12 @@ def combined(tried: tuple[Tried, ...], keys: Iterable[Key]) -> Relatives:
 
 
 def uncertainty(
-    engine: str, base: Pressures, tried: tuple[Tried, ...], left_out: tuple[str, ...]
+    engine: str,
+    base: Pressures,
+    tried: tuple[Tried, ...],
+    left_out: tuple[str, ...],
+    *,
+    in_reference: bool = False,
 ) -> Uncertainty:
     """Influences ranked by what they do to the means of areas that bear.
 
@@ -115,7 +120,15 @@ def uncertainty(
     base : mapping of Key to (mean, peak) in kPa
     tried : tuple of Tried
     left_out : tuple of str
+    in_reference : bool
+        Whether the ratios are those of the limb's default socket.
     """
+    socket = (
+        f"in this limb's default socket, donned and under {REFERENCE_LOAD_N.value:g} N (ratios "
+        "alone are taken from there)"
+        if in_reference
+        else "in this socket"
+    )
     bearing = [
         key for key, (mean, _) in base.items() if key[0] == AREA and mean >= BEARING_KPA.value
     ]
@@ -125,7 +138,7 @@ def uncertainty(
     text = (
         "Bands are one standard deviation to either side, from "
         + (", ".join(one.name for one in found) or "nothing that is known to be uncertain")
-        + f", each varied alone with the engine {engine} on this socket and combined as "
+        + f", each varied alone with the engine {engine} {socket} and combined as "
         "independent (root of the sum of squares of logarithms). The model's own error is not in "
         "them."
     )
