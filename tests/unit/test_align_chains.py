@@ -19,6 +19,7 @@ from limbwright.align.moves import FootChange, change_between, change_of_pose
 from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan, AlignPlan
 from limbwright.align.screws import COMPASS, opposite_screw
 from limbwright.align.solve import as_vector, bounds, least_change
+from limbwright.core.errors import DoesNotFit
 from limbwright.core.findings import Severity
 from limbwright.core.frame import Side
 from limbwright.core.sources import Basis
@@ -123,6 +124,12 @@ def test_added_heights_are_cut_from_the_tube():
     assert datum_height_mm(stand(chained.leg)) == pytest.approx(
         datum_height_mm(stand(plain.leg)), abs=1e-8
     )
+
+
+def test_a_chain_that_steps_too_far_aside_for_its_tube_is_refused_in_words():
+    step = AdapterPlan(place=FOOT, kind=AdapterKind.OFFSET, offset_mm=60.0, height_mm=0.0)
+    with pytest.raises(DoesNotFit, match="no way for the tube to reach the foot"):
+        aligned(AlignPlan(adapters=(UPPER, step, step, step, step, step, LOWER)))
 
 
 def test_settings_count_from_the_bench_and_move_the_part_below():

@@ -79,6 +79,9 @@ def fewest_adapters(
     leg: Leg, wanted: FootChange, freedoms: Sequence[Freedom]
 ) -> tuple[tuple[Freedom, ...], Solution] | None:
     """The way that touches the fewest adapters and, of those, moves least; None if none does."""
+    low, high = bounds(leg, freedoms)
+    if not least_change(leg, wanted, freedoms, low, high).met:
+        return None
     for ways in _by_count(freedoms):
         met = []
         for chosen in ways:

@@ -34,6 +34,7 @@ from limbwright.align.tables import (
     TOE_OUT_DEG,
 )
 from limbwright.assess.plan import Person
+from limbwright.core.errors import DoesNotFit
 from limbwright.core.mesh import Scalars, Vector
 from limbwright.core.sources import Basis
 from limbwright.couple.axis import seat_frame
@@ -212,7 +213,14 @@ def _with_joints(
         a, b, c, d, twist, tube = (float(value) for value in values)
         return replace(full, socket=Tilt(a, b), foot=Tilt(c, d), twist_rad=twist, pylon_mm=tube)
 
-    found = foot_at(build, np.array(first), target)
+    try:
+        found = foot_at(build, np.array(first), target)
+    except ArithmeticError as error:
+        raise DoesNotFit(
+            "The added adapters leave no way for the tube to reach the foot: take out what is high"
+            " or steps far aside, or turn an offset adapter the other way.",
+            where="align.adapters",
+        ) from error
     return replace(found, pylon_mm=pylon_length_mm(replace(height, pylon_mm=found.pylon_mm)))
 
 
