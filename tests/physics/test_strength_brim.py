@@ -133,3 +133,19 @@ def test_the_pressure_model_s_brim_is_told_with_stress_strength_and_place():
     check = next(item for item in result.checks if item.name == BRIM)
     assert check.point_mm is not None
     assert "by hand" in check.text
+    assert told.text.startswith("The brim bears what opens it")
+    assert "reference load" not in told.text
+    thin = ProvePlan(
+        wall_mm=1.5, own_material=MaterialPlan(strength_mpa=10.0, source="own coupon test")
+    )
+    weak = strength(
+        trimmed(),
+        seat_at(),
+        straight_leg(),
+        SimpleNamespace(load_level=None),
+        thin,
+        CouplePlan(),
+    )
+    told = next(item for item in weak.findings if item.code == "strength-brim")
+    assert told.severity is Severity.WARNING
+    assert "may not bear" in told.text

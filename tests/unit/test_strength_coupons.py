@@ -14,7 +14,7 @@ from limbwright.prove.coupons import (
     lower_value_mpa,
     summarise,
 )
-from limbwright.prove.materials import allowable
+from limbwright.prove.materials import allowable, plate_basis, wall_basis, wall_thickness_mm
 from limbwright.prove.plan import (
     CouponDirection,
     CouponPlan,
@@ -126,3 +126,13 @@ def test_stronger_specimens_never_lower_the_lower_value(strengths, more):
     if low is not None:
         assert raised == pytest.approx(low + more, abs=1e-9)
         assert low <= min(sum(strengths) / len(strengths), max(strengths))
+
+
+def test_a_document_that_states_its_socket_still_reads_and_one_that_does_not_keeps_it_open():
+    old = {"process": "laminated", "material": "carbon_laminate", "layers": 6, "layer_mm": 0.9}
+    stated = ProvePlan.model_validate({**old, "wall_mm": 5.0, "distal_plate_mm": 10.0})
+    assert wall_thickness_mm(stated) == pytest.approx(5.4)
+    assert (wall_basis(stated), plate_basis(stated)) == (Basis.GIVEN, Basis.GIVEN)
+    left_open = ProvePlan.model_validate(ProvePlan().model_dump(mode="json", exclude_none=True))
+    assert (wall_basis(left_open), plate_basis(left_open)) == (Basis.DEFAULT, Basis.DEFAULT)
+    assert wall_thickness_mm(left_open) == 5.0

@@ -63,9 +63,9 @@ def pistoning_findings(
     else:
         severity = Severity.NOTE
         text = (
-            f"The limb rises {risen_mm:.1f} mm in the socket from standing to swing by the pressure"
-            f" model, the coupling taken as stiff; {published}{seal}. Mark the liner at the brim"
-            " and measure it"
+            f"The limb {'rises' if risen_mm >= 0.0 else 'sinks'} {abs(risen_mm):.1f} mm in the"
+            " socket from standing to swing by the pressure model, the coupling taken as stiff;"
+            f" {published}{seal}. Mark the liner at the brim and measure it"
         )
     return (
         Finding(

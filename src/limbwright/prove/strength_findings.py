@@ -229,6 +229,10 @@ def _of_check(
     steps = walking_margin(check, credit, loads[0])
     if check.margin is None:
         severity, lead = Severity.NOT_ESTABLISHED, "Not established"
+    elif check.name == BRIM:
+        short = check.margin < check.required_margin
+        severity = Severity.WARNING if short else Severity.NOTE
+        lead = f"The brim {'may not bear' if short else 'bears'} what opens it"
     elif steps is not None and steps < 1.0:
         severity = Severity.STOP
         lead = f"Would not bear ordinary steps even {_BEST.get(check.name, _BEST_SOCKET)}"
