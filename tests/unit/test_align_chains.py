@@ -210,6 +210,15 @@ def test_what_the_range_does_not_give_is_an_offset_or_a_shift_of_the_seat():
     assert adjustment.nearest_text.startswith("Back out")
 
 
+def test_length_and_turn_are_left_alone_where_they_are_not_asked_for():
+    leg, adapters = hung((UPPER, CLAMP, ROTATION, LOWER))
+    made = adjust(leg, FootChange(outward_mm=30.0), adapters)
+    assert {step.what for step in made.steps} <= {"flexion", "adduction"}
+    assert not made.feasible
+    asked = adjust(leg, FootChange(outward_mm=5.0, up_mm=2.0, toe_out_deg=3.0), adapters)
+    assert {"length", "turn"} <= {step.what for step in asked.steps}
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_the_least_change_is_that_of_a_general_optimiser(seed):
     leg, adapters = hung(FIVE)

@@ -39,7 +39,8 @@ _WAYS = {
 def adjust(leg: Leg, wanted: FootChange, adapters: Adapters) -> Adjustment:
     """What to turn and slide for a wanted change of the foot, and what that really gives.
 
-    As few adapters as can be are touched, and of those ways the one that moves least.
+    As few adapters as can be are touched, and of those ways the one that moves least. Length and
+    turn of the leg are set only where height and toe-out are wanted.
 
     Parameters
     ----------
@@ -52,13 +53,24 @@ def adjust(leg: Leg, wanted: FootChange, adapters: Adapters) -> Adjustment:
     freedoms = freedoms_of(adapters)
     if wanted.is_none:
         return _made(leg, leg, leg, freedoms)
-    within = fewest_adapters(leg, wanted, freedoms)
+    usable = usable_for(wanted, freedoms)
+    within = fewest_adapters(leg, wanted, usable)
     if within is not None:
         chosen, solution = within
         return _made(leg, solution.leg, rounded(leg, solution.leg, chosen), freedoms)
-    nearest = _nearest(leg, wanted, freedoms)
-    remedy = remedy_of(leg, wanted, freedoms, nearest)
+    nearest = _nearest(leg, wanted, usable)
+    remedy = remedy_of(leg, wanted, usable, nearest)
     return _made(leg, nearest.leg, rounded(leg, nearest.leg, freedoms), freedoms, remedy)
+
+
+def usable_for(wanted: FootChange, freedoms: Sequence[Freedom]) -> tuple[Freedom, ...]:
+    """What may be moved: no length where no height is wanted, no turn where no toe-out is."""
+    kept = set()
+    if wanted.up_mm is None:
+        kept.add("length")
+    if wanted.toe_out_deg is None:
+        kept.add("turn")
+    return tuple(one for one in freedoms if one.what not in kept)
 
 
 def moved_leg(leg: Leg, wanted: FootChange, adapters: Adapters) -> Leg:
