@@ -66,3 +66,15 @@ def test_a_part_that_no_catalogue_has_stops_the_coupling_and_says_so(demo_copy):
     refused = result.outcomes["couple"].error
     assert "couple.catalogue.foot" in refused.message
     assert result.outcomes["align"].state is State.BLOCKED
+
+
+@pytest.mark.slow
+def test_the_seat_is_weighed_with_where_the_bench_wants_the_foot(demo_copy):
+    memo = Memo()
+    case = read_case(demo_copy)
+    plain = evaluate(demo_copy, case, memo, upto="couple").outcomes["couple"].result
+    assert {choice.taken for choice in plain.axes} == {True, False}
+    data = case.model_dump(mode="json")
+    data["align"]["socket_flexion_deg"] = 20.0
+    flexed = evaluate(demo_copy, parse_document(data), memo, upto="couple")
+    assert flexed.outcomes["couple"].result.axes != plain.axes

@@ -7,6 +7,7 @@ from typing import Any
 
 from limbwright.align.result import Alignment
 from limbwright.align.setup import set_up
+from limbwright.align.stand import bench_stand
 from limbwright.assess.assessment import assess
 from limbwright.capture.intake import RawBones, take_in
 from limbwright.capture.read import read_bone, read_scan
@@ -77,6 +78,10 @@ def _shape(inputs: StepInputs) -> SocketShape:
     return apply(prepared, plan)
 
 
+_BENCH = {"socket_flexion_deg", "socket_adduction_deg", "foot_inset_mm", "foot_forward_mm"}
+"""Of bench alignment, what the seat is weighed with: where the foot is to stand."""
+
+
 def _parts_in_hand(inputs: StepInputs) -> CouplePlan:
     """The coupling's plan with the figures of the catalogue entries that it names."""
     return in_hand(inputs.document.couple, read_catalogue(inputs.folder, inputs.memo))
@@ -93,14 +98,17 @@ def _couple(inputs: StepInputs) -> Coupling:
         key_of("seat basis", [inputs.keys["capture"], worn]),
         lambda: seat_basis(limb, shape.liner_mm),
     )
+    plan = _parts_in_hand(inputs)
     return seat_coupling(
         limb,
         shape,
-        _parts_in_hand(inputs),
+        plan,
         document.person,
         document.liner,
         plate_thickness_mm(document.prove),
         basis,
+        bench_stand(document.align, document.person, shape, plan.parts),
+        read_catalogue(inputs.folder, inputs.memo),
     )
 
 
@@ -204,6 +212,7 @@ STEPS: tuple[Step, ...] = (
             document.person.model_dump(mode="json"),
             document.liner.model_dump(mode="json"),
             plate_thickness_mm(document.prove),
+            document.align.model_dump(mode="json", include=_BENCH),
         ],
         _couple,
     ),

@@ -137,7 +137,7 @@ def seat_coupling(
     height = build_height(seat, plan, person)
     way = middle_line(shape.model, seat.axis)
     rigid = withdrawal(rigid_model(shape.model), way)
-    soft = withdrawal(soft_limb(shape.model, basis.lined), way)
+    soft = withdrawal(soft_limb(shape.model, basis.lined), way, rigid)
     dummy = _dummy_withdrawal(seat, shape.model)
     additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
     axes: tuple[AxisChoice, ...] = ()

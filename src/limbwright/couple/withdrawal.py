@@ -29,6 +29,7 @@ STEEPEST_DEG = 20.0
 """Directions farther from the axis are not tried: no hand draws a cast out so."""
 SEARCH_STEPS_DEG = (6.0, 2.0)
 """Strides of the search for the way out, the next one when no neighbour is better."""
+_AROUND = ((1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1))
 _BETTER_MM = 0.05
 _ROUNDING_MM = 1e-6
 
@@ -99,7 +100,7 @@ def dummy_in_cast(socket: Mesh, dummy: Mesh) -> Look:
     return look
 
 
-def withdrawal(look: Look, line: Line) -> Withdrawal:
+def withdrawal(look: Look, line: Line, like: Withdrawal | None = None) -> Withdrawal:
     """How far a body catches when it is drawn straight out, and the easiest way near that.
 
     Parameters
@@ -108,12 +109,14 @@ def withdrawal(look: Look, line: Line) -> Withdrawal:
         `rigid_model`, `soft_limb` or `dummy_in_cast`.
     line : Line
         Axis pointing distally, through the cavity; the body leaves against it.
+    like : Withdrawal, optional
+        Of a body of much the same shape on the same line: its way out is where the search begins.
     """
     seen, body_mm = look(line, STEP_MM, ANGLES)
     straight = _catch(seen, body_mm)
     if straight.catch_mm <= FREE_CATCH_MM.value:
         return replace(straight, free_catch_mm=straight.catch_mm)
-    path = _easiest(seen, body_mm)
+    path = _easiest(seen, body_mm, _lean(like) if like is not None else (0.0, 0.0))
     if path.tilt_deg == 0.0:
         return replace(straight, free_catch_mm=straight.catch_mm)
     # the search looks coarsely; what it found is looked at closely before it is told
@@ -137,8 +140,10 @@ def easiest_path(look: Look, line: Line) -> FreePath:
     return _easiest(*look(line, STEP_MM, ANGLES))
 
 
-def _easiest(seen: PolarRadii, body_mm: NDArray[np.float64]) -> FreePath:
-    """A compass search of the tilt, on thinned nets of the cavity and the body."""
+def _easiest(
+    seen: PolarRadii, body_mm: NDArray[np.float64], start: tuple[float, float] = (0.0, 0.0)
+) -> FreePath:
+    """A pattern search of the tilt, on thinned nets of the cavity and the body."""
     line, same = seen.line, body_mm is seen.radii_mm
     cavity = _thinned(seen, seen.radii_mm)
     body = cavity if same else _thinned(seen, body_mm)
@@ -154,13 +159,14 @@ def _easiest(seen: PolarRadii, body_mm: NDArray[np.float64]) -> FreePath:
             tried[lean] = _largest(wall.radii_mm, inner)[0]
         return tried[lean]
 
-    best = (0.0, 0.0)
-    for stride in SEARCH_STEPS_DEG:
+    begun = start != (0.0, 0.0)
+    best = min((0.0, 0.0), start, key=catch_mm)
+    for stride in SEARCH_STEPS_DEG[1:] if begun else SEARCH_STEPS_DEG:
         moved = True
         while moved and catch_mm(best) > FREE_CATCH_MM.value:
             around = [
                 (best[0] + stride * o, best[1] + stride * f)
-                for o, f in ((1, 0), (0, 1), (-1, 0), (0, -1))
+                for o, f in _AROUND
             ]
             near = [lean for lean in around if math.hypot(*lean) <= STEEPEST_DEG]
             next_best = min(near, key=catch_mm)
@@ -192,6 +198,12 @@ def middle_line(socket: Mesh, direction: Vector) -> Line:
     """
     low, high = socket.vertices.min(axis=0), socket.vertices.max(axis=0)
     return Line(0.5 * (low + high), direction)
+
+
+def _lean(out: Withdrawal) -> tuple[float, float]:
+    """The two tilts of a way out, degrees."""
+    angle = math.radians(out.free_angle_deg)
+    return out.free_tilt_deg * math.cos(angle), out.free_tilt_deg * math.sin(angle)
 
 
 def _path(lean: tuple[float, float]) -> FreePath:
