@@ -264,7 +264,11 @@ def poor(sheet):
     height = replace(sheet.coupling.height, pylon_mm=-12.5)
     return {
         "no areas, no liner": bare,
-        "no strength": replace(sheet, proof=replace(proof, strength=())),
+        "no strength": replace(
+            sheet,
+            proof=replace(proof, strength=()),
+            assessment=replace(sheet.assessment, load_level=None),
+        ),
         "no checks": replace(sheet, proof=replace(proof, strength=(), suspension=())),
         "one load case": replace(sheet, proof=replace(proof, interface=first)),
         "no load case": replace(
