@@ -164,10 +164,7 @@ def _easiest(
     for stride in SEARCH_STEPS_DEG[1:] if begun else SEARCH_STEPS_DEG:
         moved = True
         while moved and catch_mm(best) > FREE_CATCH_MM.value:
-            around = [
-                (best[0] + stride * o, best[1] + stride * f)
-                for o, f in _AROUND
-            ]
+            around = [(best[0] + stride * o, best[1] + stride * f) for o, f in _AROUND]
             near = [lean for lean in around if math.hypot(*lean) <= STEEPEST_DEG]
             next_best = min(near, key=catch_mm)
             moved = catch_mm(next_best) < catch_mm(best) - _BETTER_MM
