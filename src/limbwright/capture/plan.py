@@ -6,6 +6,7 @@ from enum import Enum
 
 from pydantic import Field, model_validator
 
+from limbwright.capture.casting.plan import CastingPlan
 from limbwright.core.plan import Plan
 from limbwright.core.units import LengthUnit
 
@@ -122,5 +123,6 @@ class CapturePlan(Plan):
     bones: BoneFiles | None = None
     palpated: tuple[PalpatedDepth, ...] = Field(default=(), max_length=60)
     """Depths that the estimate of the bones holds on to; not used where bones are given."""
+    casting: CastingPlan = CastingPlan()
     level_step_mm: float = Field(default=20.0, ge=2, le=100)
     surface_edge_mm: float = Field(default=3.2, ge=2, le=8)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from limbwright.capture.casting.result import Casting
 from limbwright.core.findings import Finding
 from limbwright.core.frame import LimbFrame, Side
 from limbwright.core.mesh import Faces, Mesh, Scalars, Vector, Vertices
@@ -167,6 +168,8 @@ class Limb:
     findings : tuple of Finding
     cover_spread_mm : (n,) float64 or None
         One standard deviation of `cover_mm`, place by place; None: `bones.cover_sd_mm` everywhere.
+    casting : Casting or None
+        How a cast of it is to be taken; added when a case is evaluated.
     """
 
     side: Side
@@ -181,6 +184,7 @@ class Limb:
     measures: Measures
     findings: tuple[Finding, ...]
     cover_spread_mm: Scalars | None = None
+    casting: Casting | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

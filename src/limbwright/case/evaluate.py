@@ -160,6 +160,8 @@ def _outcome(
         keys = {name: outcomes[name].key for name in step.needs}
         inputs = StepInputs(folder, document, results, keys, key, memo, deep, tell)
         result = memo.get(key, lambda: step.run(inputs))
+        if step.finish is not None:
+            result = step.finish(inputs, result)
     except LimbwrightError as error:
         return Outcome(step.stage, State.FAILED, error=error)
     findings = with_acceptances(result.findings, document.accepted)

@@ -20,6 +20,7 @@ from limbwright.core.atomic import refuse_writing
 from limbwright.couple.in_hand import in_hand
 from limbwright.make.formats import stl_bytes, threemf_bytes
 from limbwright.make.result import Made
+from limbwright.make.workorder.casting_sheet import casting_sheet_pdf
 from limbwright.make.workorder.order import work_order_pdf
 from limbwright.make.workorder.sheet import Sheet
 from limbwright.make.workorder.template import template_pdf
@@ -89,6 +90,7 @@ def output_files(evaluation: Evaluation) -> dict[str, bytes]:
         f"positive_model_{side}.stl": stl_bytes(made.positive),
         "work_order.pdf": work_order_pdf(sheet),
         "template_true_size.pdf": template_pdf(sheet),
+        **({"casting_sheet.pdf": casting} if (casting := casting_sheet_pdf(sheet)) else {}),
         "findings.json": (text + "\n").encode(),
         "case.toml": dump_document(evaluation.document),
     }

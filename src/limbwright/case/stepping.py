@@ -56,6 +56,9 @@ class Step:
     run : computes the result
     studies : bool
         Whether its result differs when a thorough evaluation is asked for.
+    finish : callable, optional
+        Adds to the result what follows from the rest of the document and what no stage reads: it
+        leaves the key as it is.
     """
 
     stage: str
@@ -63,3 +66,4 @@ class Step:
     reads: Callable[[Path, CaseDocument], Any]
     run: Callable[[StepInputs], Any]
     studies: bool = False
+    finish: Callable[[StepInputs, Any], Any] | None = None

@@ -14,6 +14,7 @@ from limbwright.capture.read import read_bone, read_scan
 from limbwright.capture.result import Limb
 from limbwright.capture.tape import read_tape
 from limbwright.case.cache import load_cached, store_cached
+from limbwright.case.casting import with_casting
 from limbwright.case.document import CaseDocument
 from limbwright.case.folder import file_digest
 from limbwright.case.interface import pressed, shape_basis
@@ -61,7 +62,7 @@ def _capture_reads(folder: Path, document: CaseDocument) -> Any:
     if plan.bones is not None:
         names += [plan.bones.tibia, plan.bones.fibula]
     digests = [file_digest(folder / name) for name in names if name]
-    return [document.person.side.value, plan.model_dump(mode="json"), digests]
+    return [document.person.side.value, plan.model_dump(mode="json", exclude={"casting"}), digests]
 
 
 def _shape(inputs: StepInputs) -> SocketShape:
@@ -192,7 +193,7 @@ STEPS: tuple[Step, ...] = (
             inputs.document.socket,
         ),
     ),
-    Step("capture", (), _capture_reads, _capture),
+    Step("capture", (), _capture_reads, _capture, finish=with_casting),
     Step(
         "shape",
         ("capture",),

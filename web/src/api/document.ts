@@ -121,6 +121,21 @@ export interface PalpatedDepth {
   readonly basis: "palpated" | "measured";
 }
 
+export interface CastingPlan {
+  readonly walked_in: boolean | null;
+  readonly tape_width_mm: Mm;
+  readonly tape_length_mm: Mm;
+  readonly layers: number | null;
+  readonly waste_percent: number;
+  readonly above_trim_mm: Mm;
+  readonly water_c: number;
+  readonly hot_water_confirmed: boolean;
+  readonly film: boolean;
+  readonly film_mm: Mm;
+  readonly dummy_in_place: boolean;
+  readonly plaster_water_percent: number;
+}
+
 export interface CapturePlan {
   readonly scan: string;
   readonly unit: LengthUnit | null;
@@ -133,6 +148,7 @@ export interface CapturePlan {
     readonly unit: LengthUnit;
   } | null;
   readonly palpated: readonly PalpatedDepth[];
+  readonly casting: CastingPlan;
   readonly level_step_mm: Mm;
   readonly surface_edge_mm: Mm;
 }

@@ -64,7 +64,7 @@ def shape_panel(sheet: Sheet, files: Files) -> Markup:
         " #box(width: 14pt, height: 2.4pt, baseline: -2pt, fill: black) trim line #h(6mm)"
         " numbers: see the table of areas]\n"
     )
-    return kept(_row(sheet, "shape", pictures, tags, files), legend)
+    return kept(picture_row(sheet, "shape", pictures, tags, files), legend)
 
 
 def pressure_panel(sheet: Sheet, case: CasePressure, bands: Bands, files: Files) -> Markup:
@@ -81,7 +81,7 @@ def pressure_panel(sheet: Sheet, case: CasePressure, bands: Bands, files: Files)
         f"#fine[#grid(columns: (auto, {', '.join(['1fr'] * (last + 1))}), column-gutter: 0pt,"
         f" align: left + bottom, [kPa, from #h(4mm)], {cells})]\n"
     )
-    return kept(_row(sheet, "pressure", pictures, {}, files), legend)
+    return kept(picture_row(sheet, "pressure", pictures, {}, files), legend)
 
 
 def coupling_panel(sheet: Sheet, files: Files, figures: str) -> Markup:
@@ -173,7 +173,7 @@ def _drawings(
     )
 
 
-def _row(
+def picture_row(
     sheet: Sheet,
     name: str,
     pictures: dict[View, Picture],
