@@ -743,6 +743,21 @@ export interface components {
          */
         CapturePlan: {
             bones?: components["schemas"]["BoneFiles"] | null;
+            /**
+             * @default {
+             *       "above_trim_mm": 30,
+             *       "dummy_in_place": true,
+             *       "film": true,
+             *       "film_mm": 0.03,
+             *       "hot_water_confirmed": false,
+             *       "plaster_water_percent": 70,
+             *       "tape_length_mm": 3600,
+             *       "tape_width_mm": 100,
+             *       "waste_percent": 20,
+             *       "water_c": 22
+             *     }
+             */
+            casting: components["schemas"]["CastingPlan"];
             landmarks: components["schemas"]["LandmarkSet"];
             /**
              * Level Step Mm
@@ -1010,6 +1025,66 @@ export interface components {
             roll_width_mm?: number | null;
             /** Waste Percent */
             waste_percent?: number | null;
+        };
+        /**
+         * CastingPlan
+         * @description The cast to be wrapped over limb and liner, and how its model is filled.
+         */
+        CastingPlan: {
+            /**
+             * Above Trim Mm
+             * @default 30
+             */
+            above_trim_mm: number;
+            /**
+             * Dummy In Place
+             * @default true
+             */
+            dummy_in_place: boolean;
+            /**
+             * Film
+             * @default true
+             */
+            film: boolean;
+            /**
+             * Film Mm
+             * @default 0.03
+             */
+            film_mm: number;
+            /**
+             * Hot Water Confirmed
+             * @default false
+             */
+            hot_water_confirmed: boolean;
+            /** Layers */
+            layers?: number | null;
+            /**
+             * Plaster Water Percent
+             * @default 70
+             */
+            plaster_water_percent: number;
+            /**
+             * Tape Length Mm
+             * @default 3600
+             */
+            tape_length_mm: number;
+            /**
+             * Tape Width Mm
+             * @default 100
+             */
+            tape_width_mm: number;
+            /** Walked In */
+            walked_in?: boolean | null;
+            /**
+             * Waste Percent
+             * @default 20
+             */
+            waste_percent: number;
+            /**
+             * Water C
+             * @default 22
+             */
+            water_c: number;
         };
         /**
          * Complaint
