@@ -133,12 +133,15 @@ class Demand(NamedTuple):
     friction : float
     free : (k,) int
         Components of the motion that may change.
+    target : float
+        Unbalanced share at which iteration ends.
     """
 
     wrench: Reals
     scale_n: float
     friction: float
     free: NDArray[np.int64]
+    target: float = TARGET
 
 
 class Look(NamedTuple):
@@ -224,7 +227,7 @@ def find_equilibrium(
         now = Found(stand, seen, share, local, iterations, products)
         if max(share, local) < max(best.share, best.local):
             best = now
-        enough = TARGET if iterations < _PATIENT_STEPS else 0.5 * ACCEPTED
+        enough = demand.target if iterations < _PATIENT_STEPS else 0.5 * ACCEPTED
         if max(share, local) < enough or iterations == _MOST_STEPS:
             break
         if np.abs(stand.shift_mm).max() > _OUT_OF_REACH_MM:

@@ -120,7 +120,7 @@ def _local(
     arm = linear.arm.copy()
     arm[:, 3:] += linear.turn @ own
     schur = linear.whole - np.einsum("nij,njk->ik", arm, moved)
-    back = np.linalg.inv(schur[np.ix_(free, free)])
+    back = np.linalg.inv(schur[np.ix_(free, free)]) if len(free) else np.zeros((0, 0))
 
     def apply(rows: Reals, wrench: Reals) -> tuple[Reals, Reals]:
         change = np.empty_like(rows)

@@ -110,6 +110,21 @@ def wall_of(basis: WallBasis, shape: SocketShape) -> SocketField:
     return SocketField(basis.origin_mm, basis.spacing_mm, reals(coefficients))
 
 
+def slope_of(basis: WallBasis, field: SocketField, along: Scalars) -> SocketField:
+    """How a wall's field changes when its surface moves outward, (v,) mm per unit."""
+    values = np.empty(field.coefficients.shape)
+    _less(
+        np.zeros_like(basis.distance_mm),
+        indices(basis.corners),
+        basis.weights,
+        reals(along),
+        values.ravel(),
+    )
+    coefficients = np.empty_like(values)
+    _sharpen(values, coefficients)
+    return SocketField(basis.origin_mm, basis.spacing_mm, reals(coefficients))
+
+
 def _feet(
     surface: Mesh, tree: DistanceTree, low: Vector, step: int, at: NDArray[np.int64]
 ) -> tuple[NDArray[np.int32], NDArray[np.float64]]:
