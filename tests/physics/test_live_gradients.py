@@ -47,11 +47,9 @@ def fitted(
 
 
 def analytic(given: tuple[Limb, LivePrepared], case: LoadCase = CASE) -> PressureGradients:
-    limb, prepared = given
+    limb, _ = given
     here = fitted(given)
-    areas = (
-        area_at(limb, AreaName.MEDIAL_TIBIAL_FLARE, np.array([-42.0, 0, 45.0]), -3.0, 22.0),
-    )
+    areas = (area_at(limb, AreaName.MEDIAL_TIBIAL_FLARE, np.array([-42.0, 0, 45.0]), -3.0, 22.0),)
     shape = socket_of(limb, 2.0, areas=areas)
     directions = depth_directions(shape)
     directions["take_up"] = np.full(len(limb.surface.vertices), -1.0)

@@ -98,7 +98,6 @@ def touched(count: int, along: float = 1.0, friction: float = 0.4):  # type: ign
             reals(gradient),
             reals(hessian),
             reals(np.full(count, 1.0)),
-            reals(np.full(count, 0.3)),
             along,
             friction,
             reals(np.full(count, 0.05)),

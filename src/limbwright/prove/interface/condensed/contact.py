@@ -2,9 +2,9 @@
 
 A place at y carries the traction T on the limb, with pressure p = -T·m and shear τ = T + p m, m the
 wall's outward normal there. In contact its depth in the wall equals the yield of the contact layer,
-g = G(p); sticking, its shear is what the layer holds against the slip since it touched. Both
+g = p / k; sticking, its shear is what the layer holds against the slip since it touched. Both
 are written as a projection of the traction itself (Alart and Curnier 1991, Comput Methods Appl
-Mech Eng 92:353): a place is in contact where p + c (g - G(p)) is positive, and slides where the
+Mech Eng 92:353): a place is in contact where p + c (g - p / k) is positive, and slides where the
 shear so augmented leaves Coulomb's cone. The measure c only shapes the way to the solution.
 """
 
@@ -26,7 +26,6 @@ def project(
     gradient: Reals,
     hessian: Reals,
     softness: Reals,
-    hardening: Reals,
     along: float,
     friction: float,
     measure: Reals,
@@ -41,8 +40,8 @@ def project(
     place : (n, 3) float64, mm, socket frame
     depth, gradient, hessian : (n,), (n, 3), (n, 3, 3)
         Of the wall's distance at each place.
-    softness, hardening : (n,) float64
-        Of the contact layer: G(p) = softness p (1 + hardening p), mm at MPa.
+    softness : (n,) float64, mm/MPa
+        Of the contact layer, 1 / k.
     along : float, MPa/mm
         Stiffness that holds a sticking place to its anchor.
     friction : float
@@ -86,9 +85,7 @@ def project(
             normal[i, a] = m[a]
             p -= traction[i, a] * m[a]
         c = measure[i]
-        yielded = softness[i] * p * (1.0 + hardening[i] * p)
-        yielding = softness[i] * (1.0 + 2.0 * hardening[i] * p)
-        pressed = p + c * (g - yielded)
+        pressed = p + c * (g - softness[i] * p)
         if pressed <= 0.0:
             continue
         for a in range(3):
@@ -116,7 +113,7 @@ def project(
         for a in range(3):
             e[a] = s[a] / length if slides else 0.0
             allowed[i, a] = scale * s[a] - pressed * m[a]
-        keep = 1.0 - c * yielding
+        keep = 1.0 - c * softness[i]
         for k in range(3):
             # column k of each derivative: by traction, place and anchor
             tdm = 0.0

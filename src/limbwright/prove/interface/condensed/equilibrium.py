@@ -61,7 +61,6 @@ class Contact:
     length_mm : float
         Root mean square distance of the places from it: makes turns and shifts comparable.
     softness : (n,) float64, mm/MPa
-    hardening : (n,) float64, 1/MPa
         Of the contact layer, see `contact.project`.
     along_mpa_mm : float
     friction : float
@@ -75,7 +74,6 @@ class Contact:
     reference_mm: Vector
     length_mm: float
     softness: Scalars
-    hardening: Scalars
     along_mpa_mm: float
     friction: float
 
@@ -294,7 +292,6 @@ def look(contact: Contact, stand: Stand, memory: Memory | None, demand: Demand) 
         reals(gradient),
         reals(hessian),
         reals(contact.softness),
-        reals(contact.hardening),
         contact.along_mpa_mm,
         demand.friction if memory is not None else 0.0,
         reals(measure(contact)),

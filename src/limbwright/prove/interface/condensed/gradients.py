@@ -20,9 +20,9 @@ from limbwright.align.result import LoadCase
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vertices
 from limbwright.core.units import kpa_from_mpa
+from limbwright.prove.interface.condensed.body import matrix_from
 from limbwright.prove.interface.condensed.equilibrium import (
     ACROSS_AND_TILT,
-    ALL,
     Contact,
     Demand,
     Found,
@@ -36,10 +36,8 @@ from limbwright.prove.interface.condensed.equilibrium import (
     remember,
 )
 from limbwright.prove.interface.condensed.live import LiveFitted, demand_of
-from limbwright.prove.interface.condensed.motion import cross_matrices
 from limbwright.prove.interface.condensed.step import Linear, linear_step
 from limbwright.prove.interface.condensed.wall import slope_of
-from limbwright.prove.interface.condensed.body import matrix_from
 from limbwright.prove.interface.engine import unloaded
 from limbwright.prove.interface.socket_field import SocketField, penetration
 from limbwright.shape.result import SocketShape
@@ -49,8 +47,13 @@ Reals = NDArray[np.float64]
 TIGHT = 1e-6
 """Unbalanced share at which equilibria are found, and to which derivatives are solved."""
 _MOST_PRODUCTS = 150
-WRENCH_NAMES = ("force_o_n", "force_f_n", "force_u_n", "moment_o_n_m", "moment_f_n_m", "moment_u_n_m")
-POSE_NAMES = ("shift_o_mm", "shift_f_mm", "shift_u_mm", "turn_o_deg", "turn_f_deg", "turn_u_deg")
+    "force_o_n",
+    "force_f_n",
+    "force_u_n",
+    "moment_o_n_m",
+    "moment_f_n_m",
+    "moment_u_n_m",
+)
 _N_MM_PER_N_M = 1e3
 
 
@@ -285,14 +288,13 @@ def _by_field(
     m, traction = seen.normal, seen.traction
     c, along = measure(contact), contact.along_mpa_mm
     pressure = -np.einsum("ni,ni->n", traction, m)
-    yielded = contact.softness * pressure * (1 + contact.hardening * pressure)
-    pressed = pressure + c * (seen.depth - yielded)
-    keep = 1 - c * contact.softness * (1 + 2 * contact.hardening * pressure)
+    pressed = pressure + c * (seen.depth - contact.softness * pressure)
+    keep = 1 - c * contact.softness
     more = -np.einsum("ni,ni->n", traction, normal)
     pressing = keep * more + c * gap
     if memory is None or stage.demand.friction == 0.0:
         change = -pressing[:, None] * m - pressed[:, None] * normal
-        return change * (pressed > 0)[:, None]
+        return np.asarray(change * (pressed > 0)[:, None])
     anchor, swept = _anchor_change(contact, stage, memory, kept, slope)
     z = memory.shear_mpa - along * (seen.place - anchor)
     dz = along * swept + (0.0 if kept is None else kept.shear)
@@ -312,7 +314,7 @@ def _by_field(
     slid += contact.friction * pressing[:, None] * e
     shear = np.where((length > most)[:, None], slid, ds)
     change = shear - pressing[:, None] * m - pressed[:, None] * normal
-    return change * (pressed > 0)[:, None]
+    return np.asarray(change * (pressed > 0)[:, None])
 
 
 def _anchor_change(
