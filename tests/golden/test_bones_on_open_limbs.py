@@ -15,7 +15,7 @@ import pytest
 from bone_pressure import differences, pressure_effect
 from limbwright.capture.bones import cover_mm
 from palpation import Scores, at_landmarks, covered, on_the_medial_face, scores, true_bones
-from true_legs import TRUE_LEGS, TrueLeg, requested_leg
+from true_legs import TRUE_LEGS, TrueLeg, open_leg, requested_leg
 
 SEEDS = (0, 1, 2, 3)
 MOST_MEAN_CHANGE_KPA, MOST_CHANGE_KPA = 5.0, 20.0
@@ -103,6 +103,4 @@ def test_estimated_bones_change_the_mean_pressure_of_areas_little(
 
 
 def requested_leg_named(name: str, shared_data: Path) -> TrueLeg:
-    from true_legs import _test_limb
-
-    return _test_limb(shared_data / "limbs" / name)
+    return open_leg(shared_data / "limbs" / name)
