@@ -47,13 +47,6 @@ Reals = NDArray[np.float64]
 TIGHT = 1e-6
 """Unbalanced share at which equilibria are found, and to which derivatives are solved."""
 _MOST_PRODUCTS = 150
-    "force_o_n",
-    "force_f_n",
-    "force_u_n",
-    "moment_o_n_m",
-    "moment_f_n_m",
-    "moment_u_n_m",
-)
 _N_MM_PER_N_M = 1e3
 
 
