@@ -85,8 +85,8 @@ def _label(result: InterfaceResult) -> Finding:
         _STAGE,
         "first-estimate" if first else "pressure-rests-on",
         Severity.NOTE,
-        f"Pressures are {'a ' if first else ''}{result.label}. Watch the skin at the fitting "
-        "whatever they say.",
+        f"Pressures {'are a' if first else 'come from the'} {result.label}. Watch the skin at the "
+        "fitting whatever they say.",
     )
 
 
