@@ -7,6 +7,7 @@ from limbwright.assess.plan import Activity
 from limbwright.case.parts_file import (
     PARTS_VARIABLE,
     catalogue_digest,
+    dump_parts,
     example_parts,
     parse_parts,
     read_catalogue,
@@ -266,3 +267,9 @@ def test_heights_of_the_catalogue_may_refuse_where_remembered_ones_may_not():
     height = build_height(seat_on(stated.coupling), stated, person())
     assert height_finding(height).severity is Severity.STOP
     assert {item.part for item in height.items} == {"", "lock-a", "plate-a", "clamp-a"}
+
+
+def test_entries_written_to_a_file_read_back_the_same():
+    examples = parse_parts(example_parts(), "examples")
+    assert parse_parts(dump_parts(examples), "written") == examples
+    assert parse_parts(dump_parts((*examples, *examples[:2])), "written") == examples

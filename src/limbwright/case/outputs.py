@@ -14,10 +14,10 @@ from limbwright import __version__
 from limbwright.case.evaluate import Evaluation
 from limbwright.case.folder import dump_document
 from limbwright.case.memo import key_of
-from limbwright.case.parts_file import read_catalogue
+from limbwright.case.parts_file import dump_parts, read_catalogue
 from limbwright.case.report import CAUTIONS, evaluation_json
 from limbwright.core.atomic import refuse_writing
-from limbwright.couple.in_hand import in_hand
+from limbwright.couple.in_hand import in_hand, named_parts
 from limbwright.make.formats import stl_bytes, threemf_bytes
 from limbwright.make.result import Made
 from limbwright.make.workorder.casting_sheet import casting_sheet_pdf
@@ -83,7 +83,7 @@ def output_files(evaluation: Evaluation) -> dict[str, bytes]:
     sheet = work_sheet(evaluation)
     made: Made = sheet.made
     text = json.dumps(evaluation_json(evaluation), indent=1, ensure_ascii=False, allow_nan=False)
-    return {
+    files = {
         f"socket_{side}.3mf": threemf_bytes(made.shell),
         f"socket_{side}.stl": stl_bytes(made.shell),
         f"positive_model_{side}.3mf": threemf_bytes(made.positive),
@@ -94,6 +94,10 @@ def output_files(evaluation: Evaluation) -> dict[str, bytes]:
         "findings.json": (text + "\n").encode(),
         "case.toml": dump_document(evaluation.document),
     }
+    if named := named_parts(sheet.couple_plan):
+        # what the entries said when this was made
+        files["parts.toml"] = dump_parts(named.values())
+    return files
 
 
 def work_sheet(evaluation: Evaluation) -> Sheet:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import os
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+import tomli_w
 from pydantic import ValidationError
 
 from limbwright.case.folder import validation_problems
@@ -92,6 +93,15 @@ def start_parts_file(folder: Path) -> Path:
         raise BadInput(f"{folder} is no folder; name a case folder.", where=str(folder))
     write_atomically(path, example_parts())
     return path
+
+
+def dump_parts(parts: Iterable[AnyPart]) -> bytes:
+    """Entries as a catalogue file that reads back to the same; each once, in their order."""
+    entries = []
+    for part in dict.fromkeys(parts):
+        entry = part.model_dump(mode="json", exclude_none=True)
+        entries.append({**entry, "date": part.date})
+    return tomli_w.dumps({"part": entries}).encode()
 
 
 def parse_parts(content: bytes, name: str) -> tuple[AnyPart, ...]:

@@ -98,11 +98,11 @@ def _admitted(parts: list[tuple[str, AnyPart]], person: Person) -> Finding:
     examples = any(part.example for _, part in parts)
     activities = [part.max_activity for _, part in parts if part.max_activity is not None]
     text = (
-        f"{len(parts)} named part{'s are' if len(parts) > 1 else ' is'} admitted for this person,"
-        f" the {_name(role, least)} for the least body mass, {least.max_body_mass_kg:g} kg"
+        f"{len(parts)} named part{'s are' if len(parts) > 1 else ' is'} admitted for this person;"
+        f" the least rating is {least.max_body_mass_kg:g} kg of body mass ({_name(role, least)})"
     )
     if activities:
-        text += f"; up to activity {min(activities, key=_rank).value}"
+        text += f", the least active class {min(activities, key=_rank).value}"
     return Finding(
         stage="couple",
         code="part-within-rating",
