@@ -98,11 +98,12 @@ page-check: $(STAMPS)/develop
 	$(NPM) run check
 	$(NPM) run test
 
+# Comparisons with CalculiX are skipped, and say so, where it cannot be had.
 unit: $(STAMPS)/develop $(PAGE)
-	$(BIN)/python -m pytest -n $(WORKERS) --doctest-modules -m "not browser" src tests
+	calculix="$$(scripts/calculix.sh)"; LIMBWRIGHT_CALCULIX="$$calculix" $(BIN)/python -m pytest -n $(WORKERS) --doctest-modules -m "not browser" src tests
 
 fast: $(STAMPS)/develop $(PAGE)
-	$(BIN)/python -m pytest -n $(WORKERS) --doctest-modules -m "not browser and not slow" src tests
+	calculix="$$(scripts/calculix.sh)"; LIMBWRIGHT_CALCULIX="$$calculix" $(BIN)/python -m pytest -n $(WORKERS) --doctest-modules -m "not browser and not slow" src tests
 
 browser: $(STAMPS)/develop $(PAGE)
 	chromium="$$(scripts/chromium.sh)" && \

@@ -46,6 +46,17 @@ def chromium_path() -> str:
 
 
 @pytest.fixture(scope="session")
+def calculix_path() -> str:
+    """Path of CalculiX, which the finite elements are compared with; skips where there is none."""
+    from calculix import calculix_path
+
+    found = calculix_path()
+    if found is None:
+        pytest.skip("CalculiX is not installed (scripts/calculix.sh installs Debian's)")
+    return found
+
+
+@pytest.fixture(scope="session")
 def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A demo case with its limb captured once; copy it before changing it."""
     from limbwright.case.create import demo_case
