@@ -20,6 +20,7 @@ unexport PYTHONDONTWRITEBYTECODE
 .DEFAULT_GOAL := help
 .NOTPARALLEL:
 .PHONY: help demo test check lint types imports reference-check openapi-check page-check unit fast \
+	validation-check \
 	browser format bench web openapi reference lock clean
 
 help:
@@ -72,7 +73,7 @@ demo: $(STAMPS)/package $(PAGE)
 # --- the checks ---------------------------------------------------------------------------------
 
 # The browser tests come last: their closing line is pytest's.
-test: check reference-check openapi-check page-check unit browser
+test: check reference-check openapi-check page-check unit validation-check browser
 
 check: lint types imports
 
@@ -104,6 +105,10 @@ unit: $(STAMPS)/develop $(PAGE)
 
 fast: $(STAMPS)/develop $(PAGE)
 	calculix="$$(scripts/calculix.sh)"; LIMBWRIGHT_CALCULIX="$$calculix" $(BIN)/python -m pytest -n $(WORKERS) --doctest-modules -m "not browser and not slow" src tests
+
+# After the physics tests: do the method pages tell what was measured?
+validation-check: $(STAMPS)/develop
+	$(BIN)/python scripts/validation_tables.py --check
 
 browser: $(STAMPS)/develop $(PAGE)
 	chromium="$$(scripts/chromium.sh)" && \

@@ -43,6 +43,9 @@ Watch = Callable[[Imbalance, Standing], None]
 
 _NEAR = 0.3
 """Unbalanced share from which, after a whole step, the change of Coulomb's limits is taken in."""
+_PATIENCE = 16
+"""Steps after which it is taken in from far as well: a limb that slides all over its socket, more
+steeply than the wall leans, is not found with limits that follow behind."""
 _LEAST_VOLUME = 0.02
 """Smallest change of volume J that a step may lead to."""
 _FLATTER = 0.1
@@ -206,8 +209,10 @@ def find_equilibrium(
             if near:
                 step = _exact_step(model, now, system, fresh, right)
             step = fresh.solve(right) if step is None else step
-        standing, share_taken = _searched(model, field, standing, now, demand, step, effort)
-        near = share_taken == 1.0 and now.share < _NEAR and demand.law.friction > 0.0
+        search = _shortened if near and number > _PATIENCE else _searched
+        standing, share_taken = search(model, field, standing, now, demand, step, effort)
+        close = share_taken == 1.0 and now.share < _NEAR
+        near = demand.law.friction > 0.0 and (close or number >= _PATIENCE)
     raise NoBalance(standing, now, number, factorings)
 
 
@@ -300,6 +305,34 @@ def _searched(
             ahead = _moved(model.pattern, standing, share * step[:count], share * turned)
             break
     return ahead, share
+
+
+def _shortened(
+    model: Model,
+    field: SocketField,
+    standing: Standing,
+    now: Imbalance,
+    demand: Demand,
+    step: NDArray[np.float64],
+    effort: Effort,
+) -> tuple[Standing, float]:
+    """How far to go along a step of the exact tangent: to where less is out of balance."""
+    count = model.pattern.unknowns
+    turned = np.zeros(6)
+    turned[demand.free] = step[count:] / measure(model)[demand.free]
+    share = min(1.0, effort.longest_step_mm / max(float(np.abs(step).max()), 1e-12))
+    best, least = standing, np.inf
+    best_share = 0.0
+    for _ in range(5):
+        ahead = _moved(model.pattern, standing, share * step[:count], share * turned)
+        then = imbalance(model, field, ahead, demand, tangent=False)
+        if then.response.smallest_change.min() > _LEAST_VOLUME:
+            if then.share < least:
+                best, least, best_share = ahead, then.share, share
+            if then.share < (1.0 - 0.25 * share) * now.share:
+                break
+        share *= 0.5
+    return best, best_share
 
 
 def _moved(
