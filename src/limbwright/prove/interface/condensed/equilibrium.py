@@ -27,7 +27,7 @@ ACROSS_AND_TILT = np.array([0, 1, 3, 4])
 """All but moving along the limb's long axis and turning about it."""
 _MOST_STEPS = 60
 _MOST_PRODUCTS = 60
-_SOLVED = 0.03
+_SOLVED = 0.06
 """Share of its right-hand side to which a linear step is solved."""
 _LONGEST_STEP_MM = 8.0
 _SHARES_OF_STEP = (1.0, 0.6, 0.35, 0.2, 0.1)
@@ -38,6 +38,8 @@ _PATIENT_STEPS = 12
 _BARE_MM = -1e3
 """Stands for the depth of a place that the socket does not cover."""
 _FIRST_DAMPING, _LEAST_DAMPING = 1e-3, 1e-6
+_DRIVEN = 0.05
+"""Unbalanced share of the wrench from which the limb must not move against its load."""
 _OUT_OF_REACH_MM = 400.0
 _TOUCH_MM = 0.02
 
@@ -263,7 +265,7 @@ def _next_step(
         step = linear_step(held, seen.left, seen.wrench_left, demand.free, _SOLVED, _MOST_PRODUCTS)
         products += step.products
         against = float(step.motion @ seen.wrench_left) > 0
-        if not against or share < ACCEPTED or damping >= 1.0:
+        if not against or share < _DRIVEN or damping >= 1.0:
             return step._replace(products=products), damping
         damping = max(_FIRST_DAMPING, 8.0 * damping)
 
