@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse.linalg import LinearOperator, gmres
 from scipy.spatial.transform import Rotation
 
 from limbwright.core.mesh import Scalars
@@ -263,9 +262,36 @@ def _exact_step(
         nodes += rest_product(model.surface, model.contact_unknowns, now.contact, tissue)
         return np.concatenate([nodes, system.below @ tissue + system.corner @ pose])
 
-    operator = LinearOperator((len(right),) * 2, matvec=product, dtype=np.float64)
-    found, left = gmres(operator, right, rtol=_INNER_TOLERANCE, restart=_INNER_STEPS, maxiter=1)
-    return None if left else solver.solve(found)
+    found = _gmres(product, right)
+    return None if found is None else solver.solve(found)
+
+
+def _gmres(
+    product: Callable[[NDArray[np.float64]], NDArray[np.float64]], right: NDArray[np.float64]
+) -> NDArray[np.float64] | None:
+    """A few steps of GMRES; None when they do not suffice.
+
+    SciPy's works one vector at a time through threads that cost more than the sums of this size.
+    """
+    size = float(np.linalg.norm(right))
+    basis = np.zeros((_INNER_STEPS + 1, len(right)))
+    reduced = np.zeros((_INNER_STEPS + 1, _INNER_STEPS))
+    basis[0] = right / size
+    for k in range(_INNER_STEPS):
+        ahead = product(basis[k])
+        for _ in range(2):  # once more for what rounding left
+            along = np.einsum("ij,j->i", basis[: k + 1], ahead)
+            ahead -= np.einsum("ij,i->j", basis[: k + 1], along)
+            reduced[: k + 1, k] += along
+        reduced[k + 1, k] = np.sqrt(np.einsum("i,i->", ahead, ahead))
+        wanted = np.zeros(k + 2)
+        wanted[0] = size
+        small = reduced[: k + 2, : k + 1]
+        share = np.linalg.lstsq(small, wanted, rcond=None)[0]
+        if np.linalg.norm(small @ share - wanted) <= _INNER_TOLERANCE * size:
+            return np.asarray(np.einsum("ij,i->j", basis[: k + 1], share))
+        basis[k + 1] = ahead / reduced[k + 1, k]
+    return None
 
 
 def _searched(
