@@ -10,8 +10,11 @@ from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import State, evaluate
 from limbwright.case.folder import parse_document, read_case
 from limbwright.case.memo import Memo
-from limbwright.case.parts_file import example_parts
+from limbwright.case.parts_file import example_parts, read_catalogue
 from limbwright.case.steps import STEPS
+from limbwright.couple.catalogue import PartKind
+from limbwright.couple.in_hand import named_parts
+from limbwright.couple.plan import CouplePlan
 from limbwright.demo.case import demo_plans
 from limbwright.prove.plan import ProvePlan, SocketProcess
 
@@ -66,6 +69,43 @@ def test_a_part_that_no_catalogue_has_stops_the_coupling_and_says_so(demo_copy):
     refused = result.outcomes["couple"].error
     assert "couple.catalogue.foot" in refused.message
     assert result.outcomes["align"].state is State.BLOCKED
+
+
+def with_magnet_of_the_catalogue(folder: Path) -> CaseDocument:
+    data = read_case(folder).model_dump(mode="json")
+    data["couple"]["coupling"] |= {"kind": "magnet", "capacity_n": None, "body_diameter_mm": None}
+    lock = next(
+        part
+        for part in read_catalogue(folder).parts
+        if part.kind is PartKind.MAGNET_LOCK and part.capacity_n is not None
+    )
+    data["couple"]["catalogue"]["coupling"] = lock.key
+    return parse_document(data)
+
+
+def test_the_proof_takes_the_figures_of_the_catalogue_entries_that_a_case_names(
+    monkeypatch, demo_copy
+):
+    case = with_magnet_of_the_catalogue(demo_copy)
+    lock = read_catalogue(demo_copy).get(case.couple.catalogue.coupling)
+    felt = SimpleNamespace(result=None, zones=None, refused=(), sensitivity=None, pressure=None)
+    seen = []
+    monkeypatch.setattr(steps, "pressed", lambda inputs: felt)
+    monkeypatch.setattr(steps, "prove", lambda *given, **more: seen.append(given))
+    results = dict.fromkeys(("capture", "shape", "couple", "align", "assess"))
+    step = next(step for step in STEPS if step.stage == "prove")
+    step.run(steps.StepInputs(demo_copy, case, results, {}, "", Memo()))
+    (plan,) = (one for one in seen[0] if isinstance(one, CouplePlan))
+    assert plan.coupling.capacity_n == lock.capacity_n
+    assert named_parts(plan)["coupling"] == lock
+
+
+@pytest.mark.slow
+def test_the_cast_takes_the_size_of_the_catalogue_entry_that_a_case_names(demo_copy):
+    case = with_magnet_of_the_catalogue(demo_copy)
+    lock = read_catalogue(demo_copy).get(case.couple.catalogue.coupling)
+    limb = evaluate(demo_copy, case, Memo(), upto="capture").outcomes["capture"].result
+    assert limb.casting.dummy.body_mm == lock.body_diameter_mm
 
 
 @pytest.mark.slow

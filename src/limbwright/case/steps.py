@@ -79,10 +79,6 @@ def _shape(inputs: StepInputs) -> SocketShape:
     return apply(prepared, plan)
 
 
-_BENCH = {"socket_flexion_deg", "socket_adduction_deg", "foot_inset_mm", "foot_forward_mm"}
-"""Of bench alignment, what the seat is weighed with: where the foot is to stand."""
-
-
 def _parts_in_hand(inputs: StepInputs) -> CouplePlan:
     """The coupling's plan with the figures of the catalogue entries that it names."""
     return in_hand(inputs.document.couple, read_catalogue(inputs.folder, inputs.memo))
@@ -137,7 +133,7 @@ def _prove(inputs: StepInputs) -> Proof:
         results["assess"],
         felt.result,
         document.prove,
-        document.couple,
+        _parts_in_hand(inputs),
         document.person,
         zones=felt.zones,
         refused=felt.refused,
