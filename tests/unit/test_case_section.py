@@ -70,6 +70,19 @@ def test_above_the_trim_line_there_is_no_socket() -> None:
     assert all(one.cover_mm is not None for one in section.readings)
 
 
+def test_where_the_trim_line_cuts_the_wall_away_no_wall_is_read() -> None:
+    limb, shape = round_case()
+    front = shape.below_trim & (limb.surface.vertices[:, 1] > -20.0)
+    section = section_at(limb, replace(shape, below_trim=front), WALL_MM, level_mm=70.0)
+    readings = {one.direction: one for one in section.readings}
+    for name in ("posterior", "posterolateral", "posteromedial"):
+        assert readings[name].space_mm is None
+        assert readings[name].wall_mm is None
+    for name in ("anterior", "lateral", "medial"):
+        assert readings[name].space_mm == pytest.approx(-PRESS_MM, abs=SAG_MM)
+        assert readings[name].wall_mm == pytest.approx(WALL_MM, abs=SAG_MM)
+
+
 def test_a_level_off_the_limb_is_refused_with_the_levels_that_are_on_it() -> None:
     with pytest.raises(BadInput, match="from -20 to 160 mm"):
         section_at(*round_case(), WALL_MM, level_mm=400.0)

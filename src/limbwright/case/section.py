@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from limbwright.capture.result import Limb
 from limbwright.core.errors import BadInput
 from limbwright.core.mesh import Mesh, vertex_normals, with_vertices
-from limbwright.core.slicing import slice_loops
+from limbwright.core.slicing import slice_loops, slice_moments
 from limbwright.shape.result import SocketShape
 
 Outline = NDArray[np.float64]
@@ -116,19 +116,30 @@ def section_at(limb: Limb, shape: SocketShape, wall_mm: float, level_mm: float) 
         "fibula": tuple(slice_loops(limb.bones.fibula, u_mm)),
     }
     middle = 0.5 * (skin[0].min(axis=0) + skin[0].max(axis=0))
+    walls = (("inside", inside), ("outside", outside))
+    cut_open = frozenset(name for name, wall in walls if outlines[name] and _is_open(wall, u_mm))
     readings = tuple(
-        _read(outlines, middle, name, np.array(way)) for name, way in DIRECTIONS.items()
+        _read(outlines, cut_open, middle, name, np.array(way)) for name, way in DIRECTIONS.items()
     )
     return Section(level_mm, outlines, middle, readings)
 
 
+def _is_open(wall: Mesh, u_mm: float) -> bool:
+    """Whether the trim line cuts a wall away somewhere at a level."""
+    return float(slice_moments(wall, np.array([u_mm])).gap_mm[0]) > 0.0
+
+
 def _read(
     outlines: Mapping[str, tuple[Outline, ...]],
+    cut_open: frozenset[str],
     middle: NDArray[np.float64],
     name: str,
     way: NDArray[np.float64],
 ) -> Reading:
-    reach = {key: _reach(loops, middle, way) for key, loops in outlines.items()}
+    reach = {
+        key: _reach(loops, middle, way, closes=key not in cut_open)
+        for key, loops in outlines.items()
+    }
     bones = [far for far in (reach["tibia"], reach["fibula"]) if far is not None]
     return Reading(
         name,
@@ -143,13 +154,20 @@ def _between(near: float | None, far: float | None) -> float | None:
 
 
 def _reach(
-    loops: tuple[Outline, ...], middle: NDArray[np.float64], way: NDArray[np.float64]
+    loops: tuple[Outline, ...],
+    middle: NDArray[np.float64],
+    way: NDArray[np.float64],
+    *,
+    closes: bool,
 ) -> float | None:
     """How far along a way the last of the outlines is met; None when none is."""
     aside = np.array([-way[1], way[0]])
     farthest: float | None = None
     for loop in loops:
         start, end = loop - middle, np.roll(loop, -1, axis=0) - middle
+        if not closes:
+            # Straight across from the last point to the first there is no wall.
+            start, end = start[:-1], end[:-1]
         left, right = start @ aside, end @ aside
         crossed = (left < 0.0) != (right < 0.0)
         share = left[crossed] / (left[crossed] - right[crossed])

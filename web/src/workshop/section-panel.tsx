@@ -66,7 +66,7 @@ const ABOVE_MM = -40;
 /** From the inside out, as they are drawn. */
 const DRAWN = ["outside", "inside", "liner", "skin", "tibia", "fibula"] as const;
 
-/** Limb and socket cut at a level, seen from below, with space, wall and cover around. */
+/** Limb and socket cut at a level, seen from above, with space, wall and cover around. */
 export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: SectionPanelProps) {
   const lowest = Math.floor(limb?.measures.length_below_datum_mm ?? 150) - 1;
   return (
