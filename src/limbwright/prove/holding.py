@@ -123,8 +123,12 @@ def magnet_share(
     width = diameter if diameter is not None else figures.body_diameter_mm
     whole_gap = gap_mm + 0.5 * width * math.tan(beyond)
     over_gap = 1.0 / (1.0 + whole_gap / MAGNET_REACH_MM.value) ** 2
-    allowed = disc_overlap(figures.tolerance_offset_mm.value or 0.0, width)
-    return over_gap * min(1.0, disc_overlap(offset_mm, width) / allowed)
+    shared, allowed = (
+        disc_overlap(aside, width)
+        for aside in (offset_mm, figures.tolerance_offset_mm.value or 0.0)
+    )
+    # not divided by what may be nothing: a maker may tolerate more than the target is wide
+    return over_gap if shared >= allowed else over_gap * shared / allowed
 
 
 def seal_level_mm(shape: SocketShape, plan: SuspensionPlan) -> tuple[float, Basis]:
