@@ -7,6 +7,7 @@ of JSON and ends with the proof; the pressures that the page draws go to ARRAYS 
 
 from __future__ import annotations
 
+import contextlib
 import json
 import subprocess
 import sys
@@ -114,13 +115,15 @@ def _lines(folder: Path, document: CaseDocument, arrays: Path, run: Run) -> Iter
         if run.cancelled:
             return
         run.process = subprocess.Popen(
-            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8"
         )
     with run.process as process:
         assert process.stdin is not None
         assert process.stdout is not None
-        process.stdin.write(document.model_dump_json())
-        process.stdin.close()
+        # One that was stopped meanwhile reads no more.
+        with contextlib.suppress(BrokenPipeError):
+            process.stdin.write(document.model_dump_json())
+            process.stdin.close()
         yield from process.stdout
 
 
@@ -143,7 +146,7 @@ def run_here(folder: Path, arrays: Path) -> None:
     from limbwright.case.memo import Memo
     from limbwright.case.report import outcome_json
 
-    document = parse_document(json.loads(sys.stdin.read()))
+    document = parse_document(json.loads(sys.stdin.buffer.read()))
     result = evaluate(
         folder,
         document,

@@ -287,7 +287,7 @@ class Workshop:
             How fine the finite elements are; None computes bands and what-if cases with the
             case's own engine.
         """
-        for running in self._jobs.values():
+        for running in list(self._jobs.values()):
             if running.run is not None and running.state == "running":
                 running.run.cancel()
         job_id = secrets.token_hex(8)
