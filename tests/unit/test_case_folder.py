@@ -57,6 +57,13 @@ def test_what_is_written_is_what_is_read(folder):
     assert dump_document(read_case(folder)) == (folder / CASE_FILE).read_bytes()
 
 
+def test_a_date_that_is_none_is_answered_with_one(folder):
+    data = changed("fit.fittings", [{"date": "1.3.2026"}])
+    assert problems_of(folder, data) == {
+        "fit.fittings[0].date": "must be a date such as 2026-03-01, not '1.3.2026'"
+    }
+
+
 def test_every_problem_is_told_at_once_with_its_path(folder):
     data = changed("person.mass_kg", "heavy")
     data["person"]["sied"] = "left"

@@ -14,7 +14,7 @@ from limbwright.align.plan import Deviation, GaitPhase
 from limbwright.core.sources import Confidence, Origin, Source
 
 DEVIATIONS_SOURCE = Source(
-    Origin.PUBLISHED,
+    Origin.TRADE,
     "teaching lists of gait deviations of transtibial legs; sizes of first changes from memory",
     Confidence.MEDIUM,
 )

@@ -84,7 +84,8 @@ def _class_findings(measure: Measure, reading: ScoreReading, stated: str) -> Ite
         yield Finding(
             STAGE,
             "class-from-score" if agrees else "class-contradicts-score",
-            Severity.OK if agrees else Severity.WARNING,
+            # never OK: the cut-offs are from memory
+            Severity.NOTE if agrees else Severity.WARNING,
             text,
             where=name,
             value=reading.value,

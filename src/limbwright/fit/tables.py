@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from limbwright.assess.measures import Measure
+from limbwright.assess.score_tables import LEAST_CHANGE
 from limbwright.core.sources import Confidence, Origin, Source, Sourced
 
 TEACHING = Source(
@@ -16,16 +18,9 @@ def _chosen(reason: str) -> Source:
     return Source(Origin.PROJECT, reason, Confidence.LOW)
 
 
-COMFORT_CHANGE = Sourced(
-    2.7,
-    "points",
-    Source(
-        Origin.MEMORY,
-        "Hafner and others 2016: least change of the socket comfort score 'now' that is more than"
-        " noise for one person (90 %)",
-        Confidence.MEDIUM,
-    ),
-)
+_COMFORT = LEAST_CHANGE[Measure.SOCKET_COMFORT]
+COMFORT_CHANGE = Sourced(_COMFORT.value, "points", _COMFORT.source)
+"""Least change of the score that is more than noise for one person."""
 HIGH_RANK_PERCENT = Sourced(75.0, "%", _chosen("a place among the most loaded quarter is hot"))
 LOW_RANK_PERCENT = Sourced(25.0, "%", _chosen("a place among the least loaded quarter is not"))
 HIGH_SHARE = Sourced(0.6, "", _chosen("three fifths of a place's limit, since the limit is unsure"))

@@ -13,7 +13,7 @@ _HALANSKI = Source(
     Confidence.HIGH,
 )
 _TAPE = Source(
-    Origin.PUBLISHED,
+    Origin.TRADE,
     "trade article on water-activated polyurethane tape: water 20 to 25 degrees C, dip 2 to 5 s,"
     " working 1.5 to 3.5 min, set after 3 to 7 min, overlap 30 to 50 %",
     Confidence.MEDIUM,
@@ -25,7 +25,7 @@ _LAYERS = Source(
     Confidence.LOW,
 )
 _PLASTER = Source(
-    Origin.PUBLISHED,
+    Origin.TRADE,
     "trade table of casting plasters: 70 % water sets in 27 to 37 min, expands by 0.20 %, dry"
     " 1106 kg/m3; powder 2.7 g/cm3",
     Confidence.MEDIUM,
