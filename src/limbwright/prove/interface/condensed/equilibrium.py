@@ -14,7 +14,7 @@ from limbwright.prove.interface.condensed.contact import project
 from limbwright.prove.interface.condensed.motion import cross_matrices, rotation_of
 from limbwright.prove.interface.condensed.step import Linear, Step, linear_step
 from limbwright.prove.interface.socket_field import SocketField, penetration
-from limbwright.prove.tables import LEAST_LOAD_N
+from limbwright.prove.tables import LEAST_LOAD_N, SMALL_MOTION_SHIFT_MM
 
 Reals = NDArray[np.float64]
 
@@ -37,7 +37,9 @@ _PATIENT_STEPS = 12
 """Steps after which half of what is accepted is good enough: places at the verge of sliding."""
 _BARE_MM = -1e3
 """Stands for the depth of a place that the socket does not cover."""
-_FIRST_DAMPING, _LEAST_DAMPING = 1e-3, 1e-6
+_RISING = (0.2, 0.5, 0.8, 1.0)
+"""Shares of friction over which a search that did not settle is led once more."""
+_FIRST_DAMPING, _LEAST_DAMPING = 1e-3, 1e-9
 _DRIVEN = 0.05
 """Unbalanced share of the wrench from which the limb must not move against its load."""
 _OUT_OF_REACH_MM = 400.0
@@ -215,9 +217,27 @@ def find_equilibrium(
 ) -> Found:
     """The stand at which contact exerts what is demanded.
 
-    Newton's method on the projected tractions and the wrench, with exact derivatives; a step is
-    shortened while it leaves much more unbalanced than there was. A limb without any contact first
-    moves straight along its load until it touches.
+    Where places at the verge of sliding keep the search from settling, it is led there once more
+    with friction rising to its value; that shapes the way alone, and what is found is held
+    against the same equations.
+    """
+    found = _search(contact, demand, start, memory)
+    far = np.abs(found.stand.shift_mm).max() > SMALL_MOTION_SHIFT_MM.value
+    if memory is None or far or max(found.share, found.local) < ACCEPTED:
+        return found
+    stand, products = start, found.products
+    for share in _RISING:
+        led = _search(contact, demand._replace(friction=share * demand.friction), stand, memory)
+        stand, products = led.stand, products + led.products
+    better = max(led.share, led.local) < max(found.share, found.local)
+    return replace(led if better else found, products=products)
+
+
+def _search(contact: Contact, demand: Demand, start: Stand, memory: Memory | None) -> Found:
+    """Newton's method on the projected tractions and the wrench, with exact derivatives.
+
+    A step is shortened while it leaves much more unbalanced than there was. A limb without any
+    contact first moves straight along its load until it touches.
     """
     stand, products, damping = start, 0, 0.0
     seen = look(contact, stand, memory, demand)
@@ -232,7 +252,12 @@ def find_equilibrium(
             break
         if np.abs(stand.shift_mm).max() > _OUT_OF_REACH_MM:
             break
-        if seen.gross_n == 0.0 and not (seen.depth > 0).any():
+        if not seen.by_place.any():
+            # nothing touches: what pressed lets go, and the limb moves until it touches
+            stand = _released(contact, stand)
+            seen = look(contact, stand, memory, demand)
+            if seen.by_place.any() or shares(seen, demand)[0] < enough:
+                continue
             reached = _until_touch(contact, stand, seen, demand)
             if reached is None:
                 break
@@ -259,7 +284,7 @@ def _next_step(
     share = shares(seen, demand)[0]
     stiff = _alone_stiffness(contact, seen, stand)
     products = 0
-    damping = 0.25 * damping if damping > _LEAST_DAMPING else 0.0
+    damping = max(0.25 * damping, _LEAST_DAMPING)
     while True:
         held = linear._replace(whole=linear.whole - damping * stiff)
         step = linear_step(held, seen.left, seen.wrench_left, demand.free, _SOLVED, _MOST_PRODUCTS)
@@ -450,6 +475,16 @@ def _moved(contact: Contact, stand: Stand, step: Step, share: float) -> Stand:
 def _size(seen: Look, demand: Demand) -> float:
     """One figure for what is left of tractions and wrench, N."""
     return float(np.hypot(seen.refused_n, np.abs(seen.wrench_left[demand.free]).max()))
+
+
+def _released(contact: Contact, stand: Stand) -> Stand:
+    """The same stand without any traction."""
+    force = stand.traction_mpa * contact.weights_mm2[:, None]
+    return replace(
+        stand,
+        traction_mpa=np.zeros_like(force),
+        displaced_mm=stand.displaced_mm - yielded(contact, force),
+    )
 
 
 def _until_touch(contact: Contact, stand: Stand, seen: Look, demand: Demand) -> Stand | None:
