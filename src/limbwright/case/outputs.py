@@ -100,6 +100,11 @@ def output_files(evaluation: Evaluation) -> dict[str, bytes]:
     return files
 
 
+def casting_sheet(evaluation: Evaluation) -> bytes | None:
+    """The casting sheet alone, which needs no more than limb and shape; None without a plan."""
+    return casting_sheet_pdf(work_sheet(evaluation))
+
+
 def work_sheet(evaluation: Evaluation) -> Sheet:
     """What the work order shows, from a complete evaluation."""
     document, outcomes = evaluation.document, evaluation.outcomes

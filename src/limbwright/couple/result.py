@@ -254,6 +254,9 @@ class Coupling:
         The axis taken and the others; empty when the bench's stand is not known.
     alternatives : tuple of Alternative
         What would fit, the best first; empty when the parts fit.
+    free_exit_deg : float or None
+        Direction nearest to the plan's in which an exit is free of trim line and shin; None when
+        none is or there is no exit.
     """
 
     seat: Seat
@@ -266,3 +269,4 @@ class Coupling:
     dummy_withdrawal: Withdrawal | None = None
     axes: tuple[AxisChoice, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
+    free_exit_deg: float | None = None

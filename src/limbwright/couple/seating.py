@@ -40,7 +40,7 @@ from limbwright.couple.balance import (
 )
 from limbwright.couple.build_height import build_height, height_finding
 from limbwright.couple.catalogue import Catalogue
-from limbwright.couple.checks import seat_findings
+from limbwright.couple.checks import free_exit_deg, seat_findings
 from limbwright.couple.figures import coupling_figures
 from limbwright.couple.hardware import round_bar, seat_solids, socket_end
 from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
@@ -48,7 +48,12 @@ from limbwright.couple.plan import CouplePlan, CouplingPlan, SeatAxis
 from limbwright.couple.polar import polar_radii
 from limbwright.couple.ratings import part_findings
 from limbwright.couple.result import Alternative, AxisChoice, Coupling, Seat, Withdrawal
-from limbwright.couple.tables import FIT_CLEARANCE_MM, FLOOR_MM, KINDS_WITH_BODY
+from limbwright.couple.tables import (
+    FIT_CLEARANCE_MM,
+    FLOOR_MM,
+    KINDS_WITH_BODY,
+    KINDS_WITH_VALVE,
+)
 from limbwright.couple.way_out import withdrawal_findings
 from limbwright.couple.withdrawal import (
     dummy_in_cast,
@@ -166,6 +171,9 @@ def seat_coupling(
         dummy_withdrawal=dummy,
         axes=axes,
         alternatives=others,
+        free_exit_deg=free_exit_deg(seat, plan.coupling, shape)
+        if plan.coupling.kind in KINDS_WITH_BODY | KINDS_WITH_VALVE
+        else None,
     )
 
 

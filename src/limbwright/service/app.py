@@ -21,11 +21,14 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 from limbwright import __version__
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.report import CAUTIONS
+from limbwright.case.whatif import Move
 from limbwright.core.atomic import refuse_writing
 from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGES
 from limbwright.core.units import LengthUnit
+from limbwright.couple.catalogue import AnyPart
+from limbwright.couple.in_hand import LOCK_OF, ROLES
 from limbwright.service import schema
 from limbwright.service.arrays import ArrayShelf, SentArray, described, sent
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
@@ -205,6 +208,72 @@ def section(workshop: Case, level_mm: float) -> schema.SectionOut:
         middle_mm=point(cut.middle_mm),
         readings=[schema.SectionReading(**asdict(one)) for one in cut.readings],
     )
+
+
+@router.get("/cases/{case_id}/catalogue", operation_id="catalogue")
+def catalogue(workshop: Case) -> schema.CatalogueOut:
+    """Parts to choose from, by the catalogue of the case and the user's."""
+    return schema.CatalogueOut(
+        parts=[_part(part) for part in workshop.catalogue().parts],
+        roles={role: kind.value for role, kind in ROLES.items()},
+        locks={kind.value: part.value for kind, part in LOCK_OF.items()},
+    )
+
+
+def _part(part: AnyPart) -> schema.PartOut:
+    return schema.PartOut(
+        key=part.key,
+        kind=part.kind.value,
+        example=part.example,
+        provenance=part.provenance,
+        date=part.date.isoformat(),
+        note=part.note,
+        height_mm=part.height_mm,
+        mass_kg=part.mass_kg,
+        capacity_n=getattr(part, "capacity_n", None),
+        max_body_mass_kg=part.max_body_mass_kg,
+        max_activity=part.max_activity.value if part.max_activity else None,
+    )
+
+
+@router.post("/cases/{case_id}/what-if", operation_id="whatIf")
+def what_if(workshop: Case, move: schema.MoveIn) -> schema.WhatIfOut:
+    """Moments and pressures before and after a change of the alignment; nothing is stored."""
+    number = workshop.current.number
+    found = workshop.what_if(Move(**move.model_dump()))
+    return schema.WhatIfOut(
+        revision=number,
+        moments=[schema.MomentChangeOut(**asdict(one)) for one in found.moments],
+        areas=[schema.AreaChangeOut(**asdict(one)) for one in found.areas],
+        length_before_mm=found.length_before_mm,
+        length_after_mm=found.length_after_mm,
+        pylon_before_mm=found.pylon_before_mm,
+        pylon_after_mm=found.pylon_after_mm,
+        new_findings=[one.text for one in found.new_findings],
+        gone_findings=[one.text for one in found.gone_findings],
+        label=found.label,
+    )
+
+
+@router.post("/cases/{case_id}/measure", operation_id="measure")
+def measure(workshop: Case, where: schema.MeasureIn) -> schema.MeasureOut:
+    """Distance between two touched points, straight and along the skin."""
+    found = workshop.measured(list(where.start_patient_mm), list(where.end_patient_mm))
+    return schema.MeasureOut(**asdict(found))
+
+
+@router.get("/cases/{case_id}/revisions/{number}/pressures", operation_id="earlierPressures")
+def earlier_pressures(workshop: Case, number: int) -> schema.EarlierOut:
+    """Pressures of another revision, computed again where nothing remembers them."""
+    found = _known(workshop.earlier_pressures(number), "There is no such revision.")
+    return schema.EarlierOut.model_validate(found)
+
+
+@router.get("/cases/{case_id}/casting-sheet", operation_id="castingSheet", response_class=Response)
+def casting_sheet(workshop: Case) -> Response:
+    """The casting sheet as PDF."""
+    content = _known(workshop.casting_sheet(), "This case holds no casting plan.")
+    return Response(content, media_type="application/pdf", headers={"Cache-Control": "no-store"})
 
 
 @router.post("/cases/{case_id}/pick-landmark", operation_id="pickLandmark")

@@ -51,8 +51,17 @@ def evaluation_arrays(evaluation: Evaluation) -> dict[str, SentArray]:
 
 def confirmed_arrays(pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str, SentArray]:
     """Pressures of a confirming run by load case, kPa, beside those of an evaluation."""
+    return _in_kpa("confirmed", pressure_mpa)
+
+
+def earlier_arrays(pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str, SentArray]:
+    """Pressures of another revision by load case, kPa, beside those of an evaluation."""
+    return _in_kpa("earlier", pressure_mpa)
+
+
+def _in_kpa(head: str, pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str, SentArray]:
     return {
-        f"confirmed.{name}": sent(_single(kpa_from_mpa(1.0) * values))
+        f"{head}.{name}": sent(_single(kpa_from_mpa(1.0) * values))
         for name, values in pressure_mpa.items()
     }
 

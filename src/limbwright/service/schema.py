@@ -172,6 +172,102 @@ class TouchedOut(Sent):
     point_mm: tuple[float, float, float]
 
 
+class MeasureIn(Sent):
+    """Two points touched on the limb, in the patient's frame."""
+
+    start_patient_mm: tuple[float, float, float]
+    end_patient_mm: tuple[float, float, float]
+
+
+class MeasureOut(Sent):
+    """How far they lie apart; along the skin null where no way joins them."""
+
+    straight_mm: float
+    surface_mm: float | None
+
+
+class PartOut(Sent):
+    """One part of the catalogue."""
+
+    key: str
+    kind: str
+    example: bool
+    provenance: str
+    date: str
+    note: str
+    height_mm: float
+    mass_kg: float | None
+    capacity_n: float | None
+    max_body_mass_kg: float | None
+    max_activity: str | None
+
+
+class CatalogueOut(Sent):
+    """Every part to choose from, and which kind of part each place takes."""
+
+    parts: list[PartOut]
+    roles: dict[str, str]
+    locks: dict[str, str]
+    """Kind of part by kind of coupling; a coupling that is not named has none."""
+
+
+class MoveIn(Sent):
+    """A change of the alignment, from where the case has it."""
+
+    foot_forward_mm: float = Field(default=0.0, ge=-60, le=60)
+    foot_out_mm: float = Field(default=0.0, ge=-60, le=60)
+    foot_up_mm: float = Field(default=0.0, ge=-40, le=40)
+    toe_out_deg: float = Field(default=0.0, ge=-30, le=30)
+    dorsiflexion_deg: float = Field(default=0.0, ge=-15, le=15)
+    outer_border_up_deg: float = Field(default=0.0, ge=-15, le=15)
+    socket_flexion_deg: float = Field(default=0.0, ge=-15, le=15)
+    socket_adduction_deg: float = Field(default=0.0, ge=-15, le=15)
+
+
+class MomentChangeOut(Sent):
+    """One moment before and after a change."""
+
+    place: str
+    phase: str
+    plane: str
+    before_n_m: float
+    after_n_m: float
+
+
+class AreaChangeOut(Sent):
+    """What one area carries before and after a change; null without an equilibrium."""
+
+    load_case: str
+    area: str
+    mean_before_kpa: float | None
+    mean_after_kpa: float | None
+    peak_before_kpa: float | None
+    peak_after_kpa: float | None
+    limit_kpa: float | None
+
+
+class WhatIfOut(Sent):
+    """A case before and after a change of its alignment, of the revision that was asked."""
+
+    revision: int
+    moments: list[MomentChangeOut]
+    areas: list[AreaChangeOut]
+    length_before_mm: float
+    length_after_mm: float
+    pylon_before_mm: float
+    pylon_after_mm: float
+    new_findings: list[str]
+    gone_findings: list[str]
+    label: str
+
+
+class EarlierOut(Sent):
+    """Pressures of another revision."""
+
+    revision: int
+    arrays: dict[str, ArrayOut]
+
+
 class FindingOut(Sent):
     """A finding as shown."""
 

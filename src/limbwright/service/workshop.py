@@ -26,13 +26,17 @@ from limbwright.case.folder import (
     write_case,
 )
 from limbwright.case.interface import CONFIRMING, with_engine
+from limbwright.case.measuring import MeasuredDistance, distance_between
 from limbwright.case.memo import Memo
+from limbwright.case.parts_file import read_catalogue
 from limbwright.case.report import evaluation_json
 from limbwright.case.section import Section, section_at
+from limbwright.case.whatif import Move, WhatIf, what_if
 from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
 from limbwright.core.mesh import Vector
 from limbwright.core.proximity import DistanceTree
+from limbwright.couple.catalogue import Catalogue
 from limbwright.prove.materials import wall_thickness_mm
 from limbwright.prove.plan import MeshLevel
 from limbwright.record.store import (
@@ -48,10 +52,12 @@ from limbwright.service.arrays import (
     ArrayShelf,
     confirmed_arrays,
     described,
+    earlier_arrays,
     evaluation_arrays,
 )
 from limbwright.service.confirmer import Cancelled, Confirmation, Run, confirm
 from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
+from limbwright.shape.geodesics import surface_distance
 
 LIVE_STAGE, ASKED_FOR = "fit", frozenset({"make"})
 """The last stage that every edit evaluates; making the part is asked for."""
@@ -267,6 +273,88 @@ class Workshop:
                 where=f"capture.landmarks.points.{name}",
             )
         return to_scan(limb.frame, foot[0]) / document.capture.landmarks.unit.to_mm
+
+    def catalogue(self) -> Catalogue:
+        """Every part to choose from: the case's, the user's, and invented examples.
+
+        Raises
+        ------
+        LimbwrightError
+            When a catalogue file cannot be used.
+        """
+        return read_catalogue(self.folder, self._memo)
+
+    def what_if(self, move: Move) -> WhatIf:
+        """What a change of the alignment would do to the case that stands; nothing is stored.
+
+        Raises
+        ------
+        LimbwrightError
+        """
+        with self._computing:
+            return what_if(self.folder, self._current.document, self._memo, move)
+
+    def measured(self, start_mm: list[float], end_mm: list[float]) -> MeasuredDistance:
+        """Distance between two points touched on the limb, in the patient's frame.
+
+        Raises
+        ------
+        LimbwrightError
+            When the limb is not captured.
+        """
+        with self._computing:
+            document = self._current.document
+            outcome = self._captured(document)
+            limb: Limb = outcome.result
+            tree = self._memo.get(f"surface {outcome.key}", lambda: DistanceTree(limb.surface))
+            along = self._memo.get(f"along {outcome.key}", lambda: surface_distance(limb.surface))
+        start, end = points_to_patient(np.array([start_mm, end_mm]), document.person.side)
+        return distance_between(limb, tree, along, start, end)
+
+    def earlier_pressures(self, number: int) -> dict[str, Any] | None:
+        """Pressures of another revision, to be held against those that stand; None: no such one.
+
+        Raises
+        ------
+        LimbwrightError
+            When that revision cannot be evaluated, or is of another limb's surface.
+        """
+        found = self.revision(number)
+        if found is None:
+            return None
+        with self._computing:
+            now = self._captured(self._current.document)
+            result = evaluate(self.folder, found.document, self._memo, upto="prove")
+        for error in result.errors:
+            raise error
+        if result.outcomes["capture"].key != now.key:
+            raise BadInput(
+                f"Revision {number} was computed on another surface of the limb: its scan,"
+                " landmarks or bones differ, so that places cannot be held against each other."
+            )
+        cases = result.outcomes["prove"].result.interface.cases
+        arrays = earlier_arrays({case.load_case: case.pressure_mpa for case in cases})
+        for array in arrays.values():
+            self.shelf.put(array)
+        return {"revision": number, "arrays": described(arrays)}
+
+    def casting_sheet(self) -> bytes | None:
+        """The casting sheet of the case that stands, as PDF; None without a casting plan.
+
+        Raises
+        ------
+        LimbwrightError
+            When limb or shape have no result.
+        """
+        # Typesetting is loaded only where it is used.
+        from limbwright.case.outputs import casting_sheet
+
+        with self._computing:
+            document = self._current.document
+            result = evaluate(self.folder, document, self._memo, upto="shape")
+        for error in result.errors:
+            raise error
+        return casting_sheet(result)
 
     def start_making(self) -> str:
         """Start writing all outputs; returns the job's identifier."""

@@ -8,11 +8,17 @@ import type {
   BeginCase,
   CaseListing,
   CaseSection,
+  Catalogue,
   Confirmation,
+  EarlierPressures,
   Evaluation,
   Info,
   Job,
+  Measured,
   MeshLevel,
+  Move,
+  MoveOutcome,
+  RevisionEntry,
   ScanEntry,
   StoredCase,
 } from "./replies";
@@ -39,6 +45,14 @@ export interface Service {
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
   /** Where on the scan a point touched on the limb lies, mm. */
   touched(id: string, at: Point): Promise<Point>;
+  catalogue(id: string): Promise<Catalogue>;
+  /** What a change of the alignment would do; nothing is stored. */
+  whatIf(id: string, move: Move): Promise<MoveOutcome>;
+  /** Distance between two touched points. */
+  measure(id: string, from: Point, to: Point): Promise<Measured>;
+  revisions(id: string): Promise<readonly RevisionEntry[]>;
+  earlierPressures(id: string, revision: number): Promise<EarlierPressures>;
+  castingSheet(id: string): Promise<Blob>;
   /** Null computes bands and what-if cases with the case's own engine. */
   startConfirming(id: string, mesh: MeshLevel | null): Promise<string>;
   /** Null before any run. */
@@ -116,6 +130,35 @@ export function connect(token: string): Service {
         await api.POST("/api/cases/{case_id}/touched", { ...at(id), body }),
       ).point_mm;
     },
+    catalogue: async (id) =>
+      got<Catalogue>(await api.GET("/api/cases/{case_id}/catalogue", at(id))),
+    whatIf: async (id, move) =>
+      got<MoveOutcome>(
+        await api.POST("/api/cases/{case_id}/what-if", {
+          ...at(id),
+          body: { ...NO_MOVE, ...move },
+        }),
+      ),
+    measure: async (id, from, to) => {
+      const body = { start_patient_mm: sent(from), end_patient_mm: sent(to) };
+      return got<Measured>(await api.POST("/api/cases/{case_id}/measure", { ...at(id), body }));
+    },
+    revisions: async (id) =>
+      got<{ revisions: readonly RevisionEntry[] }>(
+        await api.GET("/api/cases/{case_id}/revisions", at(id)),
+      ).revisions,
+    earlierPressures: async (id, number) => {
+      const params = { path: { case_id: id, number } };
+      return got<EarlierPressures>(
+        await api.GET("/api/cases/{case_id}/revisions/{number}/pressures", { params }),
+      );
+    },
+    castingSheet: async (id) => {
+      const params = { path: { case_id: id } };
+      return got<Blob>(
+        await api.GET("/api/cases/{case_id}/casting-sheet", { params, parseAs: "blob" }),
+      );
+    },
     startConfirming: async (id, mesh) => {
       const body = { finite_elements: mesh !== null, mesh: mesh ?? "medium" };
       return got<{ job: string }>(
@@ -133,6 +176,21 @@ export function connect(token: string): Service {
       got<Job>(await api.GET("/api/jobs/{job_id}", { params: { path: { job_id: id } } })),
     download: async (url) => (await answered(new Request(url, { headers }))).blob(),
   };
+}
+
+const NO_MOVE = {
+  foot_forward_mm: 0,
+  foot_out_mm: 0,
+  foot_up_mm: 0,
+  toe_out_deg: 0,
+  dorsiflexion_deg: 0,
+  outer_border_up_deg: 0,
+  socket_flexion_deg: 0,
+  socket_adduction_deg: 0,
+};
+
+function sent([x, y, z]: Point): Sent {
+  return [x, y, z];
 }
 
 /** A reply that the service meant; anything else is thrown with its sentence. */

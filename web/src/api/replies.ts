@@ -1,6 +1,6 @@
 /** The service's replies. */
 
-import type { Mm } from "../units/quantities";
+import type { Kg, Kpa, Mm, Newton } from "../units/quantities";
 import type { CaseDocument, LandmarkSet, LengthUnit, Person, Point, Side } from "./document";
 import type { Finding, Proof, ResultsByStage } from "./results";
 
@@ -118,6 +118,87 @@ export interface CaseSection {
   readonly outlines: Readonly<Record<string, readonly (readonly (readonly [number, number])[])[]>>;
   readonly middle_mm: readonly [number, number];
   readonly readings: readonly SectionReading[];
+}
+
+/** One part to choose from; an example is invented and decides nothing. */
+export interface CataloguePart {
+  readonly key: string;
+  readonly kind: string;
+  readonly example: boolean;
+  readonly provenance: string;
+  readonly date: string;
+  readonly note: string;
+  readonly height_mm: Mm;
+  readonly mass_kg: Kg | null;
+  readonly capacity_n: Newton | null;
+  readonly max_body_mass_kg: Kg | null;
+  readonly max_activity: string | null;
+}
+
+export interface Catalogue {
+  readonly parts: readonly CataloguePart[];
+  /** Kind of part by the place that takes it. */
+  readonly roles: Readonly<Record<string, string>>;
+  /** Kind of part by kind of coupling. */
+  readonly locks: Readonly<Record<string, string>>;
+}
+
+/** A change of the alignment, from where the case has it. */
+export interface Move {
+  readonly foot_forward_mm?: number;
+  readonly foot_out_mm?: number;
+  readonly foot_up_mm?: number;
+  readonly toe_out_deg?: number;
+  readonly dorsiflexion_deg?: number;
+  readonly outer_border_up_deg?: number;
+}
+
+export interface MoveOutcome {
+  readonly revision: number;
+  readonly moments: readonly {
+    readonly place: string;
+    readonly phase: string;
+    readonly plane: string;
+    readonly before_n_m: number;
+    readonly after_n_m: number;
+  }[];
+  readonly areas: readonly AreaChange[];
+  readonly length_before_mm: Mm;
+  readonly length_after_mm: Mm;
+  readonly pylon_before_mm: Mm;
+  readonly pylon_after_mm: Mm;
+  readonly new_findings: readonly string[];
+  readonly gone_findings: readonly string[];
+  readonly label: string;
+}
+
+/** Null where the load case found no equilibrium. */
+export interface AreaChange {
+  readonly load_case: string;
+  readonly area: string;
+  readonly mean_before_kpa: Kpa | null;
+  readonly mean_after_kpa: Kpa | null;
+  readonly peak_before_kpa: Kpa | null;
+  readonly peak_after_kpa: Kpa | null;
+  readonly limit_kpa: Kpa | null;
+}
+
+/** Along the skin null where no way joins the points. */
+export interface Measured {
+  readonly straight_mm: Mm;
+  readonly surface_mm: Mm | null;
+}
+
+export interface RevisionEntry {
+  readonly number: number;
+  readonly saved_at: string;
+  readonly note: string;
+}
+
+/** Pressures of another revision on the same places of the limb. */
+export interface EarlierPressures {
+  readonly revision: number;
+  readonly arrays: Readonly<Record<string, ArrayEntry>>;
 }
 
 export type MeshLevel = "coarse" | "medium" | "fine";

@@ -1,8 +1,9 @@
 /** What each stage computes, as the service sends it (meshes and large arrays come apart). */
 
 import type { Degrees, Kg, Kpa, MetrePerSecond, Mm, Newton, Percent } from "../units/quantities";
-import type { LengthUnit, Point, Side } from "./document";
+import type { CouplingKind, CouplingPlan, LengthUnit, Point, Side } from "./document";
 
+export type SeatAxis = CouplingPlan["axis"];
 export type Basis = "measured" | "given" | "estimated" | "guessed" | "default";
 export type Severity = "ok" | "note" | "warning" | "not established" | "stop";
 
@@ -191,6 +192,18 @@ export interface SocketShape {
 
 export interface Coupling {
   readonly seat: {
+    readonly kind: CouplingKind;
+    /** Distally along the coupling's axis. */
+    readonly axis: Point;
+    readonly cap_mm: Point;
+    readonly face_mm: Point;
+    readonly base_mm: Point;
+    readonly screws_mm: readonly Point[];
+    readonly exit_direction: Point;
+    readonly target_mm: Point;
+    readonly target_axis: Point;
+    readonly floor_mm: Mm;
+    readonly mouth_mm: Mm;
     readonly tilt_deg: Degrees;
     readonly offset_mm: Mm;
     readonly body_diameter_mm: Mm;
@@ -216,7 +229,7 @@ export interface Coupling {
   readonly limb_withdrawal: Withdrawal;
   readonly dummy_withdrawal: Withdrawal | null;
   readonly axes: readonly {
-    readonly axis: string;
+    readonly axis: SeatAxis;
     readonly tilt_deg: Degrees;
     readonly offset_mm: Mm;
     readonly adapter_deg: Degrees;
@@ -238,6 +251,8 @@ export interface Coupling {
     readonly mass_kg: Kg | null;
     readonly basis: Basis;
   }[];
+  /** Direction nearest to the plan's that is free of trim line and shin; null without one. */
+  readonly free_exit_deg: Degrees | null;
 }
 
 /** Whether something comes out of the socket along the coupling's axis, as if rigid. */
@@ -403,6 +418,8 @@ export interface Alignment {
   readonly points_mm: Readonly<Record<string, Point>>;
   /** Vertical on the bench, in the limb's frame. */
   readonly up: Point;
+  /** Line of progression, in the limb's frame. */
+  readonly forward: Point;
   readonly load_cases: readonly LoadCase[];
   readonly moments: MomentCurve;
   readonly adjustment: Adjustment;

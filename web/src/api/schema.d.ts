@@ -92,6 +92,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/casting-sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Casting Sheet
+         * @description The casting sheet as PDF.
+         */
+        get: operations["castingSheet"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{case_id}/catalogue": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Catalogue
+         * @description Parts to choose from, by the catalogue of the case and the user's.
+         */
+        get: operations["catalogue"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{case_id}/confirm": {
         parameters: {
             query?: never;
@@ -192,6 +232,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/measure": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Measure
+         * @description Distance between two touched points, straight and along the skin.
+         */
+        post: operations["measure"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{case_id}/pick-landmark": {
         parameters: {
             query?: never;
@@ -252,6 +312,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/revisions/{number}/pressures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Earlier Pressures
+         * @description Pressures of another revision, computed again where nothing remembers them.
+         */
+        get: operations["earlierPressures"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{case_id}/section": {
         parameters: {
             query?: never;
@@ -286,6 +366,26 @@ export interface paths {
          * @description Where on the scan a touched point lies; nothing is stored.
          */
         post: operations["touched"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{case_id}/what-if": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What If
+         * @description Moments and pressures before and after a change of the alignment; nothing is stored.
+         */
+        post: operations["whatIf"];
         delete?: never;
         options?: never;
         head?: never;
@@ -622,6 +722,26 @@ export interface components {
         ArchiveIn: {
             /** Archived */
             archived: boolean;
+        };
+        /**
+         * AreaChangeOut
+         * @description What one area carries before and after a change; null without an equilibrium.
+         */
+        AreaChangeOut: {
+            /** Area */
+            area: string;
+            /** Limit Kpa */
+            limit_kpa: number | null;
+            /** Load Case */
+            load_case: string;
+            /** Mean After Kpa */
+            mean_after_kpa: number | null;
+            /** Mean Before Kpa */
+            mean_before_kpa: number | null;
+            /** Peak After Kpa */
+            peak_after_kpa: number | null;
+            /** Peak Before Kpa */
+            peak_before_kpa: number | null;
         };
         /**
          * AreaInfo
@@ -1087,6 +1207,22 @@ export interface components {
             water_c: number;
         };
         /**
+         * CatalogueOut
+         * @description Every part to choose from, and which kind of part each place takes.
+         */
+        CatalogueOut: {
+            /** Locks */
+            locks: {
+                [key: string]: string;
+            };
+            /** Parts */
+            parts: components["schemas"]["PartOut"][];
+            /** Roles */
+            roles: {
+                [key: string]: string;
+            };
+        };
+        /**
          * Complaint
          * @description One thing that the person feels or that is seen on the limb.
          */
@@ -1312,6 +1448,18 @@ export interface components {
          * @enum {string}
          */
         Deviation: "knee_flexes_too_fast" | "knee_stays_straight" | "foot_slaps" | "forefoot_turns_out_at_contact" | "knee_thrusts_outward" | "knee_thrusts_inward" | "pylon_leans_inward" | "pylon_leans_outward" | "trunk_leans_to_the_prosthetic_side" | "drops_off_the_toe" | "heel_rises_late" | "socket_pistons" | "toe_drags" | "foot_whips" | "vaults" | "swings_around";
+        /**
+         * EarlierOut
+         * @description Pressures of another revision.
+         */
+        EarlierOut: {
+            /** Arrays */
+            arrays: {
+                [key: string]: components["schemas"]["ArrayOut"];
+            };
+            /** Revision */
+            revision: number;
+        };
         /**
          * ErrorOut
          * @description Why a stage has no result.
@@ -1730,11 +1878,101 @@ export interface components {
          */
         Measure: "amppro" | "ampnopro" | "two_minute_walk" | "six_minute_walk" | "ten_metre_walk" | "timed_up_and_go" | "l_test" | "four_square_step" | "socket_comfort";
         /**
+         * MeasureIn
+         * @description Two points touched on the limb, in the patient's frame.
+         */
+        MeasureIn: {
+            /** End Patient Mm */
+            end_patient_mm: [
+                number,
+                number,
+                number
+            ];
+            /** Start Patient Mm */
+            start_patient_mm: [
+                number,
+                number,
+                number
+            ];
+        };
+        /**
+         * MeasureOut
+         * @description How far they lie apart; along the skin null where no way joins them.
+         */
+        MeasureOut: {
+            /** Straight Mm */
+            straight_mm: number;
+            /** Surface Mm */
+            surface_mm: number | null;
+        };
+        /**
          * MeshLevel
          * @description How fine the finite elements are: about 10 000, 30 000 and 100 000 unknowns.
          * @enum {string}
          */
         MeshLevel: "coarse" | "medium" | "fine";
+        /**
+         * MomentChangeOut
+         * @description One moment before and after a change.
+         */
+        MomentChangeOut: {
+            /** After N M */
+            after_n_m: number;
+            /** Before N M */
+            before_n_m: number;
+            /** Phase */
+            phase: string;
+            /** Place */
+            place: string;
+            /** Plane */
+            plane: string;
+        };
+        /**
+         * MoveIn
+         * @description A change of the alignment, from where the case has it.
+         */
+        MoveIn: {
+            /**
+             * Dorsiflexion Deg
+             * @default 0
+             */
+            dorsiflexion_deg: number;
+            /**
+             * Foot Forward Mm
+             * @default 0
+             */
+            foot_forward_mm: number;
+            /**
+             * Foot Out Mm
+             * @default 0
+             */
+            foot_out_mm: number;
+            /**
+             * Foot Up Mm
+             * @default 0
+             */
+            foot_up_mm: number;
+            /**
+             * Outer Border Up Deg
+             * @default 0
+             */
+            outer_border_up_deg: number;
+            /**
+             * Socket Adduction Deg
+             * @default 0
+             */
+            socket_adduction_deg: number;
+            /**
+             * Socket Flexion Deg
+             * @default 0
+             */
+            socket_flexion_deg: number;
+            /**
+             * Toe Out Deg
+             * @default 0
+             */
+            toe_out_deg: number;
+        };
         /**
          * Musculature
          * @description How the muscles end.
@@ -1813,6 +2051,34 @@ export interface components {
             socket_adapter?: string | null;
             /** Square Plate */
             square_plate?: string | null;
+        };
+        /**
+         * PartOut
+         * @description One part of the catalogue.
+         */
+        PartOut: {
+            /** Capacity N */
+            capacity_n: number | null;
+            /** Date */
+            date: string;
+            /** Example */
+            example: boolean;
+            /** Height Mm */
+            height_mm: number;
+            /** Key */
+            key: string;
+            /** Kind */
+            kind: string;
+            /** Mass Kg */
+            mass_kg: number | null;
+            /** Max Activity */
+            max_activity: string | null;
+            /** Max Body Mass Kg */
+            max_body_mass_kg: number | null;
+            /** Note */
+            note: string;
+            /** Provenance */
+            provenance: string;
         };
         /**
          * PartsPlan
@@ -2357,6 +2623,32 @@ export interface components {
             /** @default medium */
             mesh: components["schemas"]["MeshLevel"];
         };
+        /**
+         * WhatIfOut
+         * @description A case before and after a change of its alignment, of the revision that was asked.
+         */
+        WhatIfOut: {
+            /** Areas */
+            areas: components["schemas"]["AreaChangeOut"][];
+            /** Gone Findings */
+            gone_findings: string[];
+            /** Label */
+            label: string;
+            /** Length After Mm */
+            length_after_mm: number;
+            /** Length Before Mm */
+            length_before_mm: number;
+            /** Moments */
+            moments: components["schemas"]["MomentChangeOut"][];
+            /** New Findings */
+            new_findings: string[];
+            /** Pylon After Mm */
+            pylon_after_mm: number;
+            /** Pylon Before Mm */
+            pylon_before_mm: number;
+            /** Revision */
+            revision: number;
+        };
     };
     responses: never;
     parameters: never;
@@ -2552,6 +2844,66 @@ export interface operations {
             };
         };
     };
+    castingSheet: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    catalogue: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CatalogueOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
     confirm: {
         parameters: {
             query?: never;
@@ -2711,6 +3063,41 @@ export interface operations {
             };
         };
     };
+    measure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MeasureIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MeasureOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
     pickLandmark: {
         parameters: {
             query?: never;
@@ -2809,6 +3196,38 @@ export interface operations {
             };
         };
     };
+    earlierPressures: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EarlierOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
     section: {
         parameters: {
             query: {
@@ -2864,6 +3283,41 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["TouchedOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    whatIf: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MoveIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WhatIfOut"];
                 };
             };
             /** @description Validation Error */

@@ -97,6 +97,12 @@ export class FakeService implements Service {
   beginDemo = () => Promise.reject(new Error("not asked here"));
   duplicateCase = () => Promise.reject(new Error("not asked here"));
   touched = () => Promise.reject(new Error("not asked here"));
+  catalogue = () => Promise.reject(new Error("not asked here"));
+  whatIf = () => Promise.reject(new Error("not asked here"));
+  measure = () => Promise.reject(new Error("not asked here"));
+  revisions = () => Promise.reject(new Error("not asked here"));
+  earlierPressures = () => Promise.reject(new Error("not asked here"));
+  castingSheet = () => Promise.reject(new Error("not asked here"));
   startConfirming = () => Promise.reject(new Error("not asked here"));
   confirmation = () => Promise.reject(new Error("not asked here"));
   cancel = () => Promise.reject(new Error("not asked here"));

@@ -71,3 +71,20 @@ export function levelWords(levelMm: number, text: (value: number, unit: string) 
   const distance = text(Math.abs(levelMm), "mm");
   return levelMm > 0 ? `${distance} below MPT` : `${distance} above MPT`;
 }
+
+const DIRECTIONS = [
+  "lateral",
+  "anterior-lateral",
+  "anterior",
+  "anterior-medial",
+  "medial",
+  "posterior-medial",
+  "posterior",
+  "posterior-lateral",
+] as const;
+
+/** A direction around the limb, counted from outward towards the front, in the trade's words. */
+export function directionWords(angleDeg: number): string {
+  const eighth = Math.round(angleDeg / 45);
+  return DIRECTIONS[((eighth % 8) + 8) % 8] ?? "lateral";
+}

@@ -9,16 +9,21 @@ import { useStage } from "../../workshop/case-context";
 import { AdaptersForm } from "./adapters-form";
 import { BenchForm } from "./bench-form";
 import { EffectsTable } from "./effects-table";
+import { LegViews } from "./leg-views";
 import { LoadLineTable } from "./load-line-table";
 import { Observations } from "./observations";
 import { ScrewAnswer } from "./screw-answer";
 import { WantedForm } from "./wanted-form";
+import { WhatIfAnswer } from "./what-if";
 
 /** Where the load line is, and which screws move it. */
 export function AlignPanel() {
   const state = useStage("align");
   return (
     <>
+      <Block title="The leg">
+        <LegViews />
+      </Block>
       <BenchForm />
       <Block title="Moments through stance">
         <StageResults state={withoutFindings(state)}>
@@ -38,6 +43,7 @@ export function AlignPanel() {
             <ScrewAnswer adjustment={alignment.adjustment} screws={alignment.screws} />
           )}
         </StageResults>
+        <WhatIfAnswer />
       </Block>
       <Observations />
       <StageResults state={state}>{(alignment) => <Loads alignment={alignment} />}</StageResults>

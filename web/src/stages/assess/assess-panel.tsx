@@ -1,4 +1,6 @@
+import "./assess.css";
 import type { LinerMaterial } from "../../api/document";
+import { YesNoField } from "../../components/asked-fields";
 import { Block } from "../../components/block";
 import { SegmentedChoice, SelectField } from "../../components/choice-field";
 import { Fact, Facts } from "../../components/fact";
@@ -12,6 +14,10 @@ import { ACTIVITIES } from "../../words/activities";
 import { named } from "../../words/words";
 import { useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
+import { ConditionForm } from "./condition-form";
+import { LimbDescriptionForm } from "./description-forms";
+import { Scores } from "./scores";
+import { SuspensionList } from "./suspension-list";
 
 const LINERS: readonly LinerMaterial[] = ["silicone", "urethane", "tpe", "foam", "none"];
 
@@ -20,6 +26,9 @@ export function AssessPanel() {
   return (
     <>
       <PersonForm />
+      <ConditionForm />
+      <LimbDescriptionForm />
+      <Scores />
       <LinerForm />
       <Loads />
     </>
@@ -163,6 +172,12 @@ function LinerForm() {
           path="liner.cap_diameter_mm"
           onChange={(diameter) => change({ cap_diameter_mm: mm(diameter) })}
         />
+        <YesNoField
+          label="Faced with fabric outside"
+          value={liner.fabric_faced}
+          path="liner.fabric_faced"
+          onChange={(fabric_faced) => change({ fabric_faced })}
+        />
       </div>
     </Block>
   );
@@ -174,18 +189,22 @@ function Loads() {
     <Block title="What follows">
       <StageResults state={useStage("assess")}>
         {(results) => (
-          <Facts>
-            <Fact name="Body weight">{text(results.body_weight_n, "N")}</Fact>
-            <Fact name="Walking speed for the loads" basis={results.speed_basis}>
-              {text(results.speed_m_s, "m/s")}
-            </Fact>
-            <Fact name="Load level by mass (ISO 10328)">
-              {results.load_level ?? "Not established"}
-            </Fact>
-            <Fact name="Foot length" basis={results.foot_length_basis}>
-              {text(results.foot_length_mm, "mm", 0)}
-            </Fact>
-          </Facts>
+          <>
+            <Facts>
+              <Fact name="Body weight">{text(results.body_weight_n, "N")}</Fact>
+              <Fact name="Walking speed for the loads" basis={results.speed_basis}>
+                {text(results.speed_m_s, "m/s")}
+              </Fact>
+              <Fact name="Load level by mass (ISO 10328)">
+                {results.load_level ?? "Not established"}
+              </Fact>
+              <Fact name="Foot length" basis={results.foot_length_basis}>
+                {text(results.foot_length_mm, "mm", 0)}
+              </Fact>
+            </Facts>
+            <h4>Suspensions</h4>
+            <SuspensionList advice={results.suspensions} />
+          </>
         )}
       </StageResults>
     </Block>

@@ -10,8 +10,10 @@ import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { counted, named } from "../../words/words";
 import { useSection, useStage } from "../../workshop/case-context";
+import { CastingBlock } from "./casting-block";
 import { LandmarkList } from "./landmark-list";
 import { LevelTable } from "./level-table";
+import { BoneDepths } from "./palpated-depths";
 
 /** Whether the shape is right and how far it can be trusted. */
 export function CapturePanel() {
@@ -22,7 +24,9 @@ export function CapturePanel() {
           <>
             <ScanFacts limb={limb} />
             <LandmarkList limb={limb} />
+            <BoneDepths limb={limb} />
             <LevelTable measures={limb.measures} />
+            <CastingBlock limb={limb} />
           </>
         )}
       </StageResults>

@@ -1,108 +1,99 @@
 import "./couple.css";
-import type { Coupling, Withdrawal } from "../../api/results";
+import type { Coupling, Finding } from "../../api/results";
 import { Block } from "../../components/block";
-import { Fact, Facts } from "../../components/fact";
 import { StageResults } from "../../components/stage-results";
 import { useUnits } from "../../units/units-context";
-import { labelHead, levelWords, named } from "../../words/words";
-import { useStage } from "../../workshop/case-context";
-import { useResults } from "../../workshop/use-viewer";
+import { directionWords } from "../../words/words";
+import { useDocument, useSection, useStage } from "../../workshop/case-context";
+import { Alternatives } from "./alternatives";
+import { AxisTable } from "./axis-table";
+import { CatalogueForm } from "./catalogue-form";
 import { CouplingForm } from "./coupling-form";
 import { HeightStack } from "./height-stack";
+import { MisfitTable } from "./misfit-table";
 import { PartsForm } from "./parts-form";
+import { SeatDrawing } from "./seat-drawing";
+import { Withdrawals } from "./withdrawal";
 
 /** Whether the coupling sits true and everything fits under the limb. */
 export function CouplePanel() {
+  const state = useStage("couple");
+  const findings = "findings" in state ? state.findings : [];
   return (
     <>
       <CouplingForm />
-      <StageResults state={useStage("couple")}>
+      <StageResults state={state}>
         {(coupling) => (
           <>
-            <SeatFacts coupling={coupling} />
+            <Seat coupling={coupling} findings={findings} />
+            <Block title="Coming out again">
+              <Withdrawals coupling={coupling} />
+            </Block>
             <Block title="Build height">
               <HeightStack height={coupling.height} />
+              <Alternatives choices={coupling.alternatives} />
             </Block>
           </>
         )}
       </StageResults>
+      <CatalogueForm />
       <PartsForm />
     </>
   );
 }
 
-function SeatFacts({ coupling }: { coupling: Coupling }) {
-  const { text } = useUnits();
-  const { seat } = coupling;
+/** Kinds that seat a target on a body in the socket. */
+const WITH_BODY: readonly string[] = ["pin", "magnet", "lanyard"];
+
+function Seat({ coupling, findings }: { coupling: Coupling; findings: readonly Finding[] }) {
+  const { person, couple, liner } = useDocument();
   return (
     <Block title="How it sits">
-      <Facts>
-        <Fact name="Liner target off the coupling, unloaded: tilt">
-          {text(seat.tilt_deg, "deg")}
-        </Fact>
-        <Fact name="Liner target off the coupling, unloaded: offset">
-          {text(seat.offset_mm, "mm")}
-        </Fact>
-        <Fact name="Positive model out along the axis">
-          <WithdrawalWords way={coupling.withdrawal} />
-        </Fact>
-        <Fact name="Limb in its liner out along the axis">
-          <WithdrawalWords way={coupling.limb_withdrawal} />
-        </Fact>
-      </Facts>
-      <UnderLoad />
+      {WITH_BODY.includes(coupling.seat.kind) ? (
+        <>
+          <SeatDrawing
+            seat={coupling.seat}
+            side={person.side}
+            targetMm={couple.coupling.target_diameter_mm ?? liner.cap_diameter_mm}
+          />
+          <AxisTable axes={coupling.axes} />
+          <MisfitTable coupling={coupling} findings={findings} />
+        </>
+      ) : (
+        <p className="remark">Without a body in the socket, no target has to meet a coupling.</p>
+      )}
+      <ExitProposal freeDeg={coupling.free_exit_deg} />
     </Block>
   );
 }
 
-function WithdrawalWords({ way }: { way: Withdrawal }) {
+/** The free direction for the exit, where the one that is set is not free. */
+function ExitProposal({ freeDeg }: { freeDeg: number | null }) {
+  const [couple, change] = useSection("couple");
   const { text } = useUnits();
-  if (way.catch_mm <= 0) {
-    return <>comes free</>;
-  }
-  return (
-    <>
-      catches by {text(way.catch_mm, "mm")},{" "}
-      {levelWords(way.level_mm, (value, unit) => text(value, unit, 0))}
-    </>
-  );
-}
-
-/** Tilt and offset with the limb standing in the socket as the loads put it. */
-function UnderLoad() {
-  const proof = useResults("prove");
-  const stale = useStage("prove").kind === "stale";
-  const { number, sign } = useUnits();
-  if (proof === null) {
+  const { kind, exit_angle_deg: set } = couple.coupling;
+  if (kind === "sleeve" || kind === "strap") {
     return null;
   }
-  const cases = Object.keys(proof.coupling_tilt_deg);
-  if (cases.length === 0) {
-    return null;
+  if (freeDeg === null) {
+    return <p className="problem">No direction for the exit is free of trim line and shin.</p>;
   }
-  return (
-    <table className={stale ? "table figures stale" : "table figures"}>
-      <caption>Under load ({labelHead(proof.interface.label).toLowerCase()})</caption>
-      <thead>
-        <tr>
-          <th scope="col">Load</th>
-          <th scope="col" className="number">
-            Tilt, °
-          </th>
-          <th scope="col" className="number">
-            Offset, {sign("mm")}
-          </th>
-        </tr>
-      </thead>
-      <tbody>
-        {cases.map((name) => (
-          <tr key={name}>
-            <th scope="row">{named(name)}</th>
-            <td className="number">{number(proof.coupling_tilt_deg[name] ?? 0, "deg")}</td>
-            <td className="number">{number(proof.coupling_offset_mm[name] ?? 0, "mm")}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
+  const same = Math.abs(Math.cos(((freeDeg - set) * Math.PI) / 180) - 1) < 1e-6;
+  const side = directionWords(freeDeg);
+  return same ? (
+    <p className="remark">The exit, {side}, is free of trim line and shin.</p>
+  ) : (
+    <p className="proposal">
+      The nearest direction that is free of trim line and shin is {side} ({text(freeDeg, "deg", 0)}
+      ).{" "}
+      <button
+        type="button"
+        onClick={() =>
+          change({ coupling: { ...couple.coupling, exit_angle_deg: freeDeg as typeof set } })
+        }
+      >
+        Turn the exit there
+      </button>
+    </p>
   );
 }

@@ -6,6 +6,7 @@ import type { Newton } from "../../units/quantities";
 import { degrees, mm } from "../../units/quantities";
 import { named } from "../../words/words";
 import { useSection } from "../../workshop/case-context";
+import { AXIS_LABELS } from "./axis-table";
 
 const KINDS: readonly CouplingKind[] = [
   "pin",
@@ -17,13 +18,10 @@ const KINDS: readonly CouplingKind[] = [
   "strap",
 ];
 
-const AXES: readonly { value: CouplingPlan["axis"]; label: string }[] = [
-  { value: "balanced", label: "Between target and adapters" },
-  { value: "distal", label: "Distal limb" },
-  { value: "socket", label: "Socket" },
-  { value: "limb", label: "Whole limb" },
-  { value: "chosen", label: "Chosen tilt" },
-];
+const AXES = (["balanced", "distal", "socket", "limb", "chosen"] as const).map((value) => ({
+  value,
+  label: AXIS_LABELS[value],
+}));
 
 /** The coupling: kind, axis, spacing, and the figures of the part in hand. */
 export function CouplingForm() {
@@ -43,6 +41,7 @@ export function CouplingForm() {
           label="Axis that it is set on"
           value={coupling.axis}
           options={AXES}
+          wide
           onChange={(axis) => set({ axis })}
         />
         {coupling.axis === "chosen" ? <TiltFields coupling={coupling} set={set} /> : null}
@@ -67,6 +66,16 @@ export function CouplingForm() {
           unit="mm"
           path="couple.coupling.offset_f_mm"
           onChange={(offset) => set({ offset_f_mm: mm(offset) })}
+        />
+        <NumberField
+          label="Exit, from outward towards the front"
+          value={coupling.exit_angle_deg}
+          unit="deg"
+          digits={0}
+          step={15}
+          hint="90 is the front, 180 the inner side."
+          path="couple.coupling.exit_angle_deg"
+          onChange={(angle) => set({ exit_angle_deg: degrees(angle) })}
         />
       </div>
       <details className="more">
@@ -165,16 +174,6 @@ function PartFigures({ coupling, set }: PartProps) {
           onChange={(value) => set({ [name]: mm(value) })}
         />
       ))}
-      <NumberField
-        label="Exit, from outward towards the front"
-        value={coupling.exit_angle_deg}
-        unit="deg"
-        digits={0}
-        step={15}
-        hint="90 is the front, 180 the inner side."
-        path="couple.coupling.exit_angle_deg"
-        onChange={(angle) => set({ exit_angle_deg: degrees(angle) })}
-      />
     </div>
   );
 }

@@ -2,6 +2,7 @@ import "./make.css";
 import { useState } from "react";
 import { sentenceOf } from "../../api/errors";
 import { Block } from "../../components/block";
+import { handOver } from "../../components/hand-over";
 import { NumberField } from "../../components/number-field";
 import { mm } from "../../units/quantities";
 import { useCaseState, useSection } from "../../workshop/case-context";
@@ -85,7 +86,7 @@ function MadeFile({ name, url, bytes }: { name: string; url: string; bytes: numb
     setFault(null);
     service
       .download(url)
-      .then((blob) => hand(blob, name))
+      .then((blob) => handOver(blob, name))
       .catch((error: unknown) => setFault(sentenceOf(error)));
   };
   return (
@@ -97,17 +98,6 @@ function MadeFile({ name, url, bytes }: { name: string; url: string; bytes: numb
       {fault === null ? null : <span className="problem">{fault}</span>}
     </li>
   );
-}
-
-/** The key travels in a header, so the file is fetched first and then handed to the browser. */
-function hand(blob: Blob, name: string): void {
-  const address = URL.createObjectURL(blob);
-  const link = document.createElement("a");
-  link.href = address;
-  link.download = name;
-  link.click();
-  // Some browsers read the address after the click; it may go once they had the time.
-  setTimeout(() => URL.revokeObjectURL(address), 10_000);
 }
 
 function sizeWords(bytes: number): string {

@@ -1,0 +1,56 @@
+"""Distance between two points of a limb: straight, and along its skin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from limbwright.capture.result import Limb
+from limbwright.core.mesh import Vector
+from limbwright.core.proximity import DistanceTree
+from limbwright.shape.geodesics import SurfaceDistance
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredDistance:
+    """How far two points of the skin lie apart.
+
+    Parameters
+    ----------
+    straight_mm : float
+    surface_mm : float or None
+        Along the skin; None where no way on the skin joins them.
+    """
+
+    straight_mm: float
+    surface_mm: float | None
+
+
+def distance_between(
+    limb: Limb, tree: DistanceTree, along: SurfaceDistance, start: Vector, end: Vector
+) -> MeasuredDistance:
+    """Distance between the skin's points nearest to two given ones.
+
+    Parameters
+    ----------
+    limb : Limb
+    tree : DistanceTree
+        Of the limb's surface.
+    along : SurfaceDistance
+        Of the limb's surface.
+    start, end : (3,) float64, mm, limb frame
+    """
+    _, faces, feet = tree.closest(np.stack([start, end]))
+    straight_mm = float(np.linalg.norm(feet[1] - feet[0]))
+    if straight_mm <= along.start_mm:
+        # Within a few edges the way along the skin is the straight one, as where fronts start.
+        return MeasuredDistance(straight_mm, straight_mm)
+    corners = limb.surface.faces[faces[1]]
+    values = along.from_curve(feet[:1])[corners]
+    if not np.all(np.isfinite(values)):
+        return MeasuredDistance(straight_mm, None)
+    weights, *_ = np.linalg.lstsq(
+        np.vstack([limb.surface.vertices[corners].T, np.ones(3)]), np.append(feet[1], 1.0)
+    )
+    return MeasuredDistance(straight_mm, max(straight_mm, float(weights @ values)))

@@ -1,0 +1,127 @@
+"""The leg's panels worked by hand: seat, parts, a dragged foot."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import expect
+
+from browser.workshop import Bench
+
+pytestmark = pytest.mark.browser
+
+
+def test_an_axis_is_taken_from_the_table_of_what_each_costs(bench: Bench) -> None:
+    bench.go("couple")
+    axis = bench.field("Axis that it is set on")
+    expect(axis).to_have_value("balanced")
+    bench.panel.get_by_role("button", name="Take Distal limb").click()
+    bench.settle()
+    expect(axis).to_have_value("distal")
+    assert bench.row("Distal limb")[:2] == [0.0, 0.0]
+    assert bench.row("Unloaded")[0] == 0.0
+    bench.panel.get_by_role("button", name="Take Between target and adapters").click()
+    bench.settle()
+    expect(axis).to_have_value("balanced")
+
+
+def test_a_part_is_chosen_by_its_key_and_its_height_stands_in_the_stack(bench: Bench) -> None:
+    bench.go("couple")
+    stack = bench.panel.get_by_role("img", name="Build height to scale")
+    expect(stack).to_contain_text("Left for the tube")
+    part = bench.panel.get_by_role("combobox", name="Coupling", exact=True)
+    part.select_option("example-magnet-lock")
+    bench.settle()
+    expect(bench.panel.get_by_text("Invented example.")).to_be_visible()
+    bench.panel.get_by_text("What each height rests on").click()
+    row = bench.panel.get_by_role("row").filter(has_text="Coupling body")
+    expect(row).to_contain_text("example-magnet-lock")
+    part.select_option("")
+    bench.settle()
+
+
+def test_an_exit_on_the_shin_is_turned_to_the_free_direction(bench: Bench) -> None:
+    bench.go("couple")
+    bench.enter("Exit, from outward towards the front", "90")
+    bench.panel.get_by_role("button", name="Turn the exit there").click()
+    bench.settle()
+    expect(bench.panel.get_by_text("is free of trim line and shin")).to_be_visible()
+    expect(bench.field("Exit, from outward towards the front")).not_to_have_value("90")
+    bench.enter("Exit, from outward towards the front", "180")
+
+
+def test_the_foot_is_dragged_and_moved_by_keys_and_the_moments_follow(bench: Bench) -> None:
+    bench.go("align")
+    foot = bench.panel.get_by_role("slider", name="Foot outward by")
+    typed = bench.panel.get_by_role("textbox", name="Foot outward by")
+    foot.scroll_into_view_if_needed()
+    box = foot.bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.6
+    bench.page.mouse.move(x, y)
+    bench.page.mouse.down()
+    # The right limb's outer side is on the left of one who faces it.
+    bench.page.mouse.move(x - 6, y, steps=3)
+    view = bench.panel.get_by_role("figure").filter(has_text="From the front")
+    expect(view).to_contain_text("outward")
+    expect(view).to_contain_text("→")
+    bench.page.mouse.up()
+    bench.settle()
+    moved = float(typed.input_value())
+    assert 5 <= moved <= 15
+    foot.press("ArrowRight")
+    bench.settle()
+    expect(typed).to_have_value(f"{moved - 1:.1f}")
+    expect(bench.panel.get_by_role("heading", name="What the change does")).to_be_visible()
+    before, after = bench.row("Coronal, mid stance")
+    assert after < before
+    foot.press("Home")
+    bench.settle()
+    expect(bench.panel.get_by_role("heading", name="What the change does")).to_have_count(0)
+
+
+def test_what_nobody_asked_stays_unasked_and_an_answer_changes_the_advice(bench: Bench) -> None:
+    bench.go("assess")
+    pull = bench.field("Pain at the end when pulled")
+    expect(pull).to_have_value("")
+    told = bench.panel.locator(".suspensions > li").filter(has_text="Lanyard").locator("summary")
+    before = told.inner_text()
+    pull.select_option("yes")
+    bench.settle()
+    expect(told).not_to_have_text(before)
+    pull.select_option("")
+    bench.settle()
+    expect(told).to_have_text(before)
+
+
+def test_a_score_is_kept_with_its_day_and_says_what_it_speaks_for(bench: Bench) -> None:
+    bench.go("assess")
+    bench.field("Its total").fill("40")
+    bench.field("Its total").press("Enter")
+    bench.panel.get_by_role("button", name="Add the score").click()
+    bench.settle()
+    row = bench.panel.get_by_role("row").filter(has_text="AMPPRO")
+    expect(row).to_contain_text("K3")
+    row.get_by_role("button", name="Remove").click()
+    bench.settle()
+
+
+def test_a_felt_depth_is_held_on_to_by_the_bones(bench: Bench) -> None:
+    bench.go("capture")
+    bench.panel.get_by_role("combobox", name="Landmark").select_option("fibular_head")
+    bench.enter("Depth of the bone there", "9")
+    row = bench.panel.get_by_role("table").filter(has_text="Soft tissue over bone")
+    felt = row.get_by_role("row").filter(has_text="Fibular head")
+    expect(felt).to_contain_text("Measured")
+    expect(felt).to_contain_text("9.0")
+    bench.enter("Depth of the bone there", "")
+    expect(felt).to_contain_text("Estimated")
+
+
+def test_the_casting_sheet_is_downloaded(bench: Bench) -> None:
+    bench.go("capture")
+    button = bench.panel.get_by_role("button", name="Download the casting sheet (PDF)")
+    with bench.page.expect_download() as waiting:
+        button.click()
+    content = waiting.value.path().read_bytes()
+    assert waiting.value.suggested_filename == "casting_sheet.pdf"
+    assert content.startswith(b"%PDF")

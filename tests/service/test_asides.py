@@ -1,0 +1,108 @@
+"""What the page asks beside the case: parts, moves, distances, another revision, the sheet."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+from fastapi.testclient import TestClient
+
+from limbwright.service.app import TOKEN_HEADER, create_app
+from limbwright.service.cabinet import case_id
+
+DEMO = case_id(Path("demo"))
+AT = f"/api/cases/{DEMO}"
+
+
+@pytest.fixture(scope="module")
+def client(demo_folder, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("asides") / "demo"
+    shutil.copytree(demo_folder, folder)
+    app = create_app(folder, "test-token")
+    return TestClient(app, base_url="http://127.0.0.1", headers={TOKEN_HEADER: "test-token"})
+
+
+def _array(client, described, name):
+    reply = client.get(f"{AT}/arrays/{name}", params={"key": described[name]["key"]})
+    return np.frombuffer(reply.content, dtype=described[name]["dtype"]).reshape(
+        described[name]["shape"]
+    )
+
+
+def test_the_catalogue_lists_invented_parts_as_such_and_says_what_each_place_takes(client):
+    told = client.get(f"{AT}/catalogue").json()
+    assert told["locks"]["magnet"] == "magnet-lock"
+    assert "sleeve" not in told["locks"]
+    assert told["roles"]["foot"] == "foot"
+    lock = next(part for part in told["parts"] if part["key"] == "example-magnet-lock")
+    assert lock["example"] is True
+    assert lock["kind"] == "magnet-lock"
+
+
+def test_a_broken_catalogue_is_told_in_words(demo_copy):
+    (demo_copy / "parts.toml").write_text("[[part]]\nkey = 'a'\n")
+    app = create_app(demo_copy, "test-token")
+    client = TestClient(app, base_url="http://127.0.0.1", headers={TOKEN_HEADER: "test-token"})
+    reply = client.get(f"{AT}/catalogue")
+    assert reply.status_code == 422
+    assert "kind" in str(reply.json())
+
+
+def test_a_move_is_answered_before_and_after_and_stores_nothing(client):
+    revision = client.get(AT).json()["revision"]
+    told = client.post(f"{AT}/what-if", json={"foot_out_mm": 10}).json()
+    mid = next(
+        one
+        for one in told["moments"]
+        if (one["place"], one["phase"], one["plane"]) == ("datum", "mid_stance", "coronal")
+    )
+    # A force of body weight, 10 mm further out, lessens what drives the knee outward.
+    weight = client.get(f"{AT}/evaluation").json()["stages"]["assess"]["results"]["body_weight_n"]
+    change = mid["after_n_m"] - mid["before_n_m"]
+    assert change < 0
+    assert abs(change) == pytest.approx(weight * 0.010, rel=0.3)
+    assert any(one["mean_before_kpa"] != one["mean_after_kpa"] for one in told["areas"])
+    assert client.get(AT).json()["revision"] == revision
+    assert client.post(f"{AT}/what-if", json={"foot_out_mm": 500}).status_code == 422
+
+
+def test_along_the_skin_is_longer_than_straight_and_the_same_both_ways(client):
+    evaluation = client.get(f"{AT}/evaluation").json()
+    points = _array(client, evaluation["arrays"], "limb.positions")
+    level = points[np.abs(points[:, 2] + 60) < 3]
+    left, right = level[level[:, 0].argmin()].tolist(), level[level[:, 0].argmax()].tolist()
+    told = client.post(
+        f"{AT}/measure", json={"start_patient_mm": left, "end_patient_mm": right}
+    ).json()
+    assert told["straight_mm"] == pytest.approx(float(np.linalg.norm(np.subtract(left, right))))
+    # Half around anything convex is at least the width and at most half a box around it.
+    assert told["straight_mm"] * 1.2 < told["surface_mm"] < told["straight_mm"] * 2.5
+    back = client.post(
+        f"{AT}/measure", json={"start_patient_mm": right, "end_patient_mm": left}
+    ).json()
+    assert back["surface_mm"] == pytest.approx(told["surface_mm"], rel=0.02)
+    near = (np.array(left) + [0.0, 0.0, 3.0]).tolist()
+    close = client.post(
+        f"{AT}/measure", json={"start_patient_mm": left, "end_patient_mm": near}
+    ).json()
+    assert close["surface_mm"] == pytest.approx(close["straight_mm"])
+
+
+def test_another_revision_offers_its_pressures_on_the_same_places(client):
+    before = client.get(f"{AT}/evaluation").json()
+    case = client.get(AT).json()
+    case["document"]["shape"]["areas"][0]["depth_mm"] -= 1.0
+    client.put(AT, json={"base_revision": case["revision"], "document": case["document"]})
+    told = client.get(f"{AT}/revisions/{case['revision']}/pressures").json()
+    assert told["revision"] == case["revision"]
+    earlier = _array(client, told["arrays"], "earlier.standing")
+    np.testing.assert_array_equal(earlier, _array(client, before["arrays"], "pressure.standing"))
+    assert client.get(f"{AT}/revisions/999/pressures").status_code == 404
+
+
+def test_the_casting_sheet_comes_as_one_pdf(client):
+    reply = client.get(f"{AT}/casting-sheet")
+    assert reply.headers["content-type"] == "application/pdf"
+    assert reply.content.startswith(b"%PDF")

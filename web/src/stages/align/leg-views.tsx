@@ -1,0 +1,212 @@
+import { type KeyboardEvent, type PointerEvent, useRef, useState } from "react";
+import type { Side } from "../../api/document";
+import type { Alignment, Limb } from "../../api/results";
+import { mm } from "../../units/quantities";
+import { useUnits } from "../../units/units-context";
+import { useDocument, useSection, useStage } from "../../workshop/case-context";
+import { useResults } from "../../workshop/use-viewer";
+import { acrossSign, type Flat, flatLeg, slopePerMm, type ViewName } from "./leg-geometry";
+
+const REACH_MM = 60;
+const VIEWS = [
+  { view: "front", title: "From the front", field: "wanted_outward_mm", span: [-115, 115] },
+  { view: "side", title: "From the outer side", field: "wanted_forward_mm", span: [-110, 240] },
+] as const;
+
+/** The leg from the front and from the side with its load line; the foot can be dragged. */
+export function LegViews() {
+  const alignment = useResults("align");
+  const limb = useResults("capture");
+  const { side } = useDocument().person;
+  const stale = useStage("align").kind === "stale";
+  if (alignment === null) {
+    return null;
+  }
+  return (
+    <div className={stale ? "leg-views stale" : "leg-views"}>
+      {VIEWS.map((one) => (
+        <LegView key={one.view} {...one} alignment={alignment} limb={limb} side={side} />
+      ))}
+      <p className="remark">
+        Drag the foot, or choose it and press the arrow keys (with Shift by 5 mm): the screws for it
+        stand below, and what it does to moments and pressures.
+      </p>
+    </div>
+  );
+}
+
+interface LegViewProps {
+  readonly view: ViewName;
+  readonly title: string;
+  readonly field: "wanted_outward_mm" | "wanted_forward_mm";
+  readonly span: readonly [number, number];
+  readonly alignment: Alignment;
+  readonly limb: Limb | null;
+  readonly side: Side;
+}
+
+function LegView({ view, title, field, span, alignment, limb, side }: LegViewProps) {
+  const [align, change] = useSection("align");
+  const [dragged, setDragged] = useState<number | null>(null);
+  const drag = useRef<{ x: number; perPixel: number; from: number } | null>(null);
+  const units = useUnits();
+  const leg = flatLeg(alignment, limb, view, side);
+  const sign = acrossSign(view, side);
+  const moved = dragged ?? align[field];
+  const put = (value: number): void => change({ [field]: mm(clamped(value)) });
+
+  const onDown = (event: PointerEvent<SVGGElement>): void => {
+    const picture = event.currentTarget.ownerSVGElement;
+    if (picture !== null) {
+      const perPixel = (span[1] - span[0]) / picture.getBoundingClientRect().width;
+      drag.current = { x: event.clientX, perPixel, from: align[field] };
+      event.currentTarget.setPointerCapture(event.pointerId);
+      setDragged(align[field]);
+    }
+  };
+  const onMove = (event: PointerEvent<SVGGElement>): void => {
+    if (drag.current !== null) {
+      const { x, perPixel, from } = drag.current;
+      setDragged(clamped(from + sign * (event.clientX - x) * perPixel));
+    }
+  };
+  const onUp = (): void => {
+    drag.current = null;
+    if (dragged !== null && dragged !== align[field]) {
+      put(dragged);
+    }
+    setDragged(null);
+  };
+  const onKeyDown = (event: KeyboardEvent): void => {
+    const way = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (way !== undefined) {
+      event.preventDefault();
+      put(align[field] + way * sign * (event.shiftKey ? 5 : 1));
+    } else if (event.key === "Home") {
+      event.preventDefault();
+      put(0);
+    }
+  };
+
+  // The page's y runs down.
+  const top = -(leg.top + 34);
+  const bottom = -leg.floor + 30;
+  const path = (points: readonly Flat[]): string =>
+    `M${points.map(([x, u]) => `${x.toFixed(1)} ${(-u).toFixed(1)}`).join("L")}`;
+  const words = movedWords(moved, view, units.text);
+  const outer = acrossSign("front", side) === 1 ? "→ outer" : "outer ←";
+  return (
+    <figure className="leg-view">
+      <figcaption>{title}</figcaption>
+      <svg
+        viewBox={`${span[0].toString()} ${top.toFixed(0)} ${(span[1] - span[0]).toString()} ${(bottom - top).toFixed(0)}`}
+      >
+        <title>{`${title}: limb, adapters, foot and load line`}</title>
+        <g transform={`translate(${offsetFor(view, sign, span).toString()} 0)`}>
+          <line className="leg-floor" x1={-260} x2={260} y1={-leg.floor} y2={-leg.floor} />
+          {leg.limb.length > 0 ? <path className="leg-limb" d={`${path(leg.limb)}Z`} /> : null}
+          <path className="leg-chain" d={path(leg.chain)} />
+          <path className="leg-foot" d={`${path(leg.foot)}Z`} />
+          {leg.adapters.map(([x, u], i) => (
+            // biome-ignore lint/suspicious/noArrayIndexKey: adapters have no other name here
+            <circle key={i} className="leg-adapter" cx={x} cy={-u} r={6} />
+          ))}
+          {leg.loadLine === null ? null : (
+            <>
+              <line
+                className="leg-load"
+                x1={leg.loadLine}
+                x2={leg.loadLine}
+                y1={top + 26}
+                y2={-leg.floor}
+              />
+              <text x={leg.loadLine} y={top + 20} textAnchor="middle">
+                load line
+              </text>
+            </>
+          )}
+          {leg.knee === null ? null : (
+            <circle className="leg-knee" cx={leg.knee[0]} cy={-leg.knee[1]} r={7} />
+          )}
+          <g
+            className={dragged === null ? "leg-handle" : "leg-handle dragging"}
+            role="slider"
+            tabIndex={0}
+            aria-label={view === "front" ? "Foot outward by" : "Foot forward by"}
+            aria-valuemin={-REACH_MM}
+            aria-valuemax={REACH_MM}
+            aria-valuenow={moved}
+            aria-valuetext={words}
+            transform={`translate(${(sign * moved).toFixed(1)} 0)`}
+            onPointerDown={onDown}
+            onPointerMove={onMove}
+            onPointerUp={onUp}
+            onPointerCancel={onUp}
+            onKeyDown={onKeyDown}
+          >
+            <path d={`${path(leg.foot)}Z`} />
+          </g>
+        </g>
+        {view === "front" ? (
+          <text x={(span[0] + span[1]) / 2} y={bottom - 6} textAnchor="middle">
+            {outer}
+          </text>
+        ) : (
+          <text x={(span[0] + span[1]) / 2} y={bottom - 6} textAnchor="middle">
+            {sign === 1 ? "forward →" : "← forward"}
+          </text>
+        )}
+      </svg>
+      <p className="leg-words">{words}</p>
+      <Moment alignment={alignment} view={view} movedMm={moved} />
+    </figure>
+  );
+}
+
+/** A side view of a left limb faces the other way: shifted so that the toes stay inside. */
+function offsetFor(view: ViewName, sign: 1 | -1, span: readonly [number, number]): number {
+  return view === "side" && sign === -1 ? span[0] + span[1] : 0;
+}
+
+/** The mid-stance moment as the foot stands and as it would stand, by small changes of this leg. */
+function Moment({
+  alignment,
+  view,
+  movedMm,
+}: {
+  alignment: Alignment;
+  view: ViewName;
+  movedMm: number;
+}) {
+  const { number } = useUnits();
+  const plane = view === "front" ? "coronal_n_m" : "sagittal_n_m";
+  const now = alignment.effects[0]?.before.find(
+    ({ place, phase }) => place === "datum" && phase === "mid_stance",
+  )?.[plane];
+  const slope = slopePerMm(alignment, view);
+  if (now === undefined || slope === null) {
+    return null;
+  }
+  return (
+    <p className="leg-moment">
+      {view === "front" ? "Coronal" : "Sagittal"}, mid stance: {number(now, "N·m", 1)}
+      {movedMm === 0 ? "" : ` → ${number(now + slope * movedMm, "N·m", 1)}`} N·m
+    </p>
+  );
+}
+
+function movedWords(
+  moved: number,
+  view: ViewName,
+  text: (value: number, unit: string, digits?: number) => string,
+): string {
+  if (moved === 0) {
+    return "Foot where it is";
+  }
+  const ways = view === "front" ? ["outward", "inward"] : ["forward", "back"];
+  return `Foot ${text(Math.abs(moved), "mm", 0)} ${ways[moved > 0 ? 0 : 1] ?? ""}`;
+}
+
+function clamped(value: number): number {
+  return Math.round(Math.min(REACH_MM, Math.max(-REACH_MM, value)));
+}

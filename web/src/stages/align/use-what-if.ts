@@ -1,0 +1,74 @@
+import { useEffect, useRef, useState } from "react";
+import type { AlignPlan } from "../../api/document";
+import { sentenceOf } from "../../api/errors";
+import type { Move, MoveOutcome } from "../../api/replies";
+import type { Adjustment } from "../../api/results";
+import { useCaseState, useDocument } from "../../workshop/case-context";
+import { useService } from "../../workshop/service-context";
+import { useResults } from "../../workshop/use-viewer";
+
+export type Outcome =
+  | { readonly kind: "none" }
+  | { readonly kind: "running" }
+  | { readonly kind: "failed"; readonly sentence: string }
+  | { readonly kind: "known"; readonly outcome: MoveOutcome };
+
+/** The wanted change as a move of the foot; a wanted moment is met by where the screws bring it. */
+export function moveOf(align: AlignPlan, adjustment: Adjustment): Move {
+  return {
+    foot_forward_mm:
+      align.wanted_sagittal_n_m === null ? align.wanted_forward_mm : adjustment.reached_forward_mm,
+    foot_out_mm:
+      align.wanted_coronal_n_m === null ? align.wanted_outward_mm : adjustment.reached_outward_mm,
+    foot_up_mm: align.wanted_up_mm ?? 0,
+    toe_out_deg: align.wanted_toe_out_deg ?? 0,
+    dorsiflexion_deg: align.wanted_foot_flexion_deg,
+    outer_border_up_deg: align.wanted_foot_adduction_deg,
+  };
+}
+
+/** What the wanted change would do to the case as evaluated; the last wish wins. */
+export function useWhatIf(): Outcome {
+  const service = useService();
+  const { id, evaluated, uncovered } = useCaseState();
+  const { align } = useDocument();
+  const adjustment = useResults("align")?.adjustment;
+  const [state, setState] = useState<Outcome>({ kind: "none" });
+  const asking = useRef(false);
+  const newest = useRef<string | null>(null);
+  const move = adjustment === undefined ? null : moveOf(align, adjustment);
+  const moved = move !== null && Object.values(move).some((part) => part !== 0);
+  // Asked only of a case that stands: an edit that is still under way goes first.
+  const wanted =
+    moved && uncovered.length === 0 && evaluated !== null
+      ? JSON.stringify([evaluated.revision, move])
+      : null;
+  useEffect(() => {
+    newest.current = wanted;
+    if (!moved) {
+      setState({ kind: "none" });
+      return;
+    }
+    setState({ kind: "running" });
+    const ask = async (): Promise<void> => {
+      if (asking.current) {
+        return;
+      }
+      asking.current = true;
+      for (let answered = ""; newest.current !== null && newest.current !== answered; ) {
+        answered = newest.current;
+        const [, asked] = JSON.parse(answered) as [number, Move];
+        const next: Outcome = await service
+          .whatIf(id, asked)
+          .then((outcome) => ({ kind: "known", outcome }) as const)
+          .catch((error: unknown) => ({ kind: "failed", sentence: sentenceOf(error) }) as const);
+        if (newest.current === answered) {
+          setState(next);
+        }
+      }
+      asking.current = false;
+    };
+    void ask();
+  }, [service, id, wanted, moved]);
+  return state;
+}
