@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -83,7 +85,7 @@ def test_what_nobody_asked_stays_unasked_and_an_answer_changes_the_advice(bench:
     bench.go("assess")
     pull = bench.field("Pain at the end when pulled")
     expect(pull).to_have_value("")
-    told = bench.panel.locator(".suspensions > li").filter(has_text="Lanyard").locator("summary")
+    told = bench.panel.locator(".suspensions summary").filter(has_text=re.compile("^Pin"))
     before = told.inner_text()
     pull.select_option("yes")
     bench.settle()
@@ -125,3 +127,81 @@ def test_the_casting_sheet_is_downloaded(bench: Bench) -> None:
     content = waiting.value.path().read_bytes()
     assert waiting.value.suggested_filename == "casting_sheet.pdf"
     assert content.startswith(b"%PDF")
+
+
+def test_a_distance_is_measured_between_two_touched_points(bench: Bench) -> None:
+    bench.go("assess")
+    bench.look("Front")
+    bench.page.get_by_role("button", name="Measure", exact=True).click()
+    x, y = bench.centre()
+    note = bench.page.get_by_role("status").filter(has_text="Touch the limb at the")
+    expect(note).to_contain_text("first")
+    bench.page.mouse.click(x - 30, y)
+    expect(note).to_contain_text("second")
+    bench.page.mouse.click(x + 30, y)
+    told = bench.page.get_by_role("status").filter(has_text="along the skin")
+    expect(told).to_be_visible()
+    straight, along = (float(text) for text in re.findall(r"[\d.]+", told.inner_text())[:2])
+    assert 10 < straight <= along < 3 * straight
+    told.get_by_role("button", name="Done").click()
+    expect(bench.page.get_by_text("along the skin")).to_have_count(0)
+
+
+def test_pressures_are_held_against_another_revision_with_a_legend_both_ways(bench: Bench) -> None:
+    bench.go("shape")
+    bench.enter("Patellar tendon", "6")
+    bench.go("prove")
+    controls = bench.page.locator(".layer-controls")
+    controls.get_by_label("Colour by").select_option("change")
+    controls.get_by_label("Against").select_option(index=1)
+    legend = bench.page.locator(".legend")
+    expect(legend).to_contain_text("Change of pressure")
+    expect(legend).to_contain_text("more than before")
+    expect(legend).to_contain_text("less than before")
+    controls.get_by_label("Colour by").select_option("wall")
+    expect(legend).to_contain_text("Use of the wall")
+    controls.get_by_label("Colour by").select_option("pressure")
+    bench.page.get_by_role("button", name=re.compile("^Undo")).click()
+    bench.settle()
+
+
+def test_a_point_of_the_trim_line_is_dragged_and_nudged(bench: Bench) -> None:
+    bench.go("shape")
+    bench.look("Front")
+    front = bench.field("Front")
+    was = float(front.input_value())
+    point = bench.page.get_by_role("button", name=re.compile(r"^Front \d+ mm$"))
+    box = point.locator(".marker-dot").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    bench.page.mouse.move(x, y)
+    bench.page.mouse.down()
+    bench.page.mouse.move(x, y + 8, steps=3)
+    bench.page.mouse.up()
+    bench.settle()
+    lowered = float(front.input_value())
+    assert lowered < was
+    bench.page.locator(".canvas-host").press("Shift+ArrowUp")
+    bench.settle()
+    expect(front).to_have_value(f"{lowered + 1:.0f}")
+    bench.enter("Front", f"{was:.0f}")
+
+
+def test_a_point_of_the_take_up_curve_is_moved_by_keys_and_dragged(bench: Bench) -> None:
+    bench.go("shape")
+    point = bench.panel.get_by_role("slider", name="Take-up at level 1")
+    girth = bench.field("Take-up of girth at level 1")
+    was = float(girth.input_value())
+    point.press("ArrowRight")
+    bench.settle()
+    expect(girth).to_have_value(f"{was + 0.5:.1f}")
+    box = point.bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    bench.page.mouse.move(x, y)
+    bench.page.mouse.down()
+    bench.page.mouse.move(x + 25, y, steps=3)
+    bench.page.mouse.up()
+    bench.settle()
+    assert float(girth.input_value()) > was + 0.5
+    bench.enter("Take-up of girth at level 1", f"{was:.1f}")

@@ -83,7 +83,7 @@ def test_along_the_skin_is_longer_than_straight_and_the_same_both_ways(client):
         f"{AT}/measure", json={"start_patient_mm": right, "end_patient_mm": left}
     ).json()
     assert back["surface_mm"] == pytest.approx(told["surface_mm"], rel=0.02)
-    near = (np.array(left) + [0.0, 0.0, 3.0]).tolist()
+    near = [left[0], left[1], left[2] + 3.0]
     close = client.post(
         f"{AT}/measure", json={"start_patient_mm": left, "end_patient_mm": near}
     ).json()

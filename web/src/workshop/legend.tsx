@@ -30,7 +30,9 @@ export function Legend({ painting, under, label }: LegendProps) {
       <figcaption>
         <strong>{painting.title}</strong>
         {share ? null : <span> in {units.sign(painting.unit)}</span>}
-        {painting.unit === "mm" ? <span className="legend-end">space added</span> : null}
+        {painting.ends === undefined ? null : (
+          <span className="legend-end">{painting.ends.high}</span>
+        )}
         {under === null ? null : <span className="legend-under">{under}</span>}
       </figcaption>
       <svg
@@ -61,12 +63,8 @@ export function Legend({ painting, under, label }: LegendProps) {
           </text>
         ))}
       </svg>
-      {painting.unit === "mm" ? (
-        <>
-          <span className="legend-end">pressed in</span>
-          <p className="legend-note">Liner left out.</p>
-        </>
-      ) : null}
+      {painting.ends === undefined ? null : <span className="legend-end">{painting.ends.low}</span>}
+      {painting.note === undefined ? null : <p className="legend-note">{painting.note}</p>}
       {label === null ? null : <p className="legend-note">{label}</p>}
     </figure>
   );

@@ -4,15 +4,17 @@ import type { Reading } from "../viewer/scene";
 import { labelHead, named } from "../words/words";
 import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
 import { Legend } from "./legend";
+import { MeasuredNote } from "./measuring";
 import { paintingOf } from "./painting";
 import { usePictureKeys } from "./picture-keys";
 import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
+import { useEarlier } from "./use-earlier";
 import { useArrays, useResults, useViewer } from "./use-viewer";
 import { useView } from "./view-context";
 import { LayerControls, StandardViews } from "./view-controls";
-import { arraysFor, stageView } from "./view-settings";
+import { arraysFor, isUnderLoad, stageView } from "./view-settings";
 import { useViewerEvents } from "./viewer-events";
 import { handleViewerKey } from "./viewer-keys";
 
@@ -20,7 +22,8 @@ import { handleViewerKey } from "./viewer-keys";
 export function LimbView({ stage }: { stage: string }) {
   const session = useSession();
   const state = useCaseState();
-  const { side } = useDocument().person;
+  const { person, shape: shapePlan } = useDocument();
+  const { side } = person;
   const areas = useInfo().areas;
   const { settings, setSettings } = useView();
   const units = useUnits();
@@ -38,9 +41,11 @@ export function LimbView({ stage }: { stage: string }) {
   const wanted = useMemo(() => arraysFor(settings, stage, names), [settings, stage, names]);
   useEffect(() => session.want(wanted), [session, wanted]);
 
+  const comparing = view.colouring === "change";
+  const earlier = useEarlier(comparing ? settings.against : null, settings.loadCase);
   const painting = useMemo(
-    () => paintingOf(view.colouring, settings.loadCase, arrays, proof),
-    [view.colouring, settings.loadCase, arrays, proof],
+    () => paintingOf(view.colouring, settings.loadCase, arrays, proof, earlier.arrays),
+    [view.colouring, settings.loadCase, arrays, proof, earlier.arrays],
   );
   const section = useCaseSection(settings.sectionMm);
   const scene = useMemo(
@@ -58,6 +63,8 @@ export function LimbView({ stage }: { stage: string }) {
         proof,
         fit,
         stage,
+        trim: shapePlan.trim,
+        text: (value) => units.text(value, "mm", 0),
       }),
     [
       side,
@@ -72,6 +79,8 @@ export function LimbView({ stage }: { stage: string }) {
       proof,
       fit,
       stage,
+      shapePlan.trim,
+      units,
     ],
   );
 
@@ -87,11 +96,12 @@ export function LimbView({ stage }: { stage: string }) {
   useEffect(() => viewer?.show(scene), [viewer, scene]);
   useEffect(() => viewer?.setInches(units.choice.length === "inch"), [viewer, units]);
 
-  const picking = settings.picking !== null || settings.complaint !== null;
+  const picking =
+    settings.picking !== null || settings.complaint !== null || settings.measured !== null;
   useEffect(() => {
     const giveUp = (event: globalThis.KeyboardEvent): void => {
       if (event.key === "Escape") {
-        setSettings((now) => ({ ...now, picking: null, complaint: null }));
+        setSettings((now) => ({ ...now, picking: null, complaint: null, measured: null }));
       }
     };
     if (picking) {
@@ -108,7 +118,7 @@ export function LimbView({ stage }: { stage: string }) {
   };
 
   const dimmed = state.uncovered.length > 0 && state.evaluated !== null;
-  const underLoad = view.colouring === "pressure" || view.colouring === "share";
+  const underLoad = isUnderLoad(view.colouring);
   return (
     <section className="limb-view" aria-label="The limb">
       <StandardViews viewer={viewer} side={side} />
@@ -144,6 +154,12 @@ export function LimbView({ stage }: { stage: string }) {
               Touch the limb where it is felt. Escape gives up.
             </p>
           )}
+          <MeasuredNote />
+          {comparing && painting === null ? (
+            <p className="pick-hint" role="status">
+              {changeWords(settings.against, earlier.problem)}
+            </p>
+          ) : null}
           {fault === null ? null : (
             <p className="refusal">
               This browser draws no 3-D picture here ({fault}). The numbers work without it.
@@ -179,6 +195,15 @@ function PictureNote({ dimmed }: { dimmed: boolean }) {
   return dimmed ? <p className="stale-note">{words}</p> : null;
 }
 
+function changeWords(against: number | null, problem: string | null): string {
+  if (problem !== null) {
+    return problem;
+  }
+  return against === null
+    ? "Choose the revision to hold it against."
+    : `Computing revision ${against.toString()} …`;
+}
+
 function pictureLabel(side: string, seen: string): string {
-  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. With Shift, arrows move the selected landmark or area by 1 mm; with Alt too they stretch the area; Page Up and Page Down deepen and flatten it.`;
+  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. With Shift, arrows move the selected landmark, area or point of the trim line by 1 mm; with Alt too they stretch the area; Page Up and Page Down deepen and flatten it.`;
 }

@@ -4,7 +4,9 @@ import type { Proof } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import { bandsTo, bothWays, shareBands } from "../viewer/ramps";
 import type { Paint } from "../viewer/scene";
-import { areaArray, type Colouring, pressureArray } from "./view-settings";
+import { areaArray, type Colouring, earlierArray, pressureArray } from "./view-settings";
+
+const NO_ARRAYS: ArraySet = new Map();
 
 /** A vertex belongs to an area where the area's weight is at least this. */
 const IN_AREA = 0.5;
@@ -13,6 +15,12 @@ export interface Painting {
   readonly paint: Paint;
   readonly title: string;
   readonly unit: string;
+  /** What the two ends of a ramp that runs both ways mean. */
+  readonly ends?: { readonly low: string; readonly high: string };
+  /** What the reader must know beside the numbers. */
+  readonly note?: string;
+  /** What a share is a share of. */
+  readonly of?: string;
 }
 
 export function floats(arrays: ArraySet, name: string): Float32Array | null {
@@ -25,6 +33,7 @@ export function paintingOf(
   loadCase: string,
   arrays: ArraySet,
   proof: Proof | null,
+  earlier: ArraySet = NO_ARRAYS,
 ): Painting | null {
   switch (colouring) {
     case "plain":
@@ -32,7 +41,13 @@ export function paintingOf(
     case "depth": {
       const values = floats(arrays, "displacement");
       return (
-        values && { paint: { values, ramp: bothWays(largest(values)) }, title: "Depth", unit: "mm" }
+        values && {
+          paint: { values, ramp: bothWays(largest(values)) },
+          title: "Depth",
+          unit: "mm",
+          ends: { low: "pressed in", high: "space added" },
+          note: "Liner left out.",
+        }
       );
     }
     case "pressure": {
@@ -40,6 +55,10 @@ export function paintingOf(
       const top = largestOverCases(proof) ?? (values === null ? 0 : largest(values));
       return values && { paint: { values, ramp: bandsTo(top) }, title: "Pressure", unit: "kPa" };
     }
+    case "change":
+      return changePainting(loadCase, arrays, earlier);
+    case "wall":
+      return wallPainting(arrays);
     case "share":
       return proof === null ? null : sharePainting(loadCase, arrays, proof);
   }
@@ -57,6 +76,39 @@ export function areaAt(arrays: ArraySet, areas: readonly string[], vertex: numbe
     }
   }
   return best;
+}
+
+/** Pressure less that of another revision, place by place of the same surface. */
+function changePainting(loadCase: string, arrays: ArraySet, earlier: ArraySet): Painting | null {
+  const now = floats(arrays, pressureArray(loadCase));
+  const before = floats(earlier, earlierArray(loadCase));
+  if (now === null || before === null || now.length !== before.length) {
+    return null;
+  }
+  const values = now.map((value, i) => value - (before[i] ?? 0));
+  return {
+    paint: { values, ramp: bothWays(largest(values)) },
+    title: "Change of pressure",
+    unit: "kPa",
+    ends: { low: "less than before", high: "more than before" },
+  };
+}
+
+/** Stress over what the wall is credited with; places that were not looked at stay plain. */
+function wallPainting(arrays: ArraySet): Painting | null {
+  const shares = floats(arrays, "strength.share");
+  if (shares === null || shares.every(Number.isNaN)) {
+    return null;
+  }
+  const values = shares.map((share) => (Number.isNaN(share) ? 0 : share));
+  const cover = shares.map((share) => (Number.isNaN(share) ? 0 : 1));
+  return {
+    paint: { values, cover, ramp: shareBands() },
+    title: "Use of the wall",
+    unit: "",
+    of: "what the wall is credited with",
+    note: "Of what it is credited with.",
+  };
 }
 
 /** Each area in the colour of its own share of its own limit; places without a limit stay plain. */

@@ -5,8 +5,9 @@ import type { LimbViewer } from "../viewer/limb-viewer";
 import { useDocument, useInfo, useSession } from "./case-context";
 import { deepenedArea, movedArea, stretchedArea } from "./moving-areas";
 import { fromPatient, toPatient } from "./patient-frame";
+import { movedTrim, trimControls } from "./trim-points";
 import { useView } from "./view-context";
-import { useAreaChange } from "./viewer-events";
+import { useAreaChange, useTrimChange } from "./viewer-events";
 
 const NUDGE_MM = 1;
 const STRETCH_MM = 2;
@@ -31,6 +32,7 @@ export function usePictureKeys(viewer: LimbViewer | null, limb: Limb | null) {
   const { side } = useDocument().person;
   const { areas } = useInfo();
   const changeArea = useAreaChange();
+  const changeTrim = useTrimChange();
   const pending = useRef<{ name: string; at: Point; timer: ReturnType<typeof setTimeout> } | null>(
     null,
   );
@@ -54,9 +56,21 @@ export function usePictureKeys(viewer: LimbViewer | null, limb: Limb | null) {
 
   /** True when the key meant something for the selected landmark or area. */
   return (event: { key: string; shiftKey: boolean; altKey: boolean }): boolean => {
-    const { landmark, area } = settings;
+    const { landmark, area, trim } = settings;
     const way = WAYS[event.key];
-    if (viewer === null || !event.shiftKey || (landmark === null && area === null)) {
+    if (viewer === null || !event.shiftKey) {
+      return false;
+    }
+    if (trim !== null && way !== undefined && way[1] !== 0) {
+      changeTrim((plan) => {
+        const known = trimControls(plan).find(({ name }) => name === trim);
+        return known === undefined
+          ? plan
+          : movedTrim(plan, trim, known.heightMm + NUDGE_MM * way[1]);
+      });
+      return true;
+    }
+    if (landmark === null && area === null) {
       return false;
     }
     if (way !== undefined && event.altKey && landmark === null) {

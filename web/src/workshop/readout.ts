@@ -28,10 +28,14 @@ export function readingLines(reading: Reading, parts: ReadoutParts): string[] {
 
 function valueWords(value: number | null, painting: Painting, units: Units): string {
   if (value === null) {
-    return "No limit known here";
+    return painting.of === undefined ? "No limit known here" : "Nothing established here";
   }
   if (painting.unit === "") {
-    return `${Math.round(value * 100).toString()} % of the limit`;
+    return `${Math.round(value * 100).toString()} % of ${painting.of ?? "the limit"}`;
+  }
+  if (painting.ends !== undefined && painting.unit === "kPa") {
+    const size = units.text(Math.abs(value), "kPa");
+    return `${size} ${value < 0 ? painting.ends.low : painting.ends.high}`;
   }
   if (painting.unit === "mm") {
     const size = units.text(Math.abs(value), "mm", 1);

@@ -1,6 +1,6 @@
 /** From arrays, results and view settings to the scene that the viewer draws. */
 
-import type { Side } from "../api/document";
+import type { Side, TrimPlan } from "../api/document";
 import type { CaseSection } from "../api/replies";
 import type { Alignment, FitResult, Limb, Proof, SocketShape } from "../api/results";
 import type { ArraySet } from "../state/array-store";
@@ -8,6 +8,7 @@ import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } fro
 import { named } from "../words/words";
 import { floats } from "./painting";
 import { toPatient } from "./patient-frame";
+import { onLine, trimControls } from "./trim-points";
 import type { StageView, ViewSettings } from "./view-settings";
 
 const SEEN_THROUGH = 0.38;
@@ -26,6 +27,9 @@ export interface SceneParts {
   readonly proof: Proof | null;
   readonly fit: FitResult | null;
   readonly stage: string;
+  readonly trim: TrimPlan;
+  /** A length in the units shown. */
+  readonly text: (mm: number) => string;
 }
 
 export function buildScene(parts: SceneParts): Scene {
@@ -38,6 +42,8 @@ export function buildScene(parts: SceneParts): Scene {
       ...jointMarkers(parts),
       ...weakestMarker(parts),
       ...complaintMarkers(parts),
+      ...trimMarkers(parts),
+      ...measureMarkers(parts),
     ],
     outward: parts.side === "right" ? 1 : -1,
   };
@@ -103,6 +109,64 @@ function whole(arrays: ArraySet, name: string, finish: Finish, opacity: number):
   return item && { ...item, readable: false };
 }
 
+/** Control points of the trim line with their heights, where the shape is worked on. */
+function trimMarkers({
+  arrays,
+  view,
+  stage,
+  side,
+  trim,
+  settings,
+  text,
+}: SceneParts): MarkerItem[] {
+  const line = floats(arrays, "trim.positions");
+  if (line === null || stage !== "shape" || !view.layers.has("trim")) {
+    return [];
+  }
+  return trimControls(trim).flatMap((control) => {
+    const at = onLine(line, side === "right" ? 1 : -1, control.angleDeg);
+    return at === null
+      ? []
+      : [
+          {
+            id: `trim:${control.name}`,
+            label: `${control.label} ${text(control.heightMm)}`,
+            at,
+            look: "sure" as const,
+            selected: settings.trim === control.name,
+            movable: true,
+          },
+        ];
+  });
+}
+
+/** The touched ends of a distance. */
+function measureMarkers({ settings }: SceneParts): MarkerItem[] {
+  return (settings.measured ?? []).map((at, i) => ({
+    id: `measure:${i.toString()}`,
+    label: i === 0 ? "from" : "to",
+    at,
+    look: "joint",
+    selected: false,
+    movable: false,
+  }));
+}
+
+function measureLine(measured: readonly Triple[] | null): LineItem[] {
+  const [from, to] = measured ?? [];
+  return from === undefined || to === undefined
+    ? []
+    : [
+        {
+          id: "measured",
+          positions: new Float32Array([...from, ...to]),
+          closed: false,
+          finish: "plumb",
+          widthPx: 2.5,
+        },
+      ];
+}
+
 /** The socket's inside at the level of the cross-section, or the skin where there is no socket. */
 function sectionLines(section: CaseSection | null): LineItem[] {
   if (section === null) {
@@ -119,8 +183,8 @@ function sectionLines(section: CaseSection | null): LineItem[] {
   }));
 }
 
-function lines({ arrays, view, alignment, side, section }: SceneParts): LineItem[] {
-  const shown: LineItem[] = sectionLines(section);
+function lines({ arrays, view, alignment, side, section, settings }: SceneParts): LineItem[] {
+  const shown: LineItem[] = [...sectionLines(section), ...measureLine(settings.measured)];
   const trim = floats(arrays, "trim.positions");
   if (view.layers.has("trim") && trim !== null) {
     shown.push({ id: "trim", positions: trim, closed: true, finish: "trim", widthPx: 3 });

@@ -4,14 +4,17 @@ import { SideBadge } from "../components/side-badge";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import { STANDARD_VIEWS } from "../viewer/views";
 import { named } from "../words/words";
+import { useOtherRevisions } from "./use-earlier";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
 import {
   COLOURINGS,
+  isUnderLoad,
   LAYERS,
   stageView,
   withColouring,
   withLayer,
+  withMeasuring,
   withSection,
 } from "./view-settings";
 
@@ -57,7 +60,7 @@ export function LayerControls({ stage }: { stage: string }) {
   const proof = useResults("prove");
   const view = stageView(settings, stage);
   const loadCases = proof?.interface.cases.map((one) => one.load_case) ?? [settings.loadCase];
-  const underLoad = view.colouring === "pressure" || view.colouring === "share";
+  const underLoad = isUnderLoad(view.colouring);
   return (
     <div className="layer-controls">
       <details open>
@@ -98,6 +101,38 @@ export function LayerControls({ stage }: { stage: string }) {
           onChange={(loadCase) => setSettings((now) => ({ ...now, loadCase }))}
         />
       ) : null}
+      {view.colouring === "change" ? <AgainstField /> : null}
+      <button
+        type="button"
+        aria-pressed={settings.measured !== null}
+        onClick={() => setSettings(withMeasuring)}
+      >
+        Measure
+      </button>
     </div>
+  );
+}
+
+const NO_REVISION = "";
+
+/** The revision that pressures are held against. */
+function AgainstField() {
+  const { settings, setSettings } = useView();
+  const others = useOtherRevisions(true);
+  return (
+    <SelectField
+      label="Against"
+      value={settings.against?.toString() ?? NO_REVISION}
+      options={[
+        { value: NO_REVISION, label: others.length === 0 ? "no other" : "choose" },
+        ...others.map(({ number }) => ({
+          value: number.toString(),
+          label: `Revision ${number.toString()}`,
+        })),
+      ]}
+      onChange={(number) =>
+        setSettings((now) => ({ ...now, against: number === NO_REVISION ? null : Number(number) }))
+      }
+    />
   );
 }

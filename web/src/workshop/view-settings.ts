@@ -1,6 +1,7 @@
 /** Which layers are shown and what the colours mean; each stage begins with what it needs. */
 
 import type { StageName } from "../api/results";
+import type { Triple } from "../viewer/scene";
 
 export const LAYERS = [
   { name: "skin", label: "Skin" },
@@ -15,13 +16,15 @@ export const LAYERS = [
 
 export type LayerName = (typeof LAYERS)[number]["name"];
 
-export type Colouring = "plain" | "depth" | "pressure" | "share";
+export type Colouring = "plain" | "depth" | "pressure" | "share" | "change" | "wall";
 
 export const COLOURINGS: readonly { readonly value: Colouring; readonly label: string }[] = [
   { value: "plain", label: "Nothing" },
   { value: "depth", label: "Depth" },
   { value: "pressure", label: "Pressure" },
   { value: "share", label: "Share of limit" },
+  { value: "change", label: "Change of pressure" },
+  { value: "wall", label: "Use of the wall" },
 ];
 
 export interface StageView {
@@ -40,7 +43,16 @@ export interface ViewSettings {
   readonly complaint: number | null;
   /** Level of the cross-section shown, mm below the mid-patellar tendon; null when none is. */
   readonly sectionMm: number | null;
+  /** Revision that a change of pressure is shown against; null until one is chosen. */
+  readonly against: number | null;
+  /** Points touched for measuring, at most two, in the patient's frame; null when not measuring. */
+  readonly measured: readonly Triple[] | null;
+  /** Control point of the trim line that keys act on. */
+  readonly trim: TrimName | null;
 }
+
+/** A control point of the trim line: a side, or the number of a further one. */
+export type TrimName = "anterior" | "medial" | "lateral" | "posterior" | `extra${number}`;
 
 export const INITIAL_VIEW: ViewSettings = {
   byStage: {},
@@ -50,6 +62,9 @@ export const INITIAL_VIEW: ViewSettings = {
   picking: null,
   complaint: null,
   sectionMm: null,
+  against: null,
+  measured: null,
+  trim: null,
 };
 
 const view = (colouring: Colouring, ...layers: LayerName[]): StageView => ({
@@ -67,6 +82,19 @@ const FIRST_VIEWS: Readonly<Record<StageName, StageView>> = {
   make: view("plain", "model", "coupling"),
   fit: view("pressure", "skin", "trim"),
 };
+
+/** Measuring begun, or given up. */
+export function withMeasuring(settings: ViewSettings): ViewSettings {
+  return { ...settings, measured: settings.measured === null ? [] : null, picking: null };
+}
+
+/** The two ends of a distance: a third touch begins anew. */
+export function withTouched(settings: ViewSettings, at: Triple): ViewSettings {
+  const { measured } = settings;
+  return measured === null
+    ? settings
+    : { ...settings, measured: measured.length < 2 ? [...measured, at] : [at] };
+}
 
 /** How a stage is seen now: as a person set it, or as it begins. */
 export function stageView(settings: ViewSettings, stage: string): StageView {
@@ -135,8 +163,11 @@ export function arraysFor(
   if (colouring === "depth") {
     need("displacement");
   }
-  if (colouring === "pressure") {
+  if (colouring === "pressure" || colouring === "change") {
     need(pressureArray(settings.loadCase));
+  }
+  if (colouring === "wall") {
+    need("strength.share");
   }
   if (colouring !== "plain") {
     need(...areas.map(areaArray));
@@ -146,6 +177,15 @@ export function arraysFor(
 
 export function pressureArray(loadCase: string): string {
   return `pressure.${loadCase}`;
+}
+
+export function earlierArray(loadCase: string): string {
+  return `earlier.${loadCase}`;
+}
+
+/** Whether a colouring belongs to one load case. */
+export function isUnderLoad(colouring: Colouring): boolean {
+  return colouring === "pressure" || colouring === "share" || colouring === "change";
 }
 
 export function areaArray(area: string): string {

@@ -1,5 +1,5 @@
 import type { RefObject } from "react";
-import type { AreaPlan } from "../api/document";
+import type { AreaPlan, TrimPlan } from "../api/document";
 import type { PlacedArea } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { ViewerEvents } from "../viewer/limb-viewer";
@@ -9,8 +9,10 @@ import { movedArea } from "./moving-areas";
 import { areaAt } from "./painting";
 import { fromPatient } from "./patient-frame";
 import { useService } from "./service-context";
+import { movedTrim } from "./trim-points";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
+import { type TrimName, withTouched } from "./view-settings";
 
 interface EventParts {
   readonly readout: RefObject<HTMLDivElement | null>;
@@ -27,6 +29,7 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
   const { readout, readingText, arrays, areas, onView } = parts;
   const { side } = useDocument().person;
   const changeArea = useAreaChange();
+  const changeTrim = useTrimChange();
   const placeComplaint = useComplaintPlacing();
 
   const place = (name: string, at: Triple): void => {
@@ -48,6 +51,10 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       }
     },
     onTouch: (reading) => {
+      if (settings.measured !== null) {
+        setSettings((now) => withTouched(now, reading.point));
+        return;
+      }
       if (settings.complaint !== null) {
         placeComplaint(settings.complaint, reading.point);
         setSettings((now) => ({ ...now, complaint: null }));
@@ -58,15 +65,26 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
         return;
       }
       const area = areaAt(arrays, areas, reading.vertex);
-      setSettings((now) => ({ ...now, area, landmark: null }));
+      setSettings((now) => ({ ...now, area, landmark: null, trim: null }));
     },
     onMarker: (id) => {
       const landmark = landmarkOf(id);
       if (landmark !== null) {
-        setSettings((now) => ({ ...now, landmark }));
+        setSettings((now) => ({ ...now, landmark, trim: null }));
+      }
+      const trim = trimOf(id);
+      if (trim !== null) {
+        setSettings((now) => ({ ...now, trim, landmark: null, area: null }));
       }
     },
     onMarkerMoved: (id, at) => {
+      const trim = trimOf(id);
+      if (trim !== null) {
+        const [x, y, z] = fromPatient(at, side);
+        changeTrim((plan) => movedTrim(plan, trim, z, (Math.atan2(y, x) * 180) / Math.PI));
+        setSettings((now) => ({ ...now, trim, landmark: null, area: null }));
+        return;
+      }
       const landmark = landmarkOf(id);
       if (landmark !== null) {
         place(landmark, at);
@@ -131,10 +149,24 @@ export function useAreaChange(): (
   };
 }
 
+/** How the trim line's plan is changed from the picture. */
+export function useTrimChange(): (change: (trim: TrimPlan) => TrimPlan) => void {
+  const session = useSession();
+  return (change) =>
+    session.edit("shape", (document) => ({
+      ...document,
+      shape: { ...document.shape, trim: change(document.shape.trim) },
+    }));
+}
+
 function areaOf(marker: string): string | null {
   return marker.startsWith("area:") ? marker.slice("area:".length) : null;
 }
 
 function landmarkOf(marker: string): string | null {
   return marker.startsWith("landmark:") ? marker.slice("landmark:".length) : null;
+}
+
+function trimOf(marker: string): TrimName | null {
+  return marker.startsWith("trim:") ? (marker.slice("trim:".length) as TrimName) : null;
 }

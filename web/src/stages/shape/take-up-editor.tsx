@@ -3,12 +3,15 @@ import { NumberField } from "../../components/number-field";
 import { PointList } from "../../components/point-list";
 import { mm, percent } from "../../units/quantities";
 import { useSection } from "../../workshop/case-context";
+import { useResults } from "../../workshop/use-viewer";
+import { TakeUpCurve } from "./take-up-curve";
 
 const NEXT_LEVEL_MM = 50;
 
 /** Take-up by level, in percent of girth. */
 export function TakeUpEditor() {
   const [shape, change] = useSection("shape");
+  const limb = useResults("capture");
   const points = shape.take_up;
   const replace = (index: number, part: Partial<(typeof points)[number]>): void =>
     change({ take_up: points.map((old, i) => (i === index ? { ...old, ...part } : old)) });
@@ -22,6 +25,13 @@ export function TakeUpEditor() {
   };
   return (
     <Block title="Take-up by level" aside={<span className="quiet">percent of girth</span>}>
+      {points.length === 0 ? null : (
+        <TakeUpCurve
+          points={points}
+          lowestMm={Math.floor(limb?.measures.length_below_datum_mm ?? 150)}
+          onChange={replace}
+        />
+      )}
       <PointList
         heads={["Below mid-patellar tendon", "Take-up of girth"]}
         empty="No take-up: the girths stay as they are."

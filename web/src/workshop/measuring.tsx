@@ -1,0 +1,67 @@
+import { useEffect, useState } from "react";
+import { sentenceOf } from "../api/errors";
+import type { Measured } from "../api/replies";
+import { useUnits } from "../units/units-context";
+import type { Triple } from "../viewer/scene";
+import { useCaseState } from "./case-context";
+import { useService } from "./service-context";
+import { useView } from "./view-context";
+
+/** The distance between two touched points of the limb, straight and along its skin. */
+export function MeasuredNote() {
+  const { settings, setSettings } = useView();
+  const { text } = useUnits();
+  const { found, problem } = useMeasured(settings.measured);
+  const { measured } = settings;
+  if (measured === null) {
+    return null;
+  }
+  return (
+    <p className="pick-hint" role="status">
+      {problem ??
+        (measured.length < 2
+          ? `Touch the limb at the ${measured.length === 0 ? "first" : "second"} point.`
+          : found === null
+            ? "Measuring …"
+            : measuredWords(found, (value) => text(value, "mm", 1)))}{" "}
+      <button type="button" onClick={() => setSettings((now) => ({ ...now, measured: null }))}>
+        Done
+      </button>
+    </p>
+  );
+}
+
+export function measuredWords(found: Measured, text: (value: number) => string): string {
+  const along =
+    found.surface_mm === null
+      ? "no way along the skin joins them"
+      : `${text(found.surface_mm)} along the skin`;
+  return `${text(found.straight_mm)} straight, ${along}.`;
+}
+
+function useMeasured(points: readonly Triple[] | null): {
+  found: Measured | null;
+  problem: string | null;
+} {
+  const service = useService();
+  const { id } = useCaseState();
+  const [state, setState] = useState<{ found: Measured | null; problem: string | null }>({
+    found: null,
+    problem: null,
+  });
+  useEffect(() => {
+    let alive = true;
+    setState({ found: null, problem: null });
+    const [from, to] = points ?? [];
+    if (from !== undefined && to !== undefined) {
+      service
+        .measure(id, from, to)
+        .then((found) => alive && setState({ found, problem: null }))
+        .catch((error: unknown) => alive && setState({ found: null, problem: sentenceOf(error) }));
+    }
+    return () => {
+      alive = false;
+    };
+  }, [service, id, points]);
+  return state;
+}

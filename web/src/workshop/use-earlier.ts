@@ -1,0 +1,64 @@
+import { useEffect, useState } from "react";
+import { sentenceOf } from "../api/errors";
+import type { RevisionEntry } from "../api/replies";
+import type { ArraySet } from "../state/array-store";
+import { useCaseState } from "./case-context";
+import { useService } from "./service-context";
+import { earlierArray } from "./view-settings";
+
+/** All revisions but the one that is shown, the newest first; asked while they are wanted. */
+export function useOtherRevisions(wanted: boolean): readonly RevisionEntry[] {
+  const service = useService();
+  const { id, evaluated } = useCaseState();
+  const now = evaluated?.revision ?? null;
+  const [all, setAll] = useState<readonly RevisionEntry[]>([]);
+  useEffect(() => {
+    let alive = true;
+    if (wanted && now !== null) {
+      service
+        .revisions(id)
+        .then((entries) => alive && setAll(entries))
+        // The list stays as it was; the page says elsewhere when the service is lost.
+        .catch(() => undefined);
+    }
+    return () => {
+      alive = false;
+    };
+  }, [service, id, now, wanted]);
+  return all.filter(({ number }) => number !== now).reverse();
+}
+
+interface Earlier {
+  readonly arrays: ArraySet;
+  readonly problem: string | null;
+}
+
+const NONE: Earlier = { arrays: new Map(), problem: null };
+
+/** Pressures of another revision in one load case; null asks for none. */
+export function useEarlier(revision: number | null, loadCase: string): Earlier {
+  const service = useService();
+  const { id } = useCaseState();
+  const [state, setState] = useState(NONE);
+  useEffect(() => {
+    let alive = true;
+    const ask = async (number: number): Promise<Earlier> => {
+      const name = earlierArray(loadCase);
+      const { arrays } = await service.earlierPressures(id, number);
+      const entry = arrays[name];
+      return entry === undefined
+        ? { ...NONE, problem: `Revision ${number.toString()} has no such load.` }
+        : { arrays: new Map([[name, await service.array(id, name, entry)]]), problem: null };
+    };
+    setState(NONE);
+    if (revision !== null) {
+      ask(revision)
+        .catch((error: unknown) => ({ ...NONE, problem: sentenceOf(error) }))
+        .then((found) => alive && setState(found));
+    }
+    return () => {
+      alive = false;
+    };
+  }, [service, id, revision, loadCase]);
+  return state;
+}
