@@ -176,7 +176,7 @@ def _prepared(inputs: StepInputs, chosen: AnyEngine) -> Any:
         return inputs.memo.get(key, compute)
     kind = get_type_hints(type(chosen).prepare)["return"]
     name = f"interface_{chosen.name}"
-    return inputs.memo.get(key, lambda: _kept(inputs, name, key, kind, compute))
+    return inputs.memo.get(key, lambda: _kept(inputs, name, key, kind, compute), large=True)
 
 
 def _prepared_key(inputs: StepInputs, name: str) -> str:

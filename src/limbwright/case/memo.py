@@ -26,20 +26,34 @@ class Memo:
     ----------
     capacity : int
         How many results are kept.
+    large : int
+        How many of them may be large.
     """
 
-    def __init__(self, capacity: int = 64) -> None:
-        self._capacity = capacity
+    def __init__(self, capacity: int = 64, large: int = 2) -> None:
+        self._capacity, self._most_large = capacity, large
         self._kept: OrderedDict[str, Any] = OrderedDict()
+        self._large: set[str] = set()
 
-    def get(self, key: str, compute: Callable[[], T]) -> T:
-        """The result under a key, computed on first use; errors are not remembered."""
+    def get(self, key: str, compute: Callable[[], T], *, large: bool = False) -> T:
+        """The result under a key, computed on first use; errors are not remembered.
+
+        A `large` result, of a hundred megabytes and more, is dropped for the second one after it.
+        """
         if key in self._kept:
             self._kept.move_to_end(key)
             found: T = self._kept[key]
             return found
         result = compute()
         self._kept[key] = result
+        if large:
+            self._large.add(key)
         while len(self._kept) > self._capacity:
-            self._kept.popitem(last=False)
+            self._drop(next(iter(self._kept)))
+        while len(self._large) > self._most_large:
+            self._drop(next(one for one in self._kept if one in self._large))
         return result
+
+    def _drop(self, key: str) -> None:
+        del self._kept[key]
+        self._large.discard(key)
