@@ -177,6 +177,13 @@ def _add_evaluate(commands: Commands) -> None:
         "--mesh", choices=MESH_LEVELS, help="how fine the finite elements are this time"
     )
     parser.add_argument(
+        "--bands",
+        choices=("none", "first", "live"),
+        default="first",
+        help="bands of uncertainty and what-if cases: by the first estimate, or by the live model,"
+        " which takes minutes",
+    )
+    parser.add_argument(
         "--against",
         metavar="REVISION|DIR",
         help="compare pressures with an earlier revision of this case, or with another case",

@@ -25,6 +25,7 @@ from limbwright.case.memo import Memo
 from limbwright.case.parts_file import read_catalogue
 from limbwright.case.report import CAUTIONS, error_json, evaluation_json
 from limbwright.case.report_text import evaluation_lines, finding_lines, first_lines
+from limbwright.case.stepping import Depth
 from limbwright.core.errors import BadInput, InvalidCase, InvalidLandmarks, LimbwrightError
 from limbwright.core.findings import stops_job
 from limbwright.core.frame import Side
@@ -132,7 +133,9 @@ def _evaluate(options: argparse.Namespace) -> int:
     document = with_engine(read_case(options.folder), options.engine, options.mesh)
     upto = options.stage or STAGE_NAMES[-1]
     tell = None if options.json else _tell
-    evaluation = evaluate(options.folder, document, memo, upto=upto, thorough=True, tell=tell)
+    evaluation = evaluate(
+        options.folder, document, memo, upto=upto, depth=_depth(options), tell=tell
+    )
     against = None
     if options.against is not None:
         against = compare_pressures(options.folder, evaluation, options.against, memo)
@@ -141,6 +144,10 @@ def _evaluate(options: argparse.Namespace) -> int:
     else:
         _print_lines(evaluation_lines(evaluation, _width(), against))
     return _exit_code(evaluation)
+
+
+def _depth(options: argparse.Namespace) -> Depth:
+    return {"none": Depth.QUICK, "first": Depth.BANDS, "live": Depth.LIVE_BANDS}[options.bands]
 
 
 def _make(options: argparse.Namespace) -> int:

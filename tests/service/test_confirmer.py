@@ -10,6 +10,7 @@ from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
 from limbwright.case.memo import Memo
 from limbwright.case.report import outcome_json
+from limbwright.case.stepping import Depth
 from limbwright.core.errors import LimbwrightError
 from limbwright.service.confirmer import Cancelled, Run, confirm
 
@@ -25,7 +26,7 @@ def test_a_confirming_run_gives_what_a_thorough_evaluation_here_gives(
     found = confirm(
         demo_copy, case, 7, arrays, Run(), lambda what, share: told.append((what, share))
     )
-    here = evaluate(demo_copy, case, Memo(), upto="prove", thorough=True).outcomes["prove"]
+    here = evaluate(demo_copy, case, Memo(), upto="prove", depth=Depth.BANDS).outcomes["prove"]
     assert found.proof == outcome_json(here)
     assert (found.revision, found.finite_elements) == (7, False)
     assert list(found.pressure_mpa) == [case.load_case for case in here.result.interface.cases]

@@ -19,7 +19,7 @@ from limbwright.case import interface as pressing
 from limbwright.case.document import CaseDocument
 from limbwright.case.interface import pressed, with_engine
 from limbwright.case.memo import Memo
-from limbwright.case.stepping import StepInputs
+from limbwright.case.stepping import Depth, StepInputs
 from limbwright.core.errors import BadInput
 from limbwright.core.findings import Severity
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartsPlan
@@ -157,7 +157,7 @@ def test_finite_elements_stand_beside_the_quick_engine(tmp_path, counted):
 
 
 def test_bands_of_the_finite_elements_are_the_quick_engines(tmp_path, counted):
-    found = pressed(inputs_in(tmp_path, "fe", thorough=True)).pressure
+    found = pressed(inputs_in(tmp_path, "fe", depth=Depth.LIVE_BANDS)).pressure
     assert found.uncertainty is not None
     assert found.uncertainty.engine == "live"
     assert all(case.mean_band_kpa for reading in found.readings for case in reading.cases)
@@ -166,11 +166,19 @@ def test_bands_of_the_finite_elements_are_the_quick_engines(tmp_path, counted):
     # once as designed, then for tissue and liner, both to both sides, and Poisson's ratio, which
     # stands at the end of its range; friction needs no new limb
     assert asked.count("prepared") == 6
-    again = pressed(inputs_in(tmp_path, "fe", thorough=True)).pressure
+    again = pressed(inputs_in(tmp_path, "fe", depth=Depth.LIVE_BANDS)).pressure
     assert counted["live"].asked.count("prepared") == asked.count("prepared")
     assert again.readings == found.readings
     assert again.uncertainty == found.uncertainty
     assert again.what_if == found.what_if
+
+
+def test_bands_by_the_first_estimate_mesh_no_limb_anew(tmp_path, counted):
+    found = pressed(inputs_in(tmp_path, "fe", depth=Depth.BANDS)).pressure
+    assert found.uncertainty is not None
+    assert found.uncertainty.engine == "spring_bed"
+    assert all(case.mean_band_kpa for reading in found.readings for case in reading.cases)
+    assert counted["live"].asked.count("prepared") == 1
 
 
 def test_a_limb_that_cannot_be_meshed_falls_back_and_says_where(tmp_path, counted):

@@ -15,7 +15,7 @@ from typing import Any
 from limbwright.case.acceptance import with_acceptances
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import Memo, key_of
-from limbwright.case.stepping import Step, StepInputs, Tell
+from limbwright.case.stepping import Depth, Step, StepInputs, Tell
 from limbwright.case.steps import STEPS
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import Finding, worst_first
@@ -99,7 +99,7 @@ def evaluate(
     upto: str = STAGE_NAMES[-1],
     progress: Progress | None = None,
     leave: frozenset[str] = frozenset(),
-    thorough: bool = False,
+    depth: Depth = Depth.QUICK,
     tell: Tell | None = None,
 ) -> Evaluation:
     """Evaluate a case up to a stage.
@@ -117,8 +117,8 @@ def evaluate(
         Stages before it that are not wanted.
     progress : callable, optional
         Called with each stage's name before it starts.
-    thorough : bool
-        Whether to compute what takes many solutions as well: bands of uncertainty, what if, and
+    depth : Depth
+        How much is computed beyond the results themselves.
         what would balance the donned limb. An edit leaves them out.
     tell : callable, optional
         Called within a stage with what is computed and the share done.
@@ -136,7 +136,7 @@ def evaluate(
             continue
         if progress is not None:
             progress(step.stage)
-        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo, thorough, tell)
+        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo, depth, tell)
     return Evaluation(document, outcomes, folder)
 
 
@@ -146,7 +146,7 @@ def _outcome(
     document: CaseDocument,
     outcomes: Mapping[str, Outcome],
     memo: Memo,
-    thorough: bool,
+    depth: Depth,
     tell: Tell | None,
 ) -> Outcome:
     blocking = [name for name in step.needs if outcomes[name].state is not State.READY]
@@ -154,8 +154,8 @@ def _outcome(
         return Outcome(step.stage, State.BLOCKED, error=outcomes[blocking[0]].error)
     try:
         own = step.reads(folder, document)
-        deep = thorough and step.studies
-        key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs], deep])
+        deep = depth if step.studies else Depth.QUICK
+        key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs], deep.value])
         results = {name: outcomes[name].result for name in step.needs}
         keys = {name: outcomes[name].key for name in step.needs}
         inputs = StepInputs(folder, document, results, keys, key, memo, deep, tell)

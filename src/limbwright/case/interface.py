@@ -15,7 +15,7 @@ from limbwright.align.result import LoadCase
 from limbwright.case.cache import load_cached, store_cached
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import key_of
-from limbwright.case.stepping import StepInputs
+from limbwright.case.stepping import Depth, StepInputs
 from limbwright.core.errors import LimbwrightError, NotConverged
 from limbwright.core.sources import Basis
 from limbwright.couple.result import Seat
@@ -125,7 +125,7 @@ def pressed(inputs: StepInputs) -> Pressed:
     if solved.chosen.name == CONFIRMING:
         quick, _ = _solved_or_first_estimate(inputs, LIVE if LIVE in ENGINES else FIRST_ESTIMATE)
     places = _places(inputs)
-    studied = _study(inputs, quick or solved, places) if inputs.thorough else None
+    studied = _study(inputs, _studied_with(inputs, quick or solved), places)
     pressure = read_pressure(
         solved.result,
         solved.fitted.zones,
@@ -141,7 +141,7 @@ def pressed(inputs: StepInputs) -> Pressed:
         solved.fitted.zones,
         solved.refused,
         pressure,
-        None if inputs.thorough else _sensitivity(inputs, solved),
+        None if studied is not None else _sensitivity(inputs, solved),
     )
 
 
@@ -291,8 +291,17 @@ class _StoredStudy:
     answer: BalanceAnswer | None
 
 
-def _study(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> Study:
+def _studied_with(inputs: StepInputs, solved: _Solved) -> _Solved:
+    """What the bands are computed with: the live model meshes the limb anew for every figure."""
+    if inputs.depth is Depth.BANDS and solved.chosen.name in COSTLY:
+        return _solved_or_first_estimate(inputs, FIRST_ESTIMATE)[0]
+    return solved
+
+
+def _study(inputs: StepInputs, solved: _Solved, places: tuple[Place, ...]) -> Study | None:
     """The study of a quick engine; what a costly one found is kept in the case's cache."""
+    if inputs.depth is Depth.QUICK:
+        return None
     name = solved.chosen.name
     if name not in COSTLY:
         return _studied(inputs, solved, places)

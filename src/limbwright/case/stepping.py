@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from enum import Enum
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,17 @@ from limbwright.case.memo import Memo
 
 Tell = Callable[[str, float], None]
 """Called with what is being computed and the share done, 0 to 1; raise from it to cancel."""
+
+
+class Depth(str, Enum):
+    """How much is computed beyond the results themselves."""
+
+    QUICK = "quick"
+    """Nothing: what an edit needs."""
+    BANDS = "bands"
+    """Bands, what-if cases and what would balance, by ratios of the first estimate."""
+    LIVE_BANDS = "live bands"
+    """The same by the live model: each figure is tried on the limb meshed anew."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,8 +40,8 @@ class StepInputs:
         Key of the result to be computed.
     memo : Memo
         For parts of a stage that outlive an edit.
-    thorough : bool
-        Whether what takes many solutions is wanted as well: bands, what if, balance.
+    depth : Depth
+        QUICK for steps that have nothing more to tell.
     tell : callable, optional
         Progress within a stage.
     """
@@ -40,7 +52,7 @@ class StepInputs:
     keys: Mapping[str, str]
     key: str
     memo: Memo
-    thorough: bool = False
+    depth: Depth = Depth.QUICK
     tell: Tell | None = None
 
 

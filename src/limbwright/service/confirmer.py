@@ -145,6 +145,7 @@ def run_here(folder: Path, arrays: Path) -> None:
     from limbwright.case.folder import parse_document
     from limbwright.case.memo import Memo
     from limbwright.case.report import outcome_json
+    from limbwright.case.stepping import Depth
 
     document = parse_document(json.loads(sys.stdin.buffer.read()))
     result = evaluate(
@@ -152,7 +153,7 @@ def run_here(folder: Path, arrays: Path) -> None:
         document,
         Memo(),
         upto="prove",
-        thorough=True,
+        depth=Depth.BANDS,
         tell=lambda doing, share: _say({"doing": doing, "share": share}),
     )
     for error in result.errors:
