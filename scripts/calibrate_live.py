@@ -109,7 +109,7 @@ def main() -> int:
         live, _, said = _solved(LIVE, limb, liner, shape, plan)
         refused += [(variant.name, "live", text) for text in said]
         middle = _middle(shape)
-        for case in confirmed.keys() & live.keys():
+        for case in (name for name in confirmed if name in live):
             rows.append((variant, case, *_compare(confirmed[case], live[case], middle)))
             for name, fe, own in zip(names, confirmed[case][0], live[case][0], strict=True):
                 by_area[name].append((fe, own))

@@ -7,7 +7,10 @@ import pytest
 
 from coupling_bodies import body, round_end
 from limbwright.assess.iso_10328 import Condition
-from limbwright.couple.plan import CouplingPlan
+from limbwright.couple.catalogue import PartKind, TubeClamp
+from limbwright.couple.in_hand import PartsInHand
+from limbwright.couple.plan import CouplingPlan, PartsPlan
+from limbwright.prove.attachment_checks import pylon_checks
 from limbwright.prove.materials import allowable
 from limbwright.prove.plan import ProvePlan, SocketProcess
 from limbwright.prove.reference_loads import height_over_floor_mm, reference_axes, reference_loads
@@ -24,6 +27,37 @@ BASE = np.array([0.0, 0.0, -BASE_MM])
 
 def heel_and_forefoot(level="P5", leg=None):
     return reference_loads(level, leg if leg is not None else straight_leg())
+
+
+def test_a_clamp_is_held_by_the_length_that_its_entry_states_with_the_load_at_its_middle():
+    # A stiff post of length L and width D: p = 6·M/(D·L²) + V/(D·L), M and V at half of L.
+    leg, forefoot = straight_leg(), heel_and_forefoot()[1:]
+    named = {
+        role: TubeClamp(
+            kind=PartKind.TUBE_CLAMP,
+            key="own-clamp",
+            provenance="measured by the workshop",
+            date="2026-02-03",
+            height_mm=18.0,
+            outside_mm=44.0,
+            insert_mm=60.0,
+        )
+        for role in ("socket_adapter", "foot_adapter")
+    }
+    _, plain = pylon_checks(forefoot, leg, PartsPlan())
+    _, stated = pylon_checks(forefoot, leg, PartsInHand(named=named))
+    assert "37.5 mm of it (by default)" in plain.text
+    assert "60 mm of it, at" in stated.text
+    (load,), outside = forefoot, PartsPlan().pylon_outside_mm
+    ends = [leg.points_mm[name] for name in ("pylon_bottom", "pylon_top")]
+    along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+    expected = []
+    for end, into in zip(ends, (along, -along), strict=True):
+        moment = load.moment_about(end + 30.0 * into, load.forces.proof_n)
+        across = load.forces.proof_n * np.linalg.norm(np.cross(load.direction, along))
+        bending = np.linalg.norm(np.cross(moment, along))
+        expected.append(6.0 * bending / (outside * 60.0**2) + across / (outside * 60.0))
+    assert stated.demand == pytest.approx(max(expected), rel=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -97,7 +97,8 @@ def clamp_bearing_mpa(
 ) -> float:
     """Greatest pressure of a tube on the clamp it stands in, 6·M/(D·L²) + V/(D·L), MPa.
 
-    The pressure falls in a straight line along the insert, as under a stiff post.
+    Moment and force are those at the middle of the insert; the pressure falls in a straight line
+    along it, as under a stiff post.
     """
     return 6.0 * moment_n_mm / (outside_mm * insert_mm**2) + force_n / (outside_mm * insert_mm)
 

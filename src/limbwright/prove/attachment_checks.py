@@ -11,6 +11,8 @@ from limbwright.align.result import Alignment
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis
 from limbwright.core.units import n_m_from_n_mm
+from limbwright.couple.catalogue import TubeClamp
+from limbwright.couple.in_hand import PartsInHand
 from limbwright.couple.plan import CouplingPlan, PartsPlan
 from limbwright.couple.result import Seat
 from limbwright.couple.tables import TUBE_INSERT_MM
@@ -132,15 +134,20 @@ def pylon_checks(
     alignment : Alignment
     parts : PartsPlan
     """
-    ends = [alignment.points_mm[name] for name in ("pylon_top", "pylon_bottom")]
-    line = (ends[0] - ends[1]) / np.linalg.norm(ends[0] - ends[1])
-    found = [_at_clamp(load, end, line) for load in loads for end in ends]
-    return [_pylon(found, alignment, parts), _clamp(found, alignment, parts)]
+    top, bottom = (alignment.points_mm[name] for name in ("pylon_top", "pylon_bottom"))
+    line = (top - bottom) / np.linalg.norm(top - bottom)
+    ends = [_on_tube(load, end, line) for load in loads for end in (top, bottom)]
+    clamps = [
+        _held(load, end, into, parts, role, line)
+        for load in loads
+        for end, into, role in ((top, -line, "socket_adapter"), (bottom, line, "foot_adapter"))
+    ]
+    return [_pylon(ends, alignment, parts), _clamp(clamps, alignment, parts)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _AtClamp:
-    """What the tube carries where it leaves a clamp."""
+class _OnTube:
+    """What the tube carries at one place of it."""
 
     load: ReferenceLoad
     point_mm: Vector
@@ -149,11 +156,31 @@ class _AtClamp:
     shear_n: float
 
 
-def _at_clamp(load: ReferenceLoad, point: Vector, line: Vector) -> _AtClamp:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Held:
+    """What a clamp holds: the tube's load at the middle of the length inside it."""
+
+    middle: _OnTube
+    insert_mm: float
+    stated: bool
+
+
+def _held(
+    load: ReferenceLoad, end: Vector, into: Vector, parts: PartsPlan, role: str, line: Vector
+) -> _Held:
+    """By the length that the catalogue's entry states, else the default."""
+    named = parts.named.get(role) if isinstance(parts, PartsInHand) else None
+    insert_mm, stated = TUBE_INSERT_MM.value, False
+    if isinstance(named, TubeClamp):
+        insert_mm, stated = named.insert_mm, not named.example
+    return _Held(_on_tube(load, end + 0.5 * insert_mm * into, line), insert_mm, stated)
+
+
+def _on_tube(load: ReferenceLoad, point: Vector, line: Vector) -> _OnTube:
     force_n = load.forces.proof_n
     moment = load.moment_about(point, force_n)
     axial = force_n * float(load.direction @ line)
-    return _AtClamp(
+    return _OnTube(
         load,
         point,
         float(np.linalg.norm(moment - (moment @ line) * line)),
@@ -272,7 +299,7 @@ def _floor(
     )
 
 
-def _pylon(found: list[_AtClamp], alignment: Alignment, parts: PartsPlan) -> Check:
+def _pylon(found: list[_OnTube], alignment: Alignment, parts: PartsPlan) -> Check:
     area_mm2, modulus_mm3 = tube_section(parts.pylon_outside_mm, parts.pylon_wall_mm)
     stresses = [item.bending_n_mm / modulus_mm3 + item.axial_n / area_mm2 for item in found]
     worst = found[int(np.argmax(stresses))]
@@ -296,14 +323,18 @@ def _pylon(found: list[_AtClamp], alignment: Alignment, parts: PartsPlan) -> Che
     )
 
 
-def _clamp(found: list[_AtClamp], alignment: Alignment, parts: PartsPlan) -> Check:
-    outside, insert = parts.pylon_outside_mm, TUBE_INSERT_MM.value
+def _clamp(found: list[_Held], alignment: Alignment, parts: PartsPlan) -> Check:
     pressures = [
-        clamp_bearing_mpa(item.bending_n_mm, item.shear_n, outside, insert) for item in found
+        clamp_bearing_mpa(
+            item.middle.bending_n_mm, item.middle.shear_n, parts.pylon_outside_mm, item.insert_mm
+        )
+        for item in found
     ]
-    worst = found[int(np.argmax(pressures))]
+    governing = found[int(np.argmax(pressures))]
+    worst = governing.middle
+    assumed = "" if governing.stated else " (by default)"
     text = (
-        f"Tube pressing on the clamp that holds {insert:g} mm of it (by default), at"
+        f"Tube pressing on the clamp that holds {governing.insert_mm:g} mm of it{assumed}, at"
         f" {height_over_floor_mm(alignment, worst.point_mm):.0f} mm over the floor:"
         f" {n_m_from_n_mm(worst.bending_n_mm):.0f} N·m under {worst.load.named} at the proof force"
         f" of {worst.load.forces.proof_n:.0f} N, beside the tube's yield stress. Whether the clamp"
