@@ -218,3 +218,5 @@ def test_a_complaint_that_cannot_be_read_is_refused(wrong):
 def test_a_date_is_a_day_and_nothing_else():
     with pytest.raises(ValidationError):
         Fitting(date="yesterday")
+    with pytest.raises(ValidationError):
+        Fitting(date="2026-13-45")

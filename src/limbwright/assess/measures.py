@@ -8,7 +8,7 @@ from enum import Enum
 
 from pydantic import Field, model_validator
 
-from limbwright.core.plan import Plan
+from limbwright.core.plan import DAY_PATTERN, Plan
 
 
 class Measure(str, Enum):
@@ -70,7 +70,7 @@ class Score(Plan):
 
     measure: Measure
     value: float
-    on: str = Field(pattern=r"^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
+    on: str = Field(pattern=DAY_PATTERN)
     """Date, as 2026-03-15."""
 
     @model_validator(mode="after")

@@ -19,6 +19,7 @@ from limbwright.case.checks import document_problems
 from limbwright.case.document import CaseDocument
 from limbwright.core.atomic import refuse_writing, write_atomically
 from limbwright.core.errors import BadInput, CannotRead, InvalidCase
+from limbwright.core.plan import DAY_PATTERN
 from limbwright.core.reading import read_bounded
 
 CASE_FILE = "case.toml"
@@ -190,8 +191,6 @@ _PLAIN_PROBLEMS = {
 """What the checker of types reports, in the words of people; others keep its own."""
 
 
-_YEAR_FIRST = r"^\d{4}-"
-"""Patterns of dates that are kept as text begin so."""
 _BOUNDS = ("greater_than_equal", "greater_than", "less_than_equal", "less_than")
 _UNITS = {
     "mm": " mm",
@@ -211,7 +210,7 @@ def _problem(error: dict[str, Any], prefix: str) -> tuple[str, str]:
     for part in error["loc"]:
         path += f"[{part}]" if isinstance(part, int) else (f".{part}" if path else str(part))
     kind, given = error["type"], error.get("input")
-    if kind == "string_pattern_mismatch" and error["ctx"]["pattern"].startswith(_YEAR_FIRST):
+    if kind == "string_pattern_mismatch" and error["ctx"]["pattern"] == DAY_PATTERN:
         kind = "date_type"
     message = str(error["msg"])
     text = _PLAIN_PROBLEMS.get(kind, message[0].lower() + message[1:])

@@ -7,7 +7,7 @@ from enum import Enum
 from pydantic import Field, model_validator
 
 from limbwright.align.plan import Observation
-from limbwright.core.plan import Plan
+from limbwright.core.plan import DAY_PATTERN, Plan
 
 Point = tuple[float, float, float]
 
@@ -81,7 +81,7 @@ class HandChange(Plan):
 class Fitting(Plan):
     """One fitting."""
 
-    date: str = Field(pattern=r"^\d{4}-\d{2}-\d{2}$")
+    date: str = Field(pattern=DAY_PATTERN)
     revision: int | None = Field(default=None, ge=1)
     """Revision of the case that was made and worn."""
     comfort: int | None = Field(default=None, ge=0, le=10)
