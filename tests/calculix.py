@@ -120,8 +120,8 @@ class Answer:
     ----------
     moved_mm, reaction_n : list of (n, 3) float64
         Of the deck's own nodes.
-    seconds, megabytes : float
-        Wall time and largest memory of the run.
+    seconds, cpu_seconds, megabytes : float
+        Wall time, processor time and largest memory of the run.
     iterations : int
         Of all increments: each factors the matrix once.
     """
@@ -129,6 +129,7 @@ class Answer:
     moved_mm: list[Reals]
     reaction_n: list[Reals]
     seconds: float
+    cpu_seconds: float
     megabytes: float
     iterations: int
     contact: list[Reals] = field(default_factory=list)
@@ -169,7 +170,9 @@ def run(deck: Deck, folder: Path, threads: int = 1) -> Answer:
     if "Job finished" not in told or len(moved) != len(deck.steps):
         raise RuntimeError(f"CalculiX stopped early:\n{told[-2000:]}")
     iterations = len(re.findall(r"^ iteration\s+\d+", told, re.M))
-    return Answer(moved, reaction, seconds, used.ru_maxrss / 1024, iterations, contact)
+    return Answer(
+        moved, reaction, seconds, used.ru_utime, used.ru_maxrss / 1024, iterations, contact
+    )
 
 
 def written(deck: Deck) -> str:
