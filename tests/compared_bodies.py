@@ -29,7 +29,7 @@ from limbwright.prove.interface.finite_elements.equilibrium import (
     model_of,
 )
 from limbwright.prove.interface.finite_elements.hexahedra import bricks_of, moduli_mpa, respond
-from limbwright.prove.interface.finite_elements.linear_solver import analyse
+from limbwright.prove.interface.finite_elements.linear_solver import Factors, analyse
 from limbwright.prove.interface.finite_elements.newton import Effort, Found, find_equilibrium
 from limbwright.prove.interface.socket_field import (
     SocketField,
@@ -107,9 +107,14 @@ def block_by_us(count: int, poisson: float, shift_mm: Scalars) -> tuple[Vertices
     model = model_of(body.nodes_mm, bricks, ~np.isnan(told), surface)
     evenly = body.nodes_mm[:, 2:] / BLOCK_MM[2] * np.asarray(shift_mm)
     moved = np.zeros_like(evenly)
+    law, factors = (
+        ContactLaw(WALL, SLIDING, 0.0),
+        analyse(model.pattern.starts, model.pattern.columns),
+    )
     for _ in range(_PIECES):
         start = replace(at_rest(model), displacement_mm=moved + evenly / _PIECES)
-        moved = _balanced(model, NOWHERE, start, 0.0).standing.displacement_mm
+        moved = _balanced(model, NOWHERE, start, law, factors, 1e-6).standing.displacement_mm
+    factors.close()
     parts = respond(bricks, moved, tangent=False).force_n.reshape(-1, 3)
     force = np.zeros_like(moved)
     np.add.at(force, body.hexahedra.ravel(), parts)
@@ -179,31 +184,43 @@ def model_to_press(fit: Fit) -> Model:
     return model_of(body.nodes_mm, bricks, fit.held, fit.surface)
 
 
-def pressed_by_us(fit: Fit, pushes: list[Push]) -> list[Found]:
-    """Donned without friction, then pushed: an equilibrium for each stage."""
+def pressed_by_us(fit: Fit, pushes: list[Push], tolerance: float = 1e-6) -> list[Found]:
+    """Donned without friction on a hardening wall, then pushed: an equilibrium for each stage."""
     model = model_to_press(fit)
-    found = [_balanced(model, fit.field, at_rest(model), 0.0)]
-    before = 0.0
-    for push in pushes:
-        last = found[-1]
-        for piece in range(1, push.pieces + 1):
-            shift = before + piece / push.pieces * (push.shift_mm - before)
-            pose = SocketPose(np.array([0.0, 0.0, shift]), np.eye(3))
-            last = _balanced(model, fit.field, replace(last.standing, pose=pose), push.friction)
-        before = push.shift_mm
-        found.append(last)
-    return found
-
-
-def _balanced(model: Model, field: SocketField, start: Standing, friction: float) -> Found:
-    demand = Demand(
-        ContactLaw(WALL, SLIDING, friction), NONE, np.zeros(6), np.zeros(model.pattern.unknowns)
-    )
+    start = at_rest(model)
     factors = analyse(model.pattern.starts, model.pattern.columns)
     try:
-        return find_equilibrium(model, field, start, demand, factors, Effort(tolerance=1e-6))
+        for softer in (27.0, 9.0, 3.0):
+            law = ContactLaw(WALL / softer, SLIDING, 0.0)
+            start = _balanced(model, fit.field, start, law, factors, 2e-2).standing
+        law = ContactLaw(WALL, SLIDING, 0.0)
+        found = [_balanced(model, fit.field, start, law, factors, tolerance)]
+        before = 0.0
+        for push in pushes:
+            last, law = found[-1], ContactLaw(WALL, SLIDING, push.friction)
+            for piece in range(1, push.pieces + 1):
+                shift = before + piece / push.pieces * (push.shift_mm - before)
+                pose = SocketPose(np.array([0.0, 0.0, shift]), np.eye(3))
+                start = replace(last.standing, pose=pose)
+                last = _balanced(model, fit.field, start, law, factors, tolerance)
+            before = push.shift_mm
+            found.append(last)
+        return found
     finally:
         factors.close()
+
+
+def _balanced(
+    model: Model,
+    field: SocketField,
+    start: Standing,
+    law: ContactLaw,
+    factors: Factors,
+    tolerance: float,
+) -> Found:
+    demand = Demand(law, NONE, np.zeros(6), np.zeros(model.pattern.unknowns))
+    effort = Effort(tolerance=tolerance)
+    return find_equilibrium(model, field, start, demand, factors, effort)
 
 
 def deck_to_press(fit: Fit, pushes: list[Push], element: str) -> calculix.Deck:
