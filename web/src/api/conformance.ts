@@ -4,7 +4,16 @@
  */
 
 import type { CaseDocument } from "./document";
-import type { ArrayEntry, CaseEntry, Info, Job } from "./replies";
+import type {
+  ArrayEntry,
+  CaseEntry,
+  Catalogue,
+  EarlierPressures,
+  Info,
+  Job,
+  Measured,
+  MoveOutcome,
+} from "./replies";
 import type { Finding } from "./results";
 import type { components } from "./schema";
 
@@ -37,5 +46,9 @@ export type Conformance = AllTrue<{
   array: Same<ArrayEntry, Schemas["ArrayOut"]>;
   caseEntry: Same<CaseEntry, Schemas["CaseSummary"]>;
   job: Same<Job, Schemas["JobOut"]>;
+  catalogue: Same<Catalogue, Schemas["CatalogueOut"]>;
+  measured: Same<Measured, Schemas["MeasureOut"]>;
+  whatIf: Same<MoveOutcome, Schemas["WhatIfOut"]>;
+  earlier: Same<EarlierPressures, Schemas["EarlierOut"]>;
   info: Same<Info, Schemas["Info"]>;
 }>;

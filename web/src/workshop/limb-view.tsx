@@ -13,7 +13,7 @@ import { SectionPanel, useCaseSection } from "./section-panel";
 import { useEarlier } from "./use-earlier";
 import { useArrays, useResults, useViewer } from "./use-viewer";
 import { useView } from "./view-context";
-import { LayerControls, StandardViews } from "./view-controls";
+import { AgainstField, LayerControls, StandardViews } from "./view-controls";
 import { arraysFor, isUnderLoad, stageView } from "./view-settings";
 import { useViewerEvents } from "./viewer-events";
 import { handleViewerKey } from "./viewer-keys";
@@ -154,6 +154,7 @@ export function LimbView({ stage }: { stage: string }) {
               Touch the limb where it is felt. Escape gives up.
             </p>
           )}
+          {comparing ? <AgainstField /> : null}
           <MeasuredNote />
           {comparing && painting === null ? (
             <p className="pick-hint" role="status">

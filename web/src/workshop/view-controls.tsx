@@ -101,7 +101,6 @@ export function LayerControls({ stage }: { stage: string }) {
           onChange={(loadCase) => setSettings((now) => ({ ...now, loadCase }))}
         />
       ) : null}
-      {view.colouring === "change" ? <AgainstField /> : null}
       <button
         type="button"
         aria-pressed={settings.measured !== null}
@@ -115,24 +114,29 @@ export function LayerControls({ stage }: { stage: string }) {
 
 const NO_REVISION = "";
 
-/** The revision that pressures are held against. */
-function AgainstField() {
+/** The revision that pressures are held against; it stands by the legend. */
+export function AgainstField() {
   const { settings, setSettings } = useView();
   const others = useOtherRevisions(true);
   return (
-    <SelectField
-      label="Against"
-      value={settings.against?.toString() ?? NO_REVISION}
-      options={[
-        { value: NO_REVISION, label: others.length === 0 ? "no other" : "choose" },
-        ...others.map(({ number }) => ({
-          value: number.toString(),
-          label: `Revision ${number.toString()}`,
-        })),
-      ]}
-      onChange={(number) =>
-        setSettings((now) => ({ ...now, against: number === NO_REVISION ? null : Number(number) }))
-      }
-    />
+    <div className="against">
+      <SelectField
+        label="Against"
+        value={settings.against?.toString() ?? NO_REVISION}
+        options={[
+          { value: NO_REVISION, label: others.length === 0 ? "no other" : "choose" },
+          ...others.map(({ number }) => ({
+            value: number.toString(),
+            label: `Revision ${number.toString()}`,
+          })),
+        ]}
+        onChange={(number) =>
+          setSettings((now) => ({
+            ...now,
+            against: number === NO_REVISION ? null : Number(number),
+          }))
+        }
+      />
+    </div>
   );
 }

@@ -23,8 +23,8 @@ export const COLOURINGS: readonly { readonly value: Colouring; readonly label: s
   { value: "depth", label: "Depth" },
   { value: "pressure", label: "Pressure" },
   { value: "share", label: "Share of limit" },
-  { value: "change", label: "Change of pressure" },
-  { value: "wall", label: "Use of the wall" },
+  { value: "change", label: "Change" },
+  { value: "wall", label: "Wall use" },
 ];
 
 export interface StageView {

@@ -47,12 +47,12 @@ export function SeatDrawing({
           className="seat-exit"
           x1={x(exitO * reach * 0.6)}
           y1={y(exitF * reach * 0.6)}
-          x2={x(exitO * (reach + 12))}
-          y2={y(exitF * (reach + 12))}
+          x2={x(exitO * (reach + 9))}
+          y2={y(exitF * (reach + 9))}
         />
         <text
           x={Math.min(110, Math.max(14, x(exitO * (reach + 22))))}
-          y={y(exitF * (reach + 20))}
+          y={y(exitF * (reach + 20)) - 6}
           textAnchor="middle"
           dominantBaseline="central"
         >
