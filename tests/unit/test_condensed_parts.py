@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ctypes
+import importlib
 from dataclasses import replace
 
 import numpy as np
@@ -47,6 +49,19 @@ def test_the_compliance_of_a_surface_is_that_block_of_the_whole_inverse(
     found = compliance.surface_compliance(upper, surface)
     expected = np.linalg.inv(whole.toarray())[np.ix_(surface, surface)]
     np.testing.assert_allclose(found, expected, atol=1e-12 * np.abs(expected).max())
+
+
+def test_the_compliance_is_the_same_bytes_whatever_used_the_library_before() -> None:
+    if not pardiso_present():
+        pytest.skip("PARDISO is not installed on this machine")
+    upper = csr_matrix(np.triu(stiffness(1200).toarray()))
+    surface = np.arange(0, 1200, 5, dtype=np.int32)
+    library = importlib.import_module("pypardiso").PyPardisoSolver(mtype=2).libmkl
+    found = set()
+    for threads in (1, 2, 3):
+        library.MKL_Set_Num_Threads(ctypes.c_int(threads))
+        found.add(compliance.surface_compliance(upper, surface).tobytes())
+    assert len(found) == 1
 
 
 def test_gmres_solves_what_numpy_solves() -> None:

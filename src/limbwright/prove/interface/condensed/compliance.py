@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import importlib
 from typing import Any
 
@@ -11,7 +12,7 @@ from scipy.linalg import cholesky, solve_triangular
 from scipy.sparse import csr_matrix, triu
 from scipy.sparse.linalg import splu
 
-from limbwright.prove.interface.finite_elements.linear_solver import pardiso_present
+from limbwright.prove.interface.finite_elements.linear_solver import THREADS, pardiso_present
 
 _BLOCK = 256
 _COLUMNS = 512
@@ -50,7 +51,9 @@ def surface_compliance(upper: csr_matrix, surface: NDArray[np.int32]) -> NDArray
 def _by_pardiso(upper: csr_matrix, kept: NDArray[np.int32]) -> NDArray[np.float64]:
     """Condensed stiffness by PARDISO's partial elimination."""
     solver: Any = importlib.import_module("pypardiso").PyPardisoSolver(mtype=2)
-    for number, value in ((1, 1), (2, 2), (10, 8), (24, 1), (36, 1)):
+    # Threads of the whole library: left as they are, bytes would differ by what ran before.
+    solver.libmkl.MKL_Set_Num_Threads(ctypes.c_int(THREADS))
+    for number, value in ((1, 1), (2, 2), (10, 8), (24, 1), (34, THREADS), (36, 1)):
         solver.iparm[number - 1] = value
     solver.perm = np.zeros(upper.shape[0], dtype=np.int32)
     solver.perm[kept] = 1
