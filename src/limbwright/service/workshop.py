@@ -282,7 +282,8 @@ class Workshop:
         LimbwrightError
             When a catalogue file cannot be used.
         """
-        return read_catalogue(self.folder, self._memo)
+        # Without the memo, which one evaluation at a time may use.
+        return read_catalogue(self.folder)
 
     def what_if(self, move: Move) -> WhatIf:
         """What a change of the alignment would do to the case that stands; nothing is stored.
