@@ -53,7 +53,7 @@ def test_an_exit_on_the_shin_is_turned_to_the_free_direction(bench: Bench) -> No
 
 def test_the_foot_is_dragged_and_moved_by_keys_and_the_moments_follow(bench: Bench) -> None:
     bench.go("align")
-    foot = bench.panel.get_by_role("slider", name="Foot outward by")
+    foot = bench.panel.get_by_role("slider", name="Foot in the front view")
     typed = bench.panel.get_by_role("textbox", name="Foot outward by")
     foot.scroll_into_view_if_needed()
     box = foot.bounding_box()

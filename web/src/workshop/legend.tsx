@@ -29,7 +29,7 @@ export function Legend({ painting, under, label }: LegendProps) {
     <figure className="legend">
       <figcaption>
         <strong>{painting.title}</strong>
-        {share ? null : <span> in {units.sign(painting.unit)}</span>}
+        {share ? null : <span>{unitWords(units.sign(painting.unit))}</span>}
         {painting.ends === undefined ? null : (
           <span className="legend-end">{painting.ends.high}</span>
         )}
@@ -68,6 +68,11 @@ export function Legend({ painting, under, label }: LegendProps) {
       {label === null ? null : <p className="legend-note">{label}</p>}
     </figure>
   );
+}
+
+/** " in mm"; an inch's sign alone, which would read "in in". */
+function unitWords(sign: string): string {
+  return sign === "in" ? ", inches" : ` in ${sign}`;
 }
 
 function digits(high: number): number {

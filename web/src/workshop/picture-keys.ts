@@ -61,7 +61,8 @@ export function usePictureKeys(viewer: LimbViewer | null, limb: Limb | null) {
     if (viewer === null || !event.shiftKey) {
       return false;
     }
-    if (trim !== null && way !== undefined && way[1] !== 0) {
+    const nothingElse = landmark === null && area === null;
+    if (trim !== null && nothingElse && way !== undefined && way[1] !== 0) {
       changeTrim((plan) => {
         const known = trimControls(plan).find(({ name }) => name === trim);
         return known === undefined
@@ -70,7 +71,7 @@ export function usePictureKeys(viewer: LimbViewer | null, limb: Limb | null) {
       });
       return true;
     }
-    if (landmark === null && area === null) {
+    if (nothingElse) {
       return false;
     }
     if (way !== undefined && event.altKey && landmark === null) {

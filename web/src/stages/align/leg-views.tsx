@@ -28,8 +28,8 @@ export function LegViews() {
         <LegView key={one.view} {...one} alignment={alignment} limb={limb} side={side} />
       ))}
       <p className="remark">
-        Drag the foot, or choose it and press the arrow keys (with Shift by 5 mm): the screws for it
-        stand below, and what it does to moments and pressures.
+        Drag the foot, or choose it and press the arrow keys (with Shift five times as far): the
+        screws for it stand below, and what it does to moments and pressures.
       </p>
     </div>
   );
@@ -132,7 +132,7 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
             className={dragged === null ? "leg-handle" : "leg-handle dragging"}
             role="slider"
             tabIndex={0}
-            aria-label={view === "front" ? "Foot outward by" : "Foot forward by"}
+            aria-label={view === "front" ? "Foot in the front view" : "Foot in the side view"}
             aria-valuemin={-REACH_MM}
             aria-valuemax={REACH_MM}
             aria-valuenow={moved}

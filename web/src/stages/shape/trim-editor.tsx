@@ -4,6 +4,7 @@ import { NumberField } from "../../components/number-field";
 import { PointList } from "../../components/point-list";
 import { degrees, mm } from "../../units/quantities";
 import { useSection } from "../../workshop/case-context";
+import { TrimReadout } from "./trim-readout";
 
 const SIDES = [
   { name: "anterior_mm", label: "Front" },
@@ -48,6 +49,7 @@ export function TrimEditor() {
           onChange={(height) => change({ brim: { ...brim, height_mm: mm(height) } })}
         />
       </div>
+      <TrimReadout />
       <ExtraPoints points={shape.trim.extra} onChange={(extra) => setTrim({ extra })} />
     </Block>
   );
