@@ -13,8 +13,11 @@ import pytest
 import trimesh
 from numpy.typing import NDArray
 
-from limbwright.capture.plan import ScannedOver
+from limbwright.capture.intake import take_in
+from limbwright.capture.plan import CapturePlan, ScannedOver
+from limbwright.capture.read import read_scan
 from limbwright.capture.result import Limb
+from limbwright.case.create import read_landmarks
 from limbwright.core.mesh import Mesh
 from limbwright.core.proximity import DistanceTree
 from limbwright.prove.interface.tissue_mesh.mesh import TissueMesh, mesh_tissue
@@ -47,6 +50,22 @@ def determinants(mesh: TissueMesh) -> NDArray[np.float64]:
         map_ = np.einsum("ak,mkd->mad", np.array(slope), mesh.nodes_mm[mesh.hexahedra])
         out.append(np.linalg.det(map_))
     return np.stack(out, axis=1)
+
+
+@pytest.mark.parametrize("name", ["limb_a", "limb_b"])
+def test_a_raw_scan_is_meshed_as_it_is_taken_in(shared_data: Path, name: str) -> None:
+    """With all that a scan brings: noise taken off, holes closed, a creased thigh above the knee."""
+    folder = shared_data / "limbs" / name
+    read = read_landmarks(folder / "landmarks.json")
+    (scan,) = folder.glob("raw_scan.*")
+    plan = CapturePlan(scan=scan.name, landmarks=read.landmarks)
+    assert read.side is not None
+    limb = take_in(read_scan(scan), None, None, read.side, plan)
+    mesh = mesh_tissue(limb, LINER, ScannedOver.SKIN, MeshLevel.COARSE)
+    assert determinants(mesh).min() > 0.0
+    # As high as the brim of a socket that grips over the condyles.
+    assert mesh.nodes_mm[:, 2].max() >= 60.0
+    assert "the mesh ends" in mesh.quality.text
 
 
 @pytest.mark.parametrize(("name", "true"), CASES)

@@ -53,7 +53,7 @@ def measured(
         f"thinnest cover {cover.min():.1f} mm {place_words(limb, skin[int(cover.argmin())])}",
         f"the scan lies {miss.mean():.2f} mm from the mesh on average, {miss.max():.2f} mm at most",
         f"from {height_words(body.plateau_u_mm)} upward the knee is drawn up from the tibia, not"
-        " known",
+        f" known; the mesh ends {height_words(float(quads.points_mm[:, 2].max()))}",
         *_gave_way(limb, skin, columns),
     ]
     return MeshQuality(

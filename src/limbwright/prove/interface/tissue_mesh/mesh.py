@@ -7,7 +7,9 @@ on the scan, held nodes on the bones.
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,8 +43,9 @@ TISSUE, LINER = 0, 1
 
 RIM_MARGIN_MM = 1.5
 """The upper cut plane stays this far below the scan's rim, so that its section is whole."""
-HIGHEST_TOP_MM = 110.0
-"""Above this level nothing of a below-knee socket stands."""
+HIGHEST_TOPS_MM = (110.0, 80.0, 60.0)
+"""Above the first nothing of a below-knee socket stands; above the last, only grips over the knee.
+The next is taken where the mesh folds below the one before: the quality says how high it reaches."""
 SLIDING_STEPS = 2
 """Newton steps that bring a slid node back onto the bone, from which it is never far."""
 SOUND = 0.05
@@ -118,7 +121,24 @@ def mesh_as_fine_as(
     fineness: Fineness, limb: Limb, liner: Liner, scanned_over: ScannedOver, level: MeshLevel
 ) -> TissueMesh:
     """The same with points and layers of one's own, for studies of the mesh itself."""
-    top_u = _top(limb.surface)
+    rim_u = _rim(limb.surface) - RIM_MARGIN_MM
+    tops = [min(rim_u, highest) for highest in HIGHEST_TOPS_MM]
+    for top_u, lower_u in pairwise(tops):
+        # A crease of the thigh is no reason to leave the whole limb without a mesh.
+        if lower_u < top_u:
+            with contextlib.suppress(MeshFailed):
+                return _mesh_below(top_u, fineness, limb, liner, scanned_over, level)
+    return _mesh_below(tops[-1], fineness, limb, liner, scanned_over, level)
+
+
+def _mesh_below(
+    top_u: float,
+    fineness: Fineness,
+    limb: Limb,
+    liner: Liner,
+    scanned_over: ScannedOver,
+    level: MeshLevel,
+) -> TissueMesh:
     skin = DistanceTree(limb.surface)
     _check_bones(limb, skin, top_u)
     body = rigid_body(limb.bones, limb.surface, top_u)
@@ -130,7 +150,8 @@ def mesh_as_fine_as(
     return _assembled(limb, body, quads, columns, level)
 
 
-def _top(surface: Mesh) -> float:
+def _rim(surface: Mesh) -> float:
+    """Height of the lowest point of the rim where the scan ended, mm over the datum."""
     loops = boundary_loops(surface)
     if not loops:
         raise MeshFailed(
@@ -138,7 +159,7 @@ def _top(surface: Mesh) -> float:
             where="capture.scan",
         )
     rim = max(loops, key=lambda loop: float(surface.vertices[loop, 2].mean()))
-    return min(float(surface.vertices[rim, 2].min()) - RIM_MARGIN_MM, HIGHEST_TOP_MM)
+    return float(surface.vertices[rim, 2].min())
 
 
 def _check_bones(limb: Limb, skin: DistanceTree, top_u: float) -> None:
