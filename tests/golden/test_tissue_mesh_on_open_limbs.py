@@ -54,7 +54,7 @@ def determinants(mesh: TissueMesh) -> NDArray[np.float64]:
 
 @pytest.mark.parametrize("name", ["limb_a", "limb_b"])
 def test_a_raw_scan_is_meshed_as_it_is_taken_in(shared_data: Path, name: str) -> None:
-    """With all that a scan brings: noise taken off, holes closed, a creased thigh above the knee."""
+    """With all that a scan brings: noise taken off, holes closed, a creased thigh."""
     folder = shared_data / "limbs" / name
     read = read_landmarks(folder / "landmarks.json")
     (scan,) = folder.glob("raw_scan.*")

@@ -45,7 +45,7 @@ RIM_MARGIN_MM = 1.5
 """The upper cut plane stays this far below the scan's rim, so that its section is whole."""
 HIGHEST_TOPS_MM = (110.0, 80.0, 60.0)
 """Above the first nothing of a below-knee socket stands; above the last, only grips over the knee.
-The next is taken where the mesh folds below the one before: the quality says how high it reaches."""
+The next is taken where the mesh folds below the one before; the quality says how high it is."""
 SLIDING_STEPS = 2
 """Newton steps that bring a slid node back onto the bone, from which it is never far."""
 SOUND = 0.05
