@@ -25,6 +25,8 @@ from proof_bodies import round_socket, shape_of
 ROUND_300 = shape_of(round_socket(radius_mm=300.0 / (2.0 * np.pi)))
 """A socket of 300 mm girth."""
 
+NOT_WEIGHED = PartsPlan()
+
 
 def held(kind, activity=Activity.K2, speed=0.6, mass=None, capacity=None):
     return suspension(
@@ -172,6 +174,13 @@ def test_a_coupling_that_cannot_hold_walking_stops_the_job():
     assert told(result).severity is Severity.STOP
 
 
+def test_a_leg_nobody_weighed_is_doubted_and_not_refused():
+    result = held(CouplingKind.PIN, Activity.K2, capacity=30.0)
+    assert check(result, WALKING).margin < 1.0
+    assert told(result).severity is Severity.NOT_ESTABLISHED
+    assert "weigh the leg" in told(result).text
+
+
 def test_a_seal_that_is_only_known_to_hold_at_least_so_much_is_not_refused():
     result = held(CouplingKind.SUCTION, Activity.K4, speed=1.3, mass=4.0)
     assert told(result, "running").severity is Severity.NOT_ESTABLISHED
@@ -193,14 +202,22 @@ def test_a_weighed_leg_and_a_stated_force_are_judged_and_defaults_only_told():
     assert "weigh the leg" in told(held(CouplingKind.PIN, capacity=600.0)).text
 
 
-def suspended(kind, known, trim_u_mm=20.0, misfit=None, process=SocketProcess.LAMINATED, **more):
+def suspended(
+    kind,
+    known,
+    trim_u_mm=20.0,
+    misfit=None,
+    process=SocketProcess.LAMINATED,
+    weighed=NOT_WEIGHED,
+    **more,
+):
     """With what else is known of the suspension."""
     shape = shape_of(round_socket(radius_mm=300.0 / (2.0 * np.pi)), trim_u_mm)
     return suspension(
         shape,
         SimpleNamespace(activity=Activity.K2),
         SimpleNamespace(speed_m_s=0.8),
-        CouplePlan(coupling=CouplingPlan(kind=kind, **more)),
+        CouplePlan(coupling=CouplingPlan(kind=kind, **more), parts=weighed),
         ProvePlan(process=process, suspension=known),
         misfits=None if misfit is None else {"swing": misfit},
     )
@@ -212,6 +229,16 @@ def test_a_gauge_reading_on_a_stated_seal_holds_pressure_times_section():
     result = suspended(CouplingKind.VACUUM, known)
     assert check(result, WALKING).capacity == pytest.approx(364, abs=1.0)
     assert check(result, WALKING).capacity_basis is Basis.GIVEN
+
+
+def test_a_weak_gauge_reading_refuses_only_where_the_seal_s_level_was_stated():
+    weighed = PartsPlan(prosthesis_mass_kg=2.0)
+    weak = SuspensionPlan(pressure_kpa=5.0)
+    stated = weak.model_copy(update={"seal_level_mm": 40.0})
+    doubted = told(suspended(CouplingKind.VACUUM, weak, weighed=weighed))
+    refused = told(suspended(CouplingKind.VACUUM, stated, weighed=weighed))
+    assert doubted.severity is Severity.NOT_ESTABLISHED
+    assert refused.severity is Severity.STOP
 
 
 def test_walking_asks_for_less_suction_than_was_measured_in_swing():

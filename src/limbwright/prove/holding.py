@@ -37,7 +37,7 @@ class Holding:
     force_n : float or None
         None where no figure is established.
     at_least : bool
-        True when it holds that much and perhaps more.
+        True when it may hold more: that much is known, or stands at a level nobody stated.
     basis : Basis
     source : Source or None
     says : str
@@ -218,7 +218,7 @@ def _sealed(
         " holds"
     )
     basis = Basis.GIVEN if stated is not None and where is Basis.GIVEN else Basis.DEFAULT
-    return Holding(force, stated is None, basis, default.source, says, force)
+    return Holding(force, basis is Basis.DEFAULT, basis, default.source, says, force)
 
 
 def _stronger(kind: CouplingKind, first: Holding, other: CouplingKind, second: Holding) -> Holding:

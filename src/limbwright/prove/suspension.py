@@ -101,7 +101,7 @@ def suspension(
     curve = pull.curve
     leg = f"{mass_kg:.1f} kg of prosthesis with shoe ({weighed})"
     demands = (
-        _walking(leg, speed, pull),
+        _walking(leg, speed, pull, mass_basis is Basis.GIVEN),
         _running(mass_kg, leg),
         _stairs(mass_kg, leg, curve),
         _toe_catch(mass_kg, leg),
@@ -134,7 +134,7 @@ def suspension(
     )
 
 
-def _walking(leg: str, speed_m_s: float, pull: WalkingPull) -> Demand:
+def _walking(leg: str, speed_m_s: float, pull: WalkingPull, weighed: bool) -> Demand:
     """The harder of two measured walkers, times the reserve."""
     text = (
         f"{leg}, walked at up to {speed_m_s:.1f} m/s, pulls with {pull.pull_n:.0f} N at"
@@ -142,7 +142,7 @@ def _walking(leg: str, speed_m_s: float, pull: WalkingPull) -> Demand:
         f" the other {pull.other_n:.0f} N, hand bound {pull.bound_n:.0f} N);"
         f" {SWING_RESERVE.value:g} times that ({SWING_RESERVE.source.origin.value}) is to be held"
     )
-    return Demand(WALKING, pull.pull_n, SWING_RESERVE.value, 1.0, text)
+    return Demand(WALKING, pull.pull_n, SWING_RESERVE.value, 1.0, text, weighed)
 
 
 def _running(mass_kg: float, leg: str) -> Demand:

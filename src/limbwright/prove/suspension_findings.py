@@ -45,6 +45,8 @@ class Demand:
     required : float
         Margin that is wanted beyond that.
     text : str
+    weighed : bool
+        Whether it rests on a weighed leg; usual masses may doubt walking and never refuse it.
     """
 
     name: str
@@ -52,6 +54,7 @@ class Demand:
     factor: float
     required: float
     text: str
+    weighed: bool = False
 
 
 def suspension_findings(
@@ -148,7 +151,7 @@ def _walking(check: Check, demand: Demand, hold: Holding, basis: Basis) -> Findi
         severity, lead = Severity.NOT_ESTABLISHED, "Whether the leg stays on is not established"
     elif margin < check.required_margin:
         sure = (hold.sure_n or 0.0) / (demand.factor * demand.pull_n)
-        known = not hold.at_least and sure < check.required_margin
+        known = demand.weighed and not hold.at_least and sure < check.required_margin
         severity = Severity.STOP if known else Severity.NOT_ESTABLISHED
         lead = f"Too little to keep the leg on in walking (margin {margin:.1f})"
     elif margin < COMFORTABLE_MARGIN.value:
@@ -187,9 +190,7 @@ def _running(
         )
     elif runs and hold.at_least:
         severity = Severity.NOT_ESTABLISHED
-        lead = (
-            f"Whether it holds running-type moves is not established (margin at least {margin:.1f})"
-        )
+        lead = f"Whether it holds running-type moves is not established (margin {margin:.1f}, perhaps more)"
     else:
         severity = Severity.WARNING if runs else Severity.NOTE
         lead = f"Not for running-type moves (margin {margin:.1f}, asked {check.required_margin:g})"
@@ -214,7 +215,7 @@ def _extra(
         lead = f"Whether it holds {what} is not established"
     elif margin < check.required_margin and hold.at_least:
         severity = Severity.NOT_ESTABLISHED
-        lead = f"Whether it holds {what} is not established (margin at least {margin:.1f})"
+        lead = f"Whether it holds {what} is not established (margin {margin:.1f}, perhaps more)"
     elif margin < check.required_margin:
         severity = Severity.WARNING
         lead = f"May let go at {what} (margin {margin:.1f}, asked {check.required_margin:g})"
