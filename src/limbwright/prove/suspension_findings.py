@@ -190,7 +190,10 @@ def _running(
         )
     elif runs and hold.at_least:
         severity = Severity.NOT_ESTABLISHED
-        lead = f"Whether it holds running-type moves is not established (margin {margin:.1f}, perhaps more)"
+        lead = (
+            "Whether it holds running-type moves is not established"
+            f" (margin {margin:.1f}, perhaps more)"
+        )
     else:
         severity = Severity.WARNING if runs else Severity.NOTE
         lead = f"Not for running-type moves (margin {margin:.1f}, asked {check.required_margin:g})"
