@@ -241,6 +241,14 @@ def test_a_part_is_refused_beyond_what_its_maker_admits_and_the_excess_is_told()
     assert [finding.severity for finding in silent] == [Severity.NOT_ESTABLISHED]
 
 
+def test_what_is_often_carried_counts_for_what_a_part_admits():
+    laden = person(mass_kg=80.0, carried_load_kg=15.0)
+    found = part_findings(held(named={"coupling": "lock-a"}), laden, 10.0)
+    beyond = next(finding for finding in found if finding.code == "part-beyond-rating")
+    assert "95 kg with 15 kg carried is 5 kg above its 90 kg" in beyond.text
+    assert beyond.value == 95.0
+
+
 def test_parts_that_do_not_go_together_are_told():
     found = part_findings(
         held(named={"socket_adapter": "clamp-a", "pylon": "tube-34"}), person(), 10.0

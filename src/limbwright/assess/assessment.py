@@ -41,8 +41,7 @@ def assess(
     -------
     Assessment
     """
-    borne_kg = person.mass_kg + (person.carried_load_kg or 0.0)
-    level = level_for_mass(borne_kg)
+    level = level_for_mass(person.borne_mass_kg)
     given_speed = person.walking_speed_m_s
     speed = given_speed if given_speed is not None else WALKING_SPEED_M_S.value[person.activity]
     intercept_mm, slope = FOOT_LENGTH_BY_STATURE.value
@@ -57,7 +56,7 @@ def assess(
         foot_length_mm=foot,
         foot_length_basis=Basis.GIVEN if given_foot is not None else Basis.ESTIMATED,
         findings=(
-            _level_finding(person, borne_kg, level),
+            _level_finding(person, person.borne_mass_kg, level),
             *_speed_finding(person, speed),
             *_foot_finding(person, foot),
             *_stature_finding(person),

@@ -39,13 +39,18 @@ class Person(Plan):
     flexion_contracture_deg: float = Field(default=0.0, ge=0, le=40)
     carried_load_kg: float | None = Field(default=None, ge=0, le=60)
     """Load that is carried often, beyond shoes and clothes: tools, a child, a rucksack. It counts
-    for the load level."""
+    for the load level and for the ratings of parts."""
     unusual_mass_confirmed: bool = False
     """True when mass and stature look unlikely together and were checked."""
     condition: Condition = Condition()
     limb: LimbDescription = LimbDescription()
     scores: tuple[Score, ...] = Field(default=(), max_length=100)
     """Totals of outcome measures with their dates; single answers are never kept."""
+
+    @property
+    def borne_mass_kg(self) -> float:
+        """Body mass with shoes and what is often carried."""
+        return self.mass_kg + (self.carried_load_kg or 0.0)
 
 
 class LinerMaterial(str, Enum):

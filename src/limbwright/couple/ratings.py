@@ -60,10 +60,13 @@ def admits(part: Part, person: Person) -> bool:
 def _beyond(part: Part, person: Person) -> list[str]:
     """What of a person goes beyond the part's rating, in words."""
     said = []
-    if part.max_body_mass_kg is not None and person.mass_kg > part.max_body_mass_kg:
-        over = person.mass_kg - part.max_body_mass_kg
+    borne_kg = person.borne_mass_kg
+    if part.max_body_mass_kg is not None and borne_kg > part.max_body_mass_kg:
+        over = borne_kg - part.max_body_mass_kg
+        carried = f" with {person.carried_load_kg:g} kg carried" if person.carried_load_kg else ""
         said.append(
-            f"body mass {person.mass_kg:g} kg is {over:g} kg above its {part.max_body_mass_kg:g} kg"
+            f"body mass {borne_kg:g} kg{carried} is {over:g} kg above its"
+            f" {part.max_body_mass_kg:g} kg"
         )
     if part.max_activity is not None and _rank(person.activity) > _rank(part.max_activity):
         said.append(f"activity {person.activity.value} is above its {part.max_activity.value}")
@@ -84,7 +87,7 @@ def _refused(role: str, part: AnyPart, person: Person) -> Finding:
             f" {', and '.join(_beyond(part, person))}; choose another."
         ),
         where=role.replace("_", " "),
-        value=person.mass_kg,
+        value=person.borne_mass_kg,
         limit=part.max_body_mass_kg,
         unit="kg",
         basis=part.basis,
@@ -109,7 +112,7 @@ def _admitted(parts: list[tuple[str, AnyPart]], person: Person) -> Finding:
         severity=Severity.NOTE if examples else Severity.OK,
         text=f"{text}.",
         where="parts",
-        value=person.mass_kg,
+        value=person.borne_mass_kg,
         limit=least.max_body_mass_kg,
         unit="kg",
         basis=Basis.DEFAULT if examples else Basis.GIVEN,
@@ -128,7 +131,7 @@ def _unrated(parts: list[tuple[str, AnyPart]], person: Person) -> Finding:
             " their makers and enter it."
         ),
         where="parts",
-        value=person.mass_kg,
+        value=person.borne_mass_kg,
         unit="kg",
         basis=Basis.GIVEN,
     )
