@@ -55,4 +55,28 @@ describe("painting the limb", () => {
   it("paints nothing for a load case that was not computed", () => {
     expect(paintingOf("pressure", "swing", arrays, proof)).toBeNull();
   });
+
+  it("shows pressure less that of another revision, both ways about nothing", () => {
+    const earlier: ArraySet = new Map([["earlier.standing", new Float32Array([4, 100, 20, 0])]]);
+    const painting = paintingOf("change", "standing", arrays, proof, earlier);
+    expect([...(painting?.paint.values ?? [])]).toEqual([6, -10, 0, 0]);
+    expect(painting?.paint.ramp.low).toBe(-(painting?.paint.ramp.high ?? 0));
+    expect(painting?.ends).toEqual({ low: "less than before", high: "more than before" });
+  });
+
+  it("shows no change while the other revision is unknown or of another surface", () => {
+    expect(paintingOf("change", "standing", arrays, proof)).toBeNull();
+    const other: ArraySet = new Map([["earlier.standing", new Float32Array(3)]]);
+    expect(paintingOf("change", "standing", arrays, proof, other)).toBeNull();
+  });
+
+  it("leaves places of the wall plain where nothing is established", () => {
+    const nothing = Number.NaN;
+    const wall = (shares: number[]): ArraySet =>
+      new Map([["strength.share", new Float32Array(shares)]]);
+    const painting = paintingOf("wall", "standing", wall([0.5, nothing, 1.25, 0]), null);
+    expect([...(painting?.paint.cover ?? [])]).toEqual([1, 0, 1, 1]);
+    expect([...(painting?.paint.values ?? [])]).toEqual([0.5, 0, 1.25, 0]);
+    expect(paintingOf("wall", "standing", wall([nothing, nothing]), null)).toBeNull();
+  });
 });

@@ -8,7 +8,7 @@ import { movedPoint, ranges } from "./take-up";
 
 const WIDTH = 400;
 const HEIGHT = 220;
-const PAD = { left: 54, right: 14, top: 24, bottom: 12 };
+const PAD = { left: 54, right: 14, top: 40, bottom: 12 };
 
 interface CurveProps {
   readonly points: readonly TakeUpPoint[];
