@@ -119,3 +119,10 @@ def test_the_standards_terms_stand_beside_the_trades_words() -> None:
     # ISO 13405-2: axial stabilization proximal, distal, total socket; ISO 8548-2: the shapes
     found = assess(person(limb={"shape": "bulbous"}))
     assert "shape: bulbous (club-shaped)" in found.socket_words
+
+
+def test_half_an_answer_is_still_asked_for() -> None:
+    half = assess(person(hands=Hands.FULL))
+    whole = assess(person(hands=Hands.FULL, sight=Sight.FULL))
+    assert "hands, sight and help" in of("pin", half).not_asked
+    assert "hands, sight and help" not in of("pin", whole).not_asked

@@ -129,11 +129,13 @@ def _alone_and(test: Test) -> Test:
 
 
 def _either(*tests: Test) -> Test:
-    """True when one holds; False when none of the known ones does; None when none is known."""
+    """True when one holds; False when none does; None when one that is not known might."""
 
     def test(facts: Facts) -> bool | None:
-        found = [answer for answer in (item(facts) for item in tests) if answer is not None]
-        return any(found) if found else None
+        found = [item(facts) for item in tests]
+        if any(found):
+            return True
+        return None if None in found else False
 
     return test
 
