@@ -10,7 +10,7 @@ from limbwright.align.loads import Walker
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
 from limbwright.case.memo import Memo
-from limbwright.case.whatif import Move, moved_document, what_if
+from limbwright.case.whatif import Move, held_seat, moved_document, what_if
 from limbwright.cli import main
 from limbwright.core.errors import InvalidCase
 from limbwright.core.stages import STAGE_NAMES
@@ -75,7 +75,8 @@ def test_pressures_before_and_after_come_from_the_engine_that_the_case_names(ali
 def test_what_the_change_does_not_touch_is_not_computed_again(aligned):
     folder, document, memo, evaluation = aligned
     moved = moved_document(document, Move(foot_forward_mm=3.0), evaluation)
-    after = evaluate(folder, moved, memo, upto="align")
+    held = held_seat(document, moved, evaluation)
+    after = evaluate(folder, moved, memo, upto="align", held=held)
     for stage in STAGE_NAMES[: STAGE_NAMES.index("align")]:
         assert after.outcomes[stage].result is evaluation.outcomes[stage].result
 

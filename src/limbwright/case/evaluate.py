@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from limbwright.case.acceptance import with_acceptances
@@ -89,6 +90,7 @@ class Evaluation:
 
 
 Progress = Callable[[str], None]
+NOTHING_HELD: Mapping[str, Outcome] = MappingProxyType({})
 
 
 def evaluate(
@@ -99,6 +101,7 @@ def evaluate(
     upto: str = STAGE_NAMES[-1],
     progress: Progress | None = None,
     leave: frozenset[str] = frozenset(),
+    held: Mapping[str, Outcome] = NOTHING_HELD,
     depth: Depth = Depth.QUICK,
     tell: Tell | None = None,
 ) -> Evaluation:
@@ -115,6 +118,8 @@ def evaluate(
         Last stage wanted.
     leave : frozenset of str
         Stages before it that are not wanted.
+    held : mapping of stage name to Outcome
+        Taken as they are, whatever the document says: parts that are made already.
     progress : callable, optional
         Called with each stage's name before it starts.
     depth : Depth
@@ -133,6 +138,9 @@ def evaluate(
     for number, step in enumerate(STEPS):
         if number > last or step.stage in leave:
             outcomes[step.stage] = Outcome(step.stage, State.NOT_ASKED)
+            continue
+        if step.stage in held:
+            outcomes[step.stage] = held[step.stage]
             continue
         if progress is not None:
             progress(step.stage)

@@ -7,7 +7,7 @@ does not touch are taken from the memo.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,7 @@ from limbwright.align.loads import Walker
 from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan, AlignPlan
 from limbwright.align.result import Alignment, PhaseMoments
 from limbwright.case.document import CaseDocument
-from limbwright.case.evaluate import Evaluation, evaluate
+from limbwright.case.evaluate import NOTHING_HELD, Evaluation, Outcome, evaluate
 from limbwright.case.folder import validation_problems
 from limbwright.case.memo import Memo
 from limbwright.core.errors import InvalidCase
@@ -138,7 +138,8 @@ def what_if(folder: Path, document: CaseDocument, memo: Memo, move: Move) -> Wha
         When the case, or the changed case, cannot be evaluated.
     """
     before = _evaluated(folder, document, memo)
-    after = _evaluated(folder, moved_document(document, move, before), memo)
+    moved = moved_document(document, move, before)
+    after = _evaluated(folder, moved, memo, held_seat(document, moved, before))
     first, second = (one.outcomes["align"].result for one in (before, after))
     return WhatIf(
         move,
@@ -231,8 +232,24 @@ def _main_pyramid(listed: list[AdapterPlan], place: AdapterPlace) -> int:
     return at
 
 
-def _evaluated(folder: Path, document: CaseDocument, memo: Memo) -> Evaluation:
-    evaluation = evaluate(folder, document, memo, upto="prove")
+def held_seat(
+    before: CaseDocument, after: CaseDocument, evaluation: Evaluation
+) -> Mapping[str, Outcome]:
+    """The coupling as it is seated: a socket that is made keeps its seat when the foot moves.
+
+    Left to itself, a balanced seat would be weighed anew for where the foot then stands.
+    """
+    same = before.couple == after.couple
+    return {"couple": evaluation.outcomes["couple"]} if same else NOTHING_HELD
+
+
+def _evaluated(
+    folder: Path,
+    document: CaseDocument,
+    memo: Memo,
+    held: Mapping[str, Outcome] = NOTHING_HELD,
+) -> Evaluation:
+    evaluation = evaluate(folder, document, memo, upto="prove", held=held)
     for error in evaluation.errors:
         raise error
     return evaluation
