@@ -1,5 +1,7 @@
 """Withdrawal against bodies whose catch is known, and one that girths alone would miss."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import trimesh
@@ -8,7 +10,7 @@ from coupling_bodies import body, round_end
 from limbwright.core.slicing import slice_moments
 from limbwright.couple.axis import Line
 from limbwright.couple.hardware import round_bar
-from limbwright.couple.polar import polar_radii, whole_height
+from limbwright.couple.polar import PolarRadii, polar_radii, whole_height
 from limbwright.couple.withdrawal import (
     dummy_in_cast,
     easiest_path,
@@ -166,3 +168,17 @@ def test_radii_seen_from_a_leaning_line_are_those_that_rays_meet():
             radius = 200.0 - np.linalg.norm(hits - far, axis=1).min() if len(hits) else np.nan
             radius = radius if radius > 0.0 else np.nan
             assert seen.radii_mm[row, column] == pytest.approx(radius, abs=1e-6, nan_ok=True)
+
+
+def test_where_the_line_sees_no_wall_there_is_no_place_to_trim_to():
+    # A wedge that widens downward; just below where it catches, a window in the wall.
+    radii = np.repeat(np.linspace(40.0, 44.0, 21)[:, None], 8, axis=1)
+    seen = PolarRadii(DOWN, np.arange(20.0, -1.0, -1.0), radii)
+    level = withdrawal(lambda *_: (seen, radii), DOWN).trim_to_mm
+    assert level is not None
+    holed = radii.copy()
+    row = round(20.0 - (150.0 - level))
+    holed[row] = np.nan
+    windowed = replace(seen, radii_mm=holed)
+    lower = withdrawal(lambda *_: (windowed, radii), DOWN).trim_to_mm
+    assert lower == pytest.approx(level + 1.0)

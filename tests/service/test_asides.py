@@ -106,3 +106,19 @@ def test_the_casting_sheet_comes_as_one_pdf(client):
     reply = client.get(f"{AT}/casting-sheet")
     assert reply.headers["content-type"] == "application/pdf"
     assert reply.content.startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("level", ["nan", "inf", "-inf", "1e308"])
+def test_a_section_at_no_level_is_refused(client, level):
+    assert client.get(f"{AT}/section", params={"level_mm": level}).status_code == 422
+
+
+@pytest.mark.parametrize("far", ["NaN", "Infinity", "1e308"])
+def test_a_distance_to_nowhere_is_refused(client, far):
+    content = f'{{"start_patient_mm": [{far}, 0, 0], "end_patient_mm": [0, 0, 0]}}'
+    assert client.post(f"{AT}/measure", content=content).status_code == 422
+
+
+def test_a_revision_beyond_counting_is_none(client):
+    for path in (f"{AT}/revisions/{2**63}", f"{AT}/revisions/{2**63}/pressures"):
+        assert client.get(path).status_code == 404

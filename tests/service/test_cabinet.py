@@ -3,6 +3,7 @@
 import json
 import shutil
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -147,6 +148,23 @@ def test_a_copy_has_the_same_plan_and_an_empty_record(demo_copy):
         f"/api/cases/{copied}", json={"base_revision": 1, "document": case["document"]}
     ).raise_for_status()
     assert read_case(demo_copy).title == "Demo case"
+
+
+def test_copies_made_at_once_each_get_a_name(demo_copy):
+    cabinet = Cabinet(demo_copy)
+    with ThreadPoolExecutor(6) as pool:
+        made = list(pool.map(cabinet.duplicate, [case_id(demo_copy)] * 6))
+    assert len(set(made)) == 6
+    assert len(cabinet.entries()) == 7
+
+
+def test_of_two_cases_begun_at_once_from_one_scan_one_is_begun(demo_copy):
+    client = client_for(demo_copy)
+    draft = uploaded(client, demo_copy / read_case(demo_copy).capture.scan)
+    with ThreadPoolExecutor(2) as pool:
+        both = list(pool.map(lambda _: begin(client, draft["scan"], demo_copy), range(2)))
+    assert sorted(reply.status_code == 200 for reply in both) == [False, True]
+    assert len(listed(client)) == 2
 
 
 def test_an_archived_case_is_listed_last_and_comes_back_unchanged(demo_copy):

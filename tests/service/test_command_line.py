@@ -158,6 +158,21 @@ def test_there_is_nothing_to_compare_with_a_revision_that_was_never_stored(capsy
     assert "no record of revisions" in err
 
 
+def test_pressures_of_a_left_and_a_right_limb_are_not_compared(capsys, demo_copy, tmp_path):
+    code, *_ = run(capsys, "demo", tmp_path / "left", "--side", "left")
+    assert code == 0
+    words = ("evaluate", demo_copy, "--stage", "assess", "--against", tmp_path / "left")
+    code, out, err = run(capsys, *words)
+    assert (code, out) == (2, "")
+    assert "right limb" in err
+    assert "left one" in err
+
+
+def test_a_number_too_long_for_a_revision_is_no_fault(capsys, demo_copy):
+    words = ("evaluate", demo_copy, "--stage", "assess", "--against", "9" * 5000)
+    assert run(capsys, *words)[0] == 2
+
+
 def test_evaluate_prints_the_same_bytes_twice_and_every_stage(capsys, demo_folder):
     code, first, _ = run(capsys, "evaluate", demo_folder, "--stage", "prove", "--json")
     again, second, _ = run(capsys, "evaluate", demo_folder, "--stage", "prove", "--json")

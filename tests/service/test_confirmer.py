@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -12,7 +14,7 @@ from limbwright.case.memo import Memo
 from limbwright.case.report import outcome_json
 from limbwright.case.stepping import Depth
 from limbwright.core.errors import LimbwrightError
-from limbwright.service.confirmer import Cancelled, Run, confirm
+from limbwright.service.confirmer import MODULE, Cancelled, Run, confirm
 
 
 @pytest.mark.slow
@@ -66,3 +68,14 @@ def test_a_case_that_is_refused_says_so_in_the_stage_s_own_sentence(
     case = case.model_copy(update={"prove": wrong})
     with pytest.raises(LimbwrightError, match="no interface engine"):
         confirm(demo_copy, case, 1, tmp_path / "p.npz", Run(), lambda *_: None)
+
+
+def test_a_run_ends_with_the_workshop_that_started_it(demo_copy: Path, tmp_path: Path) -> None:
+    # Whatever ended the workshop, its end of the pipe is closed by the system.
+    command = [sys.executable, "-m", MODULE, str(demo_copy), str(tmp_path / "p.npz")]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL) as process:
+        assert process.stdin is not None
+        process.stdin.write(read_case(demo_copy).model_dump_json().encode() + b"\n")
+        process.stdin.close()
+        assert process.wait(timeout=60) == 1
+    assert not (tmp_path / "p.npz").exists()

@@ -5,6 +5,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from limbwright.core.sources import Basis
 from limbwright.prove.coupons import (
@@ -136,3 +137,11 @@ def test_a_document_that_states_its_socket_still_reads_and_one_that_does_not_kee
     left_open = ProvePlan.model_validate(ProvePlan().model_dump(mode="json", exclude_none=True))
     assert (wall_basis(left_open), plate_basis(left_open)) == (Basis.DEFAULT, Basis.DEFAULT)
     assert wall_thickness_mm(left_open) == 5.0
+
+
+@pytest.mark.parametrize("slip", [{"deflection_mm": 1e-300}, {"force_n": 1e-300}])
+def test_a_specimen_that_did_not_bend_or_bear_is_refused(slip):
+    with pytest.raises(ValidationError):
+        CouponPlan(
+            **{"span_mm": 96.0, "width_mm": 15.0, "thickness_mm": 6.0, "force_n": 500.0} | slip
+        )

@@ -7,7 +7,7 @@ from enum import Enum
 from pydantic import Field, model_validator
 
 from limbwright.capture.casting.plan import CastingPlan
-from limbwright.core.plan import Plan
+from limbwright.core.plan import Coordinate, Plan
 from limbwright.core.units import LengthUnit
 
 LANDMARK_NAMES: tuple[str, ...] = (
@@ -91,7 +91,7 @@ class PalpatedDepth(Plan):
     """Depth of bone under the skin, straight inward, at a landmark or at another point."""
 
     landmark: str | None = None
-    point: Point | None = None
+    point: tuple[Coordinate, Coordinate, Coordinate] | None = None
     """On the skin, in the landmarks' frame and unit, when it is no landmark."""
     bone: Bone = Bone.TIBIA
     """Bone under the point; that of a landmark is known."""

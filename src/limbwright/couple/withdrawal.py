@@ -248,7 +248,11 @@ def _trim_to_mm(seen: PolarRadii, body_mm: NDArray[np.float64], column: int) -> 
     cavity, body = seen.radii_mm[::-1, column], body_mm[::-1, column]
     widest = np.fmax.accumulate(np.where(np.isnan(body), -np.inf, body))
     blocked = np.flatnonzero(widest - cavity > FREE_CATCH_MM.value)
-    if len(blocked) == 0 or blocked[0] == 0:
+    if len(blocked) == 0:
         return None
-    row = len(cavity) - int(blocked[0])
-    return -float(seen.place(row, column, float(cavity[blocked[0] - 1]))[2])
+    # Where the line sees no wall, there is no place to trim to: the next one below it is taken.
+    free = np.flatnonzero(np.isfinite(cavity[: blocked[0]]))
+    if len(free) == 0:
+        return None
+    row = len(cavity) - 1 - int(free[-1])
+    return -float(seen.place(row, column, float(cavity[free[-1]]))[2])

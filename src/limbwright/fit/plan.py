@@ -7,9 +7,9 @@ from enum import Enum
 from pydantic import Field, model_validator
 
 from limbwright.align.plan import Observation
-from limbwright.core.plan import DAY_PATTERN, Plan
+from limbwright.core.plan import DAY_PATTERN, Coordinate, Plan
 
-Point = tuple[float, float, float]
+Point = tuple[Coordinate, Coordinate, Coordinate]
 
 
 class FitPhase(str, Enum):

@@ -58,11 +58,11 @@ class CouponPlan(Plan):
     span_mm: float = Field(ge=10, le=500)
     width_mm: float = Field(ge=1, le=100)
     thickness_mm: float = Field(ge=0.2, le=30)
-    force_n: float = Field(gt=0, le=50000)
+    force_n: float = Field(ge=0.1, le=50000)
     """Greatest force in the middle."""
-    deflection_mm: float | None = Field(default=None, gt=0, le=200)
+    deflection_mm: float | None = Field(default=None, ge=0.001, le=200)
     """Of the middle, on the straight part of the curve; gives the modulus."""
-    deflection_force_n: float | None = Field(default=None, gt=0, le=50000)
+    deflection_force_n: float | None = Field(default=None, ge=0.1, le=50000)
     """Force at that deflection; the greatest force when left out."""
     direction: CouponDirection = CouponDirection.ALONG
 

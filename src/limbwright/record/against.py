@@ -18,6 +18,8 @@ from limbwright.prove.result import Proof
 from limbwright.record.store import RECORD_FILE, open_record, revision
 
 _WHERE = "--against"
+_LONGEST_NUMBER = 18
+"""Digits; what is longer can only be a folder."""
 
 
 def compare_pressures(folder: Path, now: Evaluation, other: str, memo: Memo) -> Comparison:
@@ -39,20 +41,23 @@ def compare_pressures(folder: Path, now: Evaluation, other: str, memo: Memo) -> 
     Raises
     ------
     BadInput
-        When there is no such revision, or either has no pressures.
+        When there is no such revision, either has no pressures, or they are of two sides.
     """
     place, document, name = _other(folder, other)
+    _same_side(now.document, document, name)
     plan = now.document.prove
     asked = with_engine(document, plan.engine, plan.mesh.value)
     before = evaluate(place, asked, memo, upto="prove")
     first, second = _proof(before, name), _proof(now, "this case")
+    if before.outcomes["capture"].key != now.outcomes["capture"].key:
+        name += " (another scan, other landmarks or bones: not the same surface)"
     bases = [reading.basis for proof in (first, second) for reading in proof.readings]
     figures = weakest(*bases) if bases else Basis.ESTIMATED
     return compare(first.interface, second.interface, (name, "this case"), figures)
 
 
 def _other(folder: Path, other: str) -> tuple[Path, CaseDocument, str]:
-    if not other.isdecimal():
+    if not other.isdecimal() or len(other) > _LONGEST_NUMBER:
         place = Path(other)
         return place, read_case(place), f"the case in {place.name or other}"
     number = int(other)
@@ -65,6 +70,16 @@ def _other(folder: Path, other: str) -> tuple[Path, CaseDocument, str]:
     if found is None:
         raise BadInput(f"The record has no revision {number}.", where=_WHERE)
     return folder, found.document, f"revision {number}"
+
+
+def _same_side(document: CaseDocument, other: CaseDocument, name: str) -> None:
+    here, there = document.person.side.value, other.person.side.value
+    if here != there:
+        raise BadInput(
+            f"This case is of the {here} limb, {name} of the {there} one: their pressures are not"
+            " held against each other; name a case of the same limb.",
+            where=_WHERE,
+        )
 
 
 def _proof(evaluation: Evaluation, name: str) -> Proof:

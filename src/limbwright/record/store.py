@@ -36,6 +36,8 @@ _revisions = sa.Table(
     sa.Column("note", sa.String, nullable=False),
 )
 _LATEST = sa.select(_revisions).order_by(_revisions.c.number.desc()).limit(1)
+_MOST_REVISIONS = 2**63 - 1
+"""What the record can count to."""
 _KEEP = (
     "CREATE TRIGGER IF NOT EXISTS revisions_keep_{verb} BEFORE {verb} ON revisions"
     " BEGIN SELECT RAISE(ABORT, 'revisions are never changed'); END"
@@ -142,6 +144,8 @@ def latest_revision(engine: sa.Engine) -> Revision | None:
 
 def revision(engine: sa.Engine, number: int) -> Revision | None:
     """One revision by number, or None."""
+    if not 0 < number <= _MOST_REVISIONS:
+        return None
     return _one(engine, sa.select(_revisions).where(_revisions.c.number == number))
 
 

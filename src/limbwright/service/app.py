@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Annotated, Any, TypeVar
 
 import numpy as np
-from fastapi import APIRouter, Depends, FastAPI, HTTPException, Request, Response, UploadFile
+from fastapi import APIRouter, Depends, FastAPI, HTTPException, Query, Request, Response, UploadFile
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import FileResponse, JSONResponse
 from fastapi.staticfiles import StaticFiles
@@ -190,7 +190,9 @@ def array(workshop: Case, name: str, key: str) -> Response:
 
 
 @router.get("/cases/{case_id}/section", operation_id="section")
-def section(workshop: Case, level_mm: float) -> schema.SectionOut:
+def section(
+    workshop: Case, level_mm: Annotated[float, Query(ge=-1000, le=1000)]
+) -> schema.SectionOut:
     """Limb and socket cut at a level below the mid-patellar tendon."""
     cut = workshop.section(level_mm)
     # A left limb is mirrored in the limb frame.

@@ -8,6 +8,7 @@ import re
 import secrets
 import shutil
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,7 +20,7 @@ from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import CASE_FILE, new_folder, read_case, write_case
 from limbwright.case.memo import Memo
 from limbwright.core.atomic import refuse_writing, write_atomically
-from limbwright.core.errors import BadInput, LimbwrightError
+from limbwright.core.errors import BadInput, Conflict, LimbwrightError
 from limbwright.core.units import LengthUnit
 from limbwright.record.store import RECORD_FILE, revision_list_of
 from limbwright.service.arrays import ArrayShelf
@@ -102,6 +103,7 @@ class Cabinet:
         self.shelf = ArrayShelf()
         self._open: dict[str, Workshop] = {}
         self._lock = threading.Lock()
+        self._taken: set[str] = set()
         if single:
             self.workshop(case_id(folder.resolve()))
 
@@ -185,8 +187,11 @@ class Cabinet:
             When the limb cannot be captured; the draft stays, so that it can be tried again.
         """
         scan = self._draft_scan(draft)
-        folder = self._free_folder(new.person.code)
-        with new_folder(folder) as building:
+        with (
+            self._kept_for_one(draft),
+            self._free_folder(new.person.code) as folder,
+            new_folder(folder) as building,
+        ):
             shutil.copyfile(scan, building / scan.name)
             liner = Liner()
             document = CaseDocument(
@@ -217,8 +222,8 @@ class Cabinet:
         """
         from limbwright.case.create import demo_case
 
-        folder = self._free_folder("demo-case")
-        demo_case(folder)
+        with self._free_folder("demo-case") as folder:
+            demo_case(folder)
         return case_id(folder)
 
     def duplicate(self, identifier: str) -> str | None:
@@ -232,8 +237,7 @@ class Cabinet:
         if source is None:
             return None
         document = read_case(source)
-        folder = self._free_folder(f"{source.name}-copy")
-        with new_folder(folder) as building:
+        with self._free_folder(f"{source.name}-copy") as folder, new_folder(folder) as building:
             for item in sorted(source.iterdir()):
                 # Hidden files are the workshop's own: a copy starts without them.
                 if item.is_file() and item.name not in _COPIED_NOT and item.name[0] != ".":
@@ -295,14 +299,42 @@ class Cabinet:
                 return scan
         raise BadInput("The uploaded scan is no longer here; choose the file once more.")
 
-    def _free_folder(self, wanted: str) -> Path:
-        """A folder name from a code, safe on every system, not yet taken."""
+    @contextlib.contextmanager
+    def _free_folder(self, wanted: str) -> Iterator[Path]:
+        """A folder of a name from a code, safe on every system; nobody else is given it meanwhile.
+
+        Raises
+        ------
+        BadInput
+        """
         stem = re.sub(r"[^A-Za-z0-9_-]+", "-", wanted).strip("-.")[:60] or "case"
-        for number in range(1, 1000):
-            folder = self.root / (stem if number == 1 else f"{stem}-{number}")
-            if not folder.exists():
-                return folder
-        raise BadInput(f'There are too many cases named "{stem}" here; choose another code.')
+        with self._lock:
+            names = (stem if number == 1 else f"{stem}-{number}" for number in range(1, 1000))
+            name = next((n for n in names if n not in self._taken and self._is_free(n)), None)
+            if name is None:
+                raise BadInput(
+                    f'There are too many cases named "{stem}" here; choose another code.'
+                )
+            self._taken.add(name)
+        try:
+            yield self.root / name
+        finally:
+            self._taken.discard(name)
+
+    def _is_free(self, name: str) -> bool:
+        return not (self.root / name).exists()
+
+    @contextlib.contextmanager
+    def _kept_for_one(self, draft: str) -> Iterator[None]:
+        """Only one case at a time is begun from an uploaded scan."""
+        with self._lock:
+            if draft in self._taken:
+                raise Conflict("A case is being begun from this scan already; wait for it.")
+            self._taken.add(draft)
+        try:
+            yield
+        finally:
+            self._taken.discard(draft)
 
 
 def case_id(folder: Path) -> str:

@@ -1,14 +1,16 @@
 """Thorough evaluation in a process of its own, so that edits go on meanwhile.
 
-Run as `python -m limbwright.service.confirmer CASE ARRAYS`: reads a document (JSON) from standard
-input, evaluates it with its engine, bands and what-if cases included, tells its progress as lines
-of JSON and ends with the proof; the pressures that the page draws go to ARRAYS (npz).
+Run as `python -m limbwright.service.confirmer CASE ARRAYS`: reads a document (one line of JSON)
+from standard input, evaluates it with its engine, bands and what-if cases included, tells its
+progress as lines of JSON and ends with the proof; the pressures that the page draws go to ARRAYS
+(npz). It ends when its standard input does, so that none outlives the workshop.
 """
 
 from __future__ import annotations
 
 import contextlib
 import json
+import os
 import subprocess
 import sys
 import threading
@@ -122,8 +124,8 @@ def _lines(folder: Path, document: CaseDocument, arrays: Path, run: Run) -> Iter
         assert process.stdout is not None
         # One that was stopped meanwhile reads no more.
         with contextlib.suppress(BrokenPipeError):
-            process.stdin.write(document.model_dump_json())
-            process.stdin.close()
+            process.stdin.write(document.model_dump_json() + "\n")
+            process.stdin.flush()
         yield from process.stdout
 
 
@@ -147,7 +149,8 @@ def run_here(folder: Path, arrays: Path) -> None:
     from limbwright.case.report import outcome_json
     from limbwright.case.stepping import Depth
 
-    document = parse_document(json.loads(sys.stdin.buffer.read()))
+    document = parse_document(json.loads(sys.stdin.buffer.readline()))
+    threading.Thread(target=_end_with_input, daemon=True).start()
     result = evaluate(
         folder,
         document,
@@ -167,6 +170,12 @@ def run_here(folder: Path, arrays: Path) -> None:
     with arrays.open("wb") as stream:
         np.savez(stream, **{case.load_case: case.pressure_mpa for case in cases})
     _say({"proof": outcome_json(outcome)})
+
+
+def _end_with_input() -> None:
+    """Wait for the end of standard input, which the workshop's own end is too."""
+    sys.stdin.buffer.read()
+    os._exit(1)
 
 
 def _say(message: dict[str, Any]) -> None:

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from limbwright.assess.plan import Person
 from limbwright.capture.plan import LandmarkSet, ScannedOver
 from limbwright.case.document import CaseDocument
+from limbwright.core.plan import Coordinate
 from limbwright.core.units import LengthUnit
 from limbwright.prove.plan import MeshLevel
 
@@ -17,6 +18,9 @@ class Sent(BaseModel):
     """Base of replies and requests."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+PointMm = tuple[Coordinate, Coordinate, Coordinate]
 
 
 class StageInfo(Sent):
@@ -157,13 +161,13 @@ class LandmarkIn(Sent):
 
     base_revision: int = Field(ge=1)
     name: str
-    point_patient_mm: tuple[float, float, float]
+    point_patient_mm: PointMm
 
 
 class TouchedIn(Sent):
     """A point touched on the limb, in the patient's frame."""
 
-    point_patient_mm: tuple[float, float, float]
+    point_patient_mm: PointMm
 
 
 class TouchedOut(Sent):
@@ -175,8 +179,8 @@ class TouchedOut(Sent):
 class MeasureIn(Sent):
     """Two points touched on the limb, in the patient's frame."""
 
-    start_patient_mm: tuple[float, float, float]
-    end_patient_mm: tuple[float, float, float]
+    start_patient_mm: PointMm
+    end_patient_mm: PointMm
 
 
 class MeasureOut(Sent):
