@@ -115,7 +115,7 @@ def agreed(drawn: dict[str, Any]) -> dict[str, Any]:
     areas = {area["name"]: area for area in shape.get("areas", [])}
     for name, area in areas.items():
         area["depth_mm"] = abs(area["depth_mm"]) * (-1 if AreaName(name) in LOAD_AREAS else 1)
-    levels = {point["level_mm"]: point for point in shape.get("take_up", [])}
+    levels = {round(point["level_mm"]): point for point in shape.get("take_up", [])}
     if shape:
         shape |= {"areas": list(areas.values()), "take_up": list(levels.values())}
     for fitting in drawn.get("fit", {}).get("fittings", []):
@@ -195,3 +195,14 @@ def test_a_harsh_case_is_proved_or_refused(coarse_folder, memo, name):
     for part, entries in HARSH[name].items():
         data[part] |= entries
     assert ends_well(coarse_folder, data, memo, "fit")
+
+
+@pytest.mark.parametrize("apart_mm", [5e-324, 1e-9, 0.05])
+def test_take_up_at_two_levels_that_are_one_is_refused(demo_folder, apart_mm):
+    data = read_case(demo_folder).model_dump(mode="json")
+    data["shape"]["take_up"] = [
+        {"level_mm": 0.0, "girth_percent": 3.0},
+        {"level_mm": apart_mm, "girth_percent": 5.0},
+    ]
+    with pytest.raises(InvalidCase, match="too near"):
+        raise_problems(parse_document(data), demo_folder)

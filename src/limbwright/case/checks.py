@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from limbwright.assess.plan import Liner, LinerMaterial, Person
@@ -16,6 +17,8 @@ BODY_MASS_INDEX_GUARD = (12.0, 50.0)
 """kg/m²; project choice: outside it mass or stature is more likely mistyped than true."""
 
 _LONGEST_SHOWN = 60
+_NEAREST_LEVELS_MM = 0.1
+"""Nearer than anyone tapes; a curve through both would be a step."""
 
 Problems = list[tuple[str, str]]
 
@@ -137,6 +140,11 @@ def _shape_problems(plan: ShapePlan) -> Problems:
         ("shape.take_up", f"level {level:g} mm is listed {count} times")
         for level, count in levels.items()
         if count > 1
+    ]
+    problems += [
+        ("shape.take_up", f"levels {low:g} and {high:g} mm lie too near each other; keep one")
+        for low, high in pairwise(sorted(levels))
+        if high - low < _NEAREST_LEVELS_MM
     ]
     return problems
 
