@@ -21,6 +21,12 @@ def kernel(function: _Kernel) -> _Kernel:
     return cast(_Kernel, numba.njit(cache=True, nogil=True)(function))
 
 
+def summing_kernel(function: _Kernel) -> _Kernel:
+    """The same for long sums in single precision, whose order the compiler may choose."""
+    loose = {"reassoc", "contract"}
+    return cast(_Kernel, numba.njit(cache=True, nogil=True, fastmath=loose)(function))
+
+
 def reals(array: NDArray[Any]) -> NDArray[np.float64]:
     """Contiguous read-only float64: one array type, so that each kernel compiles once."""
     out = np.ascontiguousarray(array, dtype=np.float64).view()

@@ -11,6 +11,7 @@ from scipy.sparse import csr_array
 from limbwright.core.kernels import indices, reals
 from limbwright.core.mesh import Scalars, Vertices
 from limbwright.prove.interface.condensed.compliance import surface_compliance
+from limbwright.prove.interface.condensed.compressed import Compressed, compress
 from limbwright.prove.interface.finite_elements.assembly import assemble, matrix_of, pattern_of
 from limbwright.prove.interface.finite_elements.hexahedra import bricks_of, moduli_mpa, respond
 from limbwright.prove.interface.stiffness import Assumptions
@@ -43,6 +44,8 @@ class CondensedBody:
         Surface that each node stands for.
     compliance : (3 n, 3 n) float32, mm/N
         Displacement (node, axis) from force (node, axis).
+    quick : Compressed
+        The same in few numbers, which leads the linear solver.
     """
 
     nodes: NDArray[np.int32]
@@ -50,6 +53,7 @@ class CondensedBody:
     normals: Vertices
     areas_mm2: Scalars
     compliance: NDArray[np.float32]
+    quick: Compressed
 
 
 def condense(mesh: TissueMesh, assumed: Assumptions) -> CondensedBody:
@@ -92,6 +96,7 @@ def condense(mesh: TissueMesh, assumed: Assumptions) -> CondensedBody:
         reals(vectors / areas[:, None]),
         reals(areas),
         compliance,
+        compress(compliance, mesh.nodes_mm[nodes]),
     )
 
 

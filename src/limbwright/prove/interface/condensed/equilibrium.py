@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vector, Vertices
+from limbwright.prove.interface.condensed.compressed import Compressed
 from limbwright.prove.interface.condensed.contact import project
 from limbwright.prove.interface.condensed.motion import cross_matrices, rotation_of
 from limbwright.prove.interface.condensed.step import Linear, Step, linear_step
@@ -57,6 +58,8 @@ class Contact:
     weights_mm2 : (n,) float64
         Surface under the socket that each place stands for.
     compliance : (3 n, 3 n) float32, mm/N
+    quick : Compressed
+        Of the whole body, these places first.
     own : (n, 3, 3) float64, mm/N
         Its blocks on the diagonal.
     field : SocketField
@@ -73,6 +76,7 @@ class Contact:
     points_mm: Vertices
     weights_mm2: Scalars
     compliance: NDArray[np.float32]
+    quick: Compressed
     own: Reals
     field: SocketField
     reference_mm: Vector
@@ -177,7 +181,7 @@ class Found:
         What contact still refuses of the tractions as a share of their sum.
     iterations : int
     products : int
-        Products with the compliance.
+        Products with the compressed compliance.
     """
 
     stand: Stand
@@ -287,7 +291,15 @@ def _next_step(
     damping = max(0.25 * damping, _LEAST_DAMPING)
     while True:
         held = linear._replace(whole=linear.whole - damping * stiff)
-        step = linear_step(held, seen.left, seen.wrench_left, demand.free, _SOLVED, _MOST_PRODUCTS)
+        step = linear_step(
+            held,
+            seen.left,
+            seen.wrench_left,
+            demand.free,
+            _SOLVED,
+            _MOST_PRODUCTS,
+            contact.quick,
+        )
         products += step.products
         against = float(step.motion @ seen.wrench_left) > 0
         if not against or share < _DRIVEN or damping >= 1.0:

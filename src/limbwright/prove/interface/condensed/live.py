@@ -290,6 +290,7 @@ def _contact(prepared: LivePrepared, shape: SocketShape, weights_mm2: Scalars) -
         points,
         reals(weights_mm2),
         compliance,
+        body.quick,
         compliance[blocks[:, :, None], blocks[:, None, :]].astype(np.float64),
         wall_of(prepared.wall, shape),
         reference,

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.core.kernels import kernel, reals
+from limbwright.prove.interface.condensed.compressed import Compressed, multiply
 
 Reals = NDArray[np.float64]
 
@@ -65,23 +66,32 @@ def linear_step(
     free: NDArray[np.int64],
     tolerance: float,
     most: int,
+    quick: Compressed | None = None,
 ) -> Step:
-    """Solve the linearised problem to a share of its right-hand side."""
+    """Solve the linearised problem to a share of its right-hand side.
+
+    With `quick` the compressed compliance leads to the tractions and the motion; what the tractions
+    displace is told by the whole one in any case.
+    """
     count = len(left)
     total = float(linear.weights.sum())
     size = np.sqrt(linear.weights / total)
     size[size == 0.0] = 1.0
     near = _local(linear, free)
     directions: list[Reals] = []
-    answers: list[Reals] = []
     motions: list[Reals] = []
+
+    def displaced(change: Reals, quick: Compressed | None) -> Reals:
+        force = (change @ linear.rotation) * linear.weights[:, None]
+        if quick is not None:
+            return multiply(quick, force) @ linear.rotation.T
+        answer = linear.compliance @ force.astype(np.float32).ravel()
+        return np.asarray(answer.astype(np.float64).reshape(count, 3) @ linear.rotation.T)
 
     def operate(vector: Reals) -> Reals:
         rows = vector[: 3 * count].reshape(count, 3) / size[:, None]
         change, motion = near(rows, vector[3 * count :] * total)
-        force = (change @ linear.rotation) * linear.weights[:, None]
-        answer = linear.compliance @ force.astype(np.float32).ravel()
-        moved = answer.astype(np.float64).reshape(count, 3) @ linear.rotation.T
+        moved = displaced(change, quick)
         rows = np.empty_like(change)
         wrench = _rows(
             linear.own,
@@ -96,15 +106,15 @@ def linear_step(
         )
         wrench += linear.whole @ motion
         directions.append(change)
-        answers.append(moved)
         motions.append(motion)
         return np.concatenate([(rows * size[:, None]).ravel(), wrench[free] / total])
 
     right = np.concatenate([(left * size[:, None]).ravel(), wrench_left[free] / total])
     shares = gmres(operate, right, tolerance, most)
+    traction = np.tensordot(shares, np.array(directions[: len(shares)]), 1)
     return Step(
-        np.tensordot(shares, np.array(directions[: len(shares)]), 1),
-        np.tensordot(shares, np.array(answers[: len(shares)]), 1),
+        traction,
+        displaced(traction, None),
         np.tensordot(shares, np.array(motions[: len(shares)]), 1),
         len(directions),
     )
