@@ -30,6 +30,7 @@ from limbwright.case.create import demo_case
 from limbwright.case.evaluate import evaluate
 from limbwright.case.memo import Memo
 from limbwright.demo.case import demo_shape
+from limbwright.prove.interface.condensed.compressed import multiply
 from limbwright.prove.interface.condensed.equilibrium import (
     TARGET,
     Found,
@@ -129,7 +130,9 @@ def peer(fitted: LiveFitted, case: LoadCase, start: LiveState) -> Found:
 def dense(linear: Linear) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The matrix of the linearised problem, and the compliance per traction in socket axes."""
     count = len(linear.own)
-    blocks = linear.compliance.astype(np.float64).reshape(count, 3, count, 3)
+    each = np.eye(3 * count).reshape(3 * count, count, 3)
+    blocks = np.array([multiply(linear.compliance, unit) for unit in each])
+    blocks = blocks.reshape(count, 3, count, 3)
     turned = np.einsum("ab,ibjc,dc->iajd", linear.rotation, blocks, linear.rotation, optimize=True)
     turned *= linear.weights[None, None, :, None]
     whole = np.zeros((3 * count + 6, 3 * count + 6))

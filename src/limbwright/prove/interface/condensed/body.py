@@ -11,7 +11,7 @@ from scipy.sparse import csr_array
 from limbwright.core.kernels import indices, reals
 from limbwright.core.mesh import Scalars, Vertices
 from limbwright.prove.interface.condensed.compliance import surface_compliance
-from limbwright.prove.interface.condensed.compressed import Compressed, compress
+from limbwright.prove.interface.condensed.compressed import Compressed, broad_ways, compress
 from limbwright.prove.interface.finite_elements.assembly import assemble, matrix_of, pattern_of
 from limbwright.prove.interface.finite_elements.hexahedra import bricks_of, moduli_mpa, respond
 from limbwright.prove.interface.stiffness import Assumptions
@@ -42,18 +42,18 @@ class CondensedBody:
         Outward, unit.
     areas_mm2 : (n,) float64
         Surface that each node stands for.
-    compliance : (3 n, 3 n) float32, mm/N
+    compliance : Compressed, mm/N
         Displacement (node, axis) from force (node, axis).
-    quick : Compressed
-        The same in few numbers, which leads the linear solver.
+    broad : (3 n, k) float32
+        Its broad ways, see `compressed.broad_ways`.
     """
 
     nodes: NDArray[np.int32]
     points_mm: Vertices
     normals: Vertices
     areas_mm2: Scalars
-    compliance: NDArray[np.float32]
-    quick: Compressed
+    compliance: Compressed
+    broad: NDArray[np.float32]
 
 
 def condense(mesh: TissueMesh, assumed: Assumptions) -> CondensedBody:
@@ -87,7 +87,7 @@ def condense(mesh: TissueMesh, assumed: Assumptions) -> CondensedBody:
     compliance[np.ix_(free, free)] = surface_compliance(
         matrix_of(pattern, stiffness), unknown[free]
     )
-    compliance.setflags(write=False)
+    compressed = compress(compliance, mesh.nodes_mm[nodes])
     vectors = _node_vectors(mesh.nodes_mm, mesh.outer)[nodes]
     areas = np.linalg.norm(vectors, axis=1)
     return CondensedBody(
@@ -95,8 +95,8 @@ def condense(mesh: TissueMesh, assumed: Assumptions) -> CondensedBody:
         reals(mesh.nodes_mm[nodes]),
         reals(vectors / areas[:, None]),
         reals(areas),
-        compliance,
-        compress(compliance, mesh.nodes_mm[nodes]),
+        compressed,
+        broad_ways(compressed),
     )
 
 

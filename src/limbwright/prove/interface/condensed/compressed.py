@@ -2,8 +2,7 @@
 
 The surface is divided into patches. The block of two patches is kept as a sum of few outer products
 of its own columns and rows, as adaptive cross approximation finds them (Bebendorf 2000, Numer Math
-86:565, with the largest entry as pivot); a block that would need too many is kept as it is. It leads
-the linear solver only: what a step displaces is told by the whole compliance.
+86:565, with the largest entry as pivot); a block that would need too many is kept as it is.
 """
 
 from __future__ import annotations
@@ -18,8 +17,12 @@ from limbwright.core.mesh import Vertices
 
 _PATCH = 64
 """Most nodes of a patch."""
-_LEFT = 1e-3
+_LEFT = 1e-4
 """Largest entry that a block may leave out, as a share of the mean yield of a node to itself."""
+
+_BROAD = 32
+"""Ways of yielding that the preconditioner solves together."""
+_ROUNDS = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,6 +113,38 @@ def multiply(matrix: Compressed, vectors: NDArray[np.float64]) -> NDArray[np.flo
         out,
     )
     return out
+
+
+def diagonal_of(matrix: Compressed) -> NDArray[np.float64]:
+    """What each node yields to forces on itself, (n, 3, 3)."""
+    out = np.empty((len(matrix.order), 3, 3))
+    for block in np.flatnonzero(matrix.rows == matrix.columns):
+        patch = matrix.rows[block]
+        nodes = matrix.order[matrix.starts[patch] : matrix.starts[patch + 1]]
+        count, first = len(nodes), matrix.firsts[block]
+        own = matrix.entries[first : first + 9 * count**2].reshape(count, 3, count, 3)
+        each = np.arange(count)
+        out[nodes] = own[each, :, each]
+    return out
+
+
+def broad_ways(matrix: Compressed) -> NDArray[np.float32]:
+    """Columns b of which Σ b bᵀ is the part that yields most, (3 n, k).
+
+    Leading eigenvectors by subspace iteration (Halko, Martinsson and Tropp 2011, SIAM Rev 53:217),
+    each times the root of its eigenvalue.
+    """
+    count = len(matrix.order)
+    most = min(_BROAD, count)
+    tried = np.random.default_rng(0).normal(size=(most, count, 3))
+    for _ in range(_ROUNDS):
+        found = np.array([multiply(matrix, way) for way in tried]).reshape(most, 3 * count)
+        basis = np.linalg.qr(found.T)[0]
+        tried = np.ascontiguousarray(basis.T).reshape(most, count, 3)
+    found = np.array([multiply(matrix, way) for way in tried]).reshape(most, 3 * count)
+    inner = found @ basis
+    size, turned = np.linalg.eigh(0.5 * (inner + inner.T))
+    return np.asarray((basis @ turned) * np.sqrt(np.maximum(size, 0.0)), dtype=np.float32)
 
 
 def _patches(points_mm: Vertices, nodes: NDArray[np.int64]) -> list[NDArray[np.int64]]:

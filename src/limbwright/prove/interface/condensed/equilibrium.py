@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vector, Vertices
-from limbwright.prove.interface.condensed.compressed import Compressed
+from limbwright.prove.interface.condensed.compressed import Compressed, multiply
 from limbwright.prove.interface.condensed.contact import project
 from limbwright.prove.interface.condensed.motion import cross_matrices, rotation_of
 from limbwright.prove.interface.condensed.step import Linear, Step, linear_step
@@ -28,13 +28,13 @@ ACROSS_AND_TILT = np.array([0, 1, 3, 4])
 """All but moving along the limb's long axis and turning about it."""
 _MOST_STEPS = 60
 _MOST_PRODUCTS = 60
-_SOLVED = 0.06
+_SOLVED = 0.03
 """Share of its right-hand side to which a linear step is solved."""
 _LONGEST_STEP_MM = 8.0
 _SHARES_OF_STEP = (1.0, 0.6, 0.35, 0.2, 0.1)
 _ENOUGH = 0.7
 """A step that leaves less than this share of the unbalance is taken at once."""
-_PATIENT_STEPS = 12
+_PATIENT_STEPS = 8
 """Steps after which half of what is accepted is good enough: places at the verge of sliding."""
 _BARE_MM = -1e3
 """Stands for the depth of a place that the socket does not cover."""
@@ -57,11 +57,14 @@ class Contact:
         Places of the unloaded body.
     weights_mm2 : (n,) float64
         Surface under the socket that each place stands for.
-    compliance : (3 n, 3 n) float32, mm/N
-    quick : Compressed
+    compliance : Compressed, mm/N
         Of the whole body, these places first.
     own : (n, 3, 3) float64, mm/N
         Its blocks on the diagonal.
+    broad : (3 n, k) float64
+        Its broad ways, see `compressed.broad_ways`.
+    narrow : (n, 3, 3) float64, mm/N
+        What a place yields to itself besides them.
     field : SocketField
     reference_mm : (3,) float64, limb frame
         Moments and turns are about it.
@@ -75,9 +78,10 @@ class Contact:
 
     points_mm: Vertices
     weights_mm2: Scalars
-    compliance: NDArray[np.float32]
-    quick: Compressed
+    compliance: Compressed
     own: Reals
+    broad: Reals
+    narrow: Reals
     field: SocketField
     reference_mm: Vector
     length_mm: float
@@ -181,7 +185,7 @@ class Found:
         What contact still refuses of the tractions as a share of their sum.
     iterations : int
     products : int
-        Products with the compressed compliance.
+        Products with the compliance.
     """
 
     stand: Stand
@@ -199,9 +203,7 @@ def at_rest(contact: Contact, pulled_mm: Vertices) -> Stand:
 
 def yielded(contact: Contact, force_n: Vertices) -> Vertices:
     """Displacement of the places by forces on them, limb frame, (n, 3) mm."""
-    return (
-        (contact.compliance @ force_n.astype(np.float32).ravel()).astype(np.float64).reshape(-1, 3)
-    )
+    return multiply(contact.compliance, force_n)
 
 
 def remember(found: Found, *, shear: bool = True) -> Memory:
@@ -286,20 +288,14 @@ def _next_step(
     """
     linear = linearised(contact, stand, seen, demand)
     share = shares(seen, demand)[0]
-    stiff = _alone_stiffness(contact, seen, stand)
     products = 0
-    damping = max(0.25 * damping, _LEAST_DAMPING)
+    damping = 0.25 * damping if damping > _LEAST_DAMPING else 0.0
     while True:
-        held = linear._replace(whole=linear.whole - damping * stiff)
-        step = linear_step(
-            held,
-            seen.left,
-            seen.wrench_left,
-            demand.free,
-            _SOLVED,
-            _MOST_PRODUCTS,
-            contact.quick,
-        )
+        held = linear
+        if damping:
+            stiff = _alone_stiffness(contact, seen, stand)
+            held = linear._replace(whole=linear.whole - damping * stiff)
+        step = linear_step(held, seen.left, seen.wrench_left, demand.free, _SOLVED, _MOST_PRODUCTS)
         products += step.products
         against = float(step.motion @ seen.wrench_left) > 0
         if not against or share < _DRIVEN or damping >= 1.0:
@@ -311,7 +307,7 @@ def _alone_stiffness(contact: Contact, seen: Look, stand: Stand) -> Reals:
     """Stiffness against motion if every place held by itself, (6, 6) N/mm: damping's measure."""
     moves = motion_rows(contact, stand, seen.place)
     stiff = measure(contact) * contact.weights_mm2
-    return np.asarray(np.einsum("nai,n,naj->ij", moves, stiff, moves))
+    return np.asarray(np.tensordot(moves * stiff[:, None, None], moves, ((0, 1), (0, 1))))
 
 
 def look(contact: Contact, stand: Stand, memory: Memory | None, demand: Demand) -> Look:
@@ -383,12 +379,12 @@ def linearised(contact: Contact, stand: Stand, seen: Look, demand: Demand) -> Li
     arm *= weights
     turn = turned * weights
     whole = np.zeros((6, 6))
-    whole[:, 3:] = np.einsum("nij,njk->ik", arm, turned)
-    whole[3:] += np.einsum("nij,njk->ik", turn, moves)
+    whole[:, 3:] = np.tensordot(arm, turned, ((0, 2), (0, 1)))
+    whole[3:] += np.tensordot(turn, moves, ((0, 2), (0, 1)))
     wanted = (demand.wrench.reshape(2, 3) @ stand.rotation.T) / length
     whole[:3, 3:] += cross_matrices(wanted)[0]
     whole[3:, 3:] += cross_matrices(wanted)[1]
-    rotated = stand.rotation @ contact.own @ stand.rotation.T
+    rotated = stand.rotation @ contact.narrow @ stand.rotation.T
     return Linear(
         own,
         seen.by_place,
@@ -400,6 +396,7 @@ def linearised(contact: Contact, stand: Stand, seen: Look, demand: Demand) -> Li
         stand.rotation,
         rotated,
         contact.compliance,
+        contact.broad,
     )
 
 

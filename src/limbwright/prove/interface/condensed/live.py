@@ -25,6 +25,7 @@ from limbwright.prove.interface.condensed.body import (
     matrix_from,
     sparse_of,
 )
+from limbwright.prove.interface.condensed.compressed import diagonal_of
 from limbwright.prove.interface.condensed.equilibrium import (
     ACROSS_AND_TILT,
     ALL,
@@ -279,19 +280,21 @@ def demand_of(fitted: LiveFitted, load_case: LoadCase) -> Demand:
 
 def _contact(prepared: LivePrepared, shape: SocketShape, weights_mm2: Scalars) -> Contact:
     body, count = prepared.body, len(weights_mm2)
-    compliance = body.compliance[: 3 * count, : 3 * count]
-    blocks = np.arange(3 * count).reshape(count, 3)
     points = body.points_mm[:count]
     share = weights_mm2 / weights_mm2.sum()
     reference = share @ points
     arms = points - reference
     layer = LAYER_MPA_PER_MM.value
+    own = diagonal_of(body.compliance)[:count]
+    broad = body.broad[: 3 * count].astype(np.float64)
+    blocks = broad.reshape(count, 3, -1)
     return Contact(
         points,
         reals(weights_mm2),
-        compliance,
-        body.quick,
-        compliance[blocks[:, :, None], blocks[:, None, :]].astype(np.float64),
+        body.compliance,
+        own,
+        reals(broad),
+        own - blocks @ blocks.transpose(0, 2, 1),
         wall_of(prepared.wall, shape),
         reference,
         float(np.sqrt(share @ np.einsum("ij,ij->i", arms, arms))),

@@ -35,7 +35,10 @@ class Linear(NamedTuple):
     weights : (n,)
     rotation : (3, 3)
     self_compliance : (n, 3, 3), mm/N, socket frame
-    compliance : (3 n, 3 n) float32
+        What a place yields to itself besides the broad ways.
+    compliance : Compressed
+    broad : (3 n, k) float64
+        Its broad ways, limb frame.
     """
 
     own: Reals
@@ -47,7 +50,8 @@ class Linear(NamedTuple):
     weights: Reals
     rotation: Reals
     self_compliance: Reals
-    compliance: NDArray[np.float32]
+    compliance: Compressed
+    broad: Reals
 
 
 class Step(NamedTuple):
@@ -66,32 +70,22 @@ def linear_step(
     free: NDArray[np.int64],
     tolerance: float,
     most: int,
-    quick: Compressed | None = None,
 ) -> Step:
-    """Solve the linearised problem to a share of its right-hand side.
-
-    With `quick` the compressed compliance leads to the tractions and the motion; what the tractions
-    displace is told by the whole one in any case.
-    """
+    """Solve the linearised problem to a share of its right-hand side."""
     count = len(left)
     total = float(linear.weights.sum())
     size = np.sqrt(linear.weights / total)
     size[size == 0.0] = 1.0
     near = _local(linear, free)
     directions: list[Reals] = []
+    answers: list[Reals] = []
     motions: list[Reals] = []
-
-    def displaced(change: Reals, quick: Compressed | None) -> Reals:
-        force = (change @ linear.rotation) * linear.weights[:, None]
-        if quick is not None:
-            return multiply(quick, force) @ linear.rotation.T
-        answer = linear.compliance @ force.astype(np.float32).ravel()
-        return np.asarray(answer.astype(np.float64).reshape(count, 3) @ linear.rotation.T)
 
     def operate(vector: Reals) -> Reals:
         rows = vector[: 3 * count].reshape(count, 3) / size[:, None]
         change, motion = near(rows, vector[3 * count :] * total)
-        moved = displaced(change, quick)
+        force = (change @ linear.rotation) * linear.weights[:, None]
+        moved = multiply(linear.compliance, force) @ linear.rotation.T
         rows = np.empty_like(change)
         wrench = _rows(
             linear.own,
@@ -106,15 +100,15 @@ def linear_step(
         )
         wrench += linear.whole @ motion
         directions.append(change)
+        answers.append(moved)
         motions.append(motion)
         return np.concatenate([(rows * size[:, None]).ravel(), wrench[free] / total])
 
     right = np.concatenate([(left * size[:, None]).ravel(), wrench_left[free] / total])
     shares = gmres(operate, right, tolerance, most)
-    traction = np.tensordot(shares, np.array(directions[: len(shares)]), 1)
     return Step(
-        traction,
-        displaced(traction, None),
+        np.tensordot(shares, np.array(directions[: len(shares)]), 1),
+        np.tensordot(shares, np.array(answers[: len(shares)]), 1),
         np.tensordot(shares, np.array(motions[: len(shares)]), 1),
         len(directions),
     )
@@ -123,20 +117,40 @@ def linear_step(
 def _local(
     linear: Linear, free: NDArray[np.int64]
 ) -> Callable[[Reals, Reals], tuple[Reals, Reals]]:
-    """The same problem with each place yielding to itself alone, solved exactly."""
+    """The same problem with each place yielding to itself and in broad ways, solved exactly.
+
+    The body's answer is taken as u = D f + B z, z = Bᵀ f, with D each place's own yield less what
+    B tells of it. Places are eliminated by themselves; z and the motion are left.
+    """
+    count, turned, flat = len(linear.own), linear.rotation, linear.broad
+    ways = flat.shape[1]
     own = linear.self_compliance * linear.weights[:, None, None]
     inverse = reals(np.linalg.inv(linear.own - linear.place @ own))
     moved = inverse @ linear.motion
+    pressed = inverse @ linear.place @ turned
     arm = linear.arm.copy()
     arm[:, 3:] += linear.turn @ own
-    schur = linear.whole - np.einsum("nij,njk->ik", arm, moved)
-    back = np.linalg.inv(schur[np.ix_(free, free)]) if len(free) else np.zeros((0, 0))
+    small = np.zeros((ways + 6, ways + 6))
+    by_ways = _blocks_times(reals(pressed), flat)
+    forces = _blocks_times(reals(linear.weights[:, None, None] * (turned.T @ pressed)), flat)
+    small[:ways, :ways] = np.eye(ways) - flat.T @ forces
+    drawn = (linear.weights[:, None, None] * (turned.T @ moved)).reshape(3 * count, 6)
+    small[:ways, ways:] = flat.T @ drawn
+    gather = arm.transpose(1, 0, 2).reshape(6, 3 * count)
+    small[ways:, :ways] = gather @ by_ways
+    small[ways + 3 :, :ways] += (linear.turn @ turned).transpose(1, 0, 2).reshape(3, -1) @ flat
+    small[ways:, ways:] = linear.whole - gather @ moved.reshape(3 * count, 6)
+    kept = np.concatenate([np.arange(ways), ways + free])
+    back = np.linalg.inv(small[np.ix_(kept, kept)])
 
     def apply(rows: Reals, wrench: Reals) -> tuple[Reals, Reals]:
         change = np.empty_like(rows)
         gathered = _invert(inverse, arm, rows, change)
+        force = (change @ turned) * linear.weights[:, None]
+        found = back @ np.concatenate([flat.T @ force.ravel(), wrench - gathered[free]])
         motion = np.zeros(6)
-        motion[free] = back @ (wrench - gathered[free])
+        motion[free] = found[ways:]
+        change += (by_ways @ found[:ways]).reshape(count, 3)
         _less_moved(moved, motion, change)
         return change, motion
 
@@ -228,6 +242,20 @@ def _invert(inverse: Reals, arm: Reals, rows: Reals, change: Reals) -> Reals:
             for b in range(3):
                 gathered[a] += arm[i, a, b] * change[i, b]
     return gathered
+
+
+@kernel
+def _blocks_times(blocks: Reals, columns: Reals) -> Reals:
+    out = np.empty(columns.shape)
+    for i in range(blocks.shape[0]):
+        for a in range(3):
+            for b in range(columns.shape[1]):
+                out[3 * i + a, b] = (
+                    blocks[i, a, 0] * columns[3 * i, b]
+                    + blocks[i, a, 1] * columns[3 * i + 1, b]
+                    + blocks[i, a, 2] * columns[3 * i + 2, b]
+                )
+    return out
 
 
 @kernel
