@@ -15,6 +15,8 @@ from interface_bodies import area_at, load, socket_of, with_pull
 from limbwright.align.result import LoadCase
 from limbwright.capture.result import Limb
 from limbwright.core.errors import NotConverged
+from limbwright.prove.interface.condensed import body as body_module
+from limbwright.prove.interface.condensed.compressed import compress, multiply
 from limbwright.prove.interface.condensed.equilibrium import (
     Contact,
     Demand,
@@ -315,3 +317,33 @@ def test_seating_holds_depth_and_turn_as_designed() -> None:
     stand = seat_limb(usual_socket(limb, prepared)).stand
     assert stand.shift_mm[2] == 0.0
     assert abs(stand.rotation[1, 0] - stand.rotation[0, 1]) < 1e-3
+
+
+def test_the_compressed_body_carries_as_the_whole_one() -> None:
+    # the same limb and cases with every block of the compliance kept as it is
+    limb, prepared = bullet()
+    body = prepared.body
+    count = len(body.points_mm)
+    units = np.eye(3 * count).reshape(3 * count, count, 3)
+    whole = np.array([multiply(body.compliance, unit).ravel() for unit in units])
+    captured: list[NDArray[np.float32]] = []
+
+    def kept(compliance, points):  # type: ignore[no-untyped-def]
+        captured.append(compliance)
+        return compress(compliance, points, leave_out=0.0)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(body_module, "compress", kept)
+        bullet.cache_clear()
+        exact_limb, exact = bullet()
+    bullet.cache_clear()
+    assert np.abs(whole - captured[0]).max() < 2e-4 * np.diag(captured[0]).mean()
+    found = run_all(LIVE, usual_socket(limb, prepared), WALKING)
+    expected = run_all(LIVE, usual_socket(exact_limb, exact), WALKING)
+    for ours, theirs in zip(found.cases, expected.cases, strict=True):
+        means = np.array(
+            [[a.mean_kpa, b.mean_kpa] for a, b in zip(ours.areas, theirs.areas, strict=True)]
+        )
+        np.testing.assert_allclose(means[:, 0], means[:, 1], atol=0.005 * means.max())
+        np.testing.assert_allclose(ours.pose.shift_mm, theirs.pose.shift_mm, atol=0.02)
+        np.testing.assert_allclose(ours.pose.turn_rad, theirs.pose.turn_rad, atol=np.deg2rad(0.02))

@@ -18,6 +18,12 @@ from interface_bodies import area_at, socket_of
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Mesh, vertex_normals
 from limbwright.prove.interface.condensed import compliance
+from limbwright.prove.interface.condensed.compressed import (
+    broad_ways,
+    compress,
+    diagonal_of,
+    multiply,
+)
 from limbwright.prove.interface.condensed.contact import project
 from limbwright.prove.interface.condensed.motion import cross_matrices, rotation_of, turn_of
 from limbwright.prove.interface.condensed.step import gmres
@@ -62,6 +68,49 @@ def test_the_compliance_is_the_same_bytes_whatever_used_the_library_before() -> 
         library.MKL_Set_Num_Threads(ctypes.c_int(threads))
         found.add(compliance.surface_compliance(upper, surface).tobytes())
     assert len(found) == 1
+
+
+def yielding_cylinder(count: int) -> tuple[np.ndarray, np.ndarray]:
+    """Places around a cylinder and what they yield like an unbounded solid (Kelvin), blunted."""
+    rng = np.random.default_rng(7)
+    angle, height = rng.uniform(0, 2 * np.pi, count), rng.uniform(0, 200, count)
+    points = np.stack([45 * np.cos(angle), 45 * np.sin(angle), height], axis=1)
+    away = points[:, None] - points
+    far = np.sqrt((away**2).sum(axis=2) + 25.0)[:, :, None, None]
+    blocks = (np.eye(3) + away[:, :, :, None] * away[:, :, None, :] / far**2) / far
+    whole = blocks.transpose(0, 2, 1, 3).reshape(3 * count, 3 * count)
+    return points, whole.astype(np.float32)
+
+
+def test_the_compressed_compliance_multiplies_as_the_whole() -> None:
+    points, whole = yielding_cylinder(700)
+    short = compress(whole, points)
+    assert short.entries.nbytes < 0.4 * whole.nbytes
+    for count in (700, 450):
+        # what lies behind the first places is neither pressed nor asked
+        vectors = RNG.normal(size=(count, 3)) + 1.0
+        expected = (whole[: 3 * count, : 3 * count] @ vectors.ravel()).reshape(count, 3)
+        found = multiply(short, vectors)
+        assert np.linalg.norm(found - expected) < 1e-3 * np.linalg.norm(expected)
+    each = np.arange(700)
+    blocks = whole.reshape(700, 3, 700, 3)[each, :, each]
+    np.testing.assert_array_equal(diagonal_of(short), blocks)
+    exact = compress(whole, points, leave_out=0.0)
+    vectors = RNG.normal(size=(700, 3))
+    expected = (whole.astype(np.float64) @ vectors.ravel()).reshape(700, 3)
+    np.testing.assert_allclose(multiply(exact, vectors), expected, atol=2e-5)
+
+
+def test_broad_ways_are_the_leading_eigenvectors() -> None:
+    # NumPy's eigh; the last of a subspace are still loose
+    points, whole = yielding_cylinder(400)
+    broad = broad_ways(compress(whole, points)).astype(np.float64)
+    sizes, vectors = np.linalg.eigh(whole.astype(np.float64))
+    found = np.sort((broad**2).sum(axis=0))[::-1]
+    np.testing.assert_allclose(found[:6], sizes[::-1][:6], rtol=1e-3)
+    leading = vectors[:, -6:]
+    kept = np.linalg.qr(broad)[0]
+    assert np.linalg.norm(leading - kept @ (kept.T @ leading), axis=0).max() < 0.02
 
 
 def test_gmres_solves_what_numpy_solves() -> None:

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import ctypes
-import importlib
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cholesky, solve_triangular
+from scipy.linalg.lapack import dpotrf, dpotri
 from scipy.sparse import csr_matrix, triu
 from scipy.sparse.linalg import splu
 
-from limbwright.prove.interface.finite_elements.linear_solver import THREADS, pardiso_present
+from limbwright.core.kernels import kernel
+from limbwright.prove.interface.finite_elements.linear_solver import (
+    THREADS,
+    new_pardiso,
+    pardiso_present,
+)
 
-_BLOCK = 256
+_BLOCK = 64
 _COLUMNS = 512
 
 
@@ -37,20 +40,24 @@ def surface_compliance(upper: csr_matrix, surface: NDArray[np.int32]) -> NDArray
     """
     rising = np.sort(surface)
     if len(rising) == upper.shape[0]:
-        above = upper.toarray()
-        stiffness = above + np.triu(above, 1).T
+        stiffness = upper.toarray()
     else:
         stiffness = (_by_pardiso if pardiso_present() else _by_superlu)(upper, rising)
-    root = cholesky(stiffness, lower=True, overwrite_a=True, check_finite=False)
-    inverse = _inverse_of_lower(root)
-    compliance = inverse.T @ inverse
+    # the upper triangle by rows is the lower one by columns, as LAPACK counts them
+    root, failed = dpotrf(stiffness.T, lower=1, overwrite_a=1, clean=0)
+    if failed:
+        raise ArithmeticError("the condensed stiffness is not positive definite")
+    inverse = dpotri(root, lower=1, overwrite_c=1)[0].T
+    _mirror(inverse)
+    if np.array_equal(rising, surface):
+        return np.asarray(inverse)
     place = np.searchsorted(rising, surface)
-    return np.asarray(compliance[np.ix_(place, place)], dtype=np.float64)
+    return np.asarray(inverse[np.ix_(place, place)])
 
 
 def _by_pardiso(upper: csr_matrix, kept: NDArray[np.int32]) -> NDArray[np.float64]:
-    """Condensed stiffness by PARDISO's partial elimination."""
-    solver: Any = importlib.import_module("pypardiso").PyPardisoSolver(mtype=2)
+    """Upper triangle of the condensed stiffness by PARDISO's partial elimination."""
+    solver = new_pardiso(2)
     # Threads of the whole library: left as they are, bytes would differ by what ran before.
     solver.libmkl.MKL_Set_Num_Threads(ctypes.c_int(THREADS))
     for number, value in ((1, 1), (2, 2), (10, 8), (24, 1), (34, THREADS), (36, 1)):
@@ -61,8 +68,7 @@ def _by_pardiso(upper: csr_matrix, kept: NDArray[np.int32]) -> NDArray[np.float6
     room = np.zeros(max(len(kept) ** 2, upper.shape[0]))
     found = solver._call_pardiso(upper, room)[: len(kept) ** 2].reshape(len(kept), len(kept))
     solver.free_memory(everything=True)
-    above = np.triu(found)
-    return np.asarray(above + np.triu(above, 1).T)
+    return np.asarray(found)
 
 
 def _by_superlu(upper: csr_matrix, kept: NDArray[np.int32]) -> NDArray[np.float64]:
@@ -85,14 +91,11 @@ def _by_superlu(upper: csr_matrix, kept: NDArray[np.int32]) -> NDArray[np.float6
     return np.asarray(0.5 * (condensed + condensed.T))
 
 
-def _inverse_of_lower(root: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Inverse of a lower triangular matrix, by halves: nearly all of it matrix products."""
-    count = len(root)
-    if count <= _BLOCK:
-        return np.asarray(solve_triangular(root, np.eye(count), lower=True, check_finite=False))
-    half = count // 2
-    out = np.zeros_like(root)
-    out[:half, :half] = _inverse_of_lower(root[:half, :half])
-    out[half:, half:] = _inverse_of_lower(root[half:, half:])
-    out[half:, :half] = -out[half:, half:] @ (root[half:, :half] @ out[:half, :half])
-    return out
+@kernel
+def _mirror(matrix: NDArray[np.float64]) -> None:
+    """Copy the upper triangle on the lower one."""
+    for i in range(0, len(matrix), _BLOCK):
+        for j in range(i, len(matrix), _BLOCK):
+            for a in range(i, min(i + _BLOCK, len(matrix))):
+                for b in range(max(j, a + 1), min(j + _BLOCK, len(matrix))):
+                    matrix[b, a] = matrix[a, b]

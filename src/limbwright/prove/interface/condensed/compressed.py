@@ -1,8 +1,8 @@
 """A compliance in few numbers: what lies far apart acts on each other in few ways.
 
 The surface is divided into patches. The block of two patches is kept as a sum of few outer products
-of its own columns and rows, as adaptive cross approximation finds them (Bebendorf 2000, Numer Math
-86:565, with the largest entry as pivot); a block that would need too many is kept as it is.
+of its own columns and rows, as adaptive cross approximation finds them (Bebendorf 2000, Numerische
+Mathematik 86:565, with the largest entry as pivot); a block that needs too many is kept as it is.
 """
 
 from __future__ import annotations
@@ -53,25 +53,31 @@ class Compressed:
     entries: NDArray[np.float32]
 
 
-def compress(compliance: NDArray[np.float32], points_mm: Vertices) -> Compressed:
+def compress(
+    compliance: NDArray[np.float32], points_mm: Vertices, leave_out: float = _LEFT
+) -> Compressed:
     """Divide a compliance into patches of neighbours and compress their blocks.
 
     Parameters
     ----------
     compliance : (3 n, 3 n) float32, mm/N, symmetric
     points_mm : (n, 3) float64
+    leave_out : float
+        Largest entry that a block may leave out, as a share of the mean diagonal.
     """
     patches = _patches(points_mm, np.arange(len(points_mm)))
     order = np.concatenate(patches)
     starts = np.concatenate([[0], np.cumsum([len(patch) for patch in patches])])
     unknowns = (3 * order[:, None] + np.arange(3)).ravel()
     sorted_by_patch = compliance[np.ix_(unknowns, unknowns)]
-    left = np.float32(_LEFT * np.diag(compliance).mean())
+    left = np.float32(leave_out * np.diag(compliance).mean())
     rows, columns = (indices(part) for part in np.triu_indices(len(patches)))
     ranks, firsts, entries = [], [], []
     first = 0
     for i, j in zip(rows, columns, strict=True):
-        block = sorted_by_patch[3 * starts[i] : 3 * starts[i + 1], 3 * starts[j] : 3 * starts[j + 1]]
+        block = sorted_by_patch[
+            3 * starts[i] : 3 * starts[i + 1], 3 * starts[j] : 3 * starts[j + 1]
+        ]
         most = block.size // (2 * sum(block.shape)) if i != j else 0
         kept = np.empty((most, sum(block.shape)), dtype=np.float32)
         rank = _crosses(np.ascontiguousarray(block), left, kept)

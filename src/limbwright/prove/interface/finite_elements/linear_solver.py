@@ -5,9 +5,13 @@ PARDISO of the oneAPI Math Kernel Library where it is installed, SuperLU of SciP
 
 from __future__ import annotations
 
+import contextlib
 import ctypes
 import importlib
+import importlib.metadata
 import importlib.util
+import os
+from pathlib import Path
 from typing import Any, Protocol
 
 import numpy as np
@@ -55,6 +59,20 @@ def pardiso_present() -> bool:
     return importlib.util.find_spec("pypardiso") is not None
 
 
+def new_pardiso(kind: int) -> Any:
+    """PARDISO for one kind of matrix, as its maker numbers them.
+
+    The wrapper would search every installed file for the library at each call (over a second);
+    told where it is, it does not.
+    """
+    if "PYPARDISO_MKL_RT" not in os.environ:
+        with contextlib.suppress(importlib.metadata.PackageNotFoundError):
+            for file in importlib.metadata.files("mkl") or ():
+                if file.name.startswith(("libmkl_rt", "mkl_rt")):
+                    os.environ["PYPARDISO_MKL_RT"] = str(Path(str(file.locate())).resolve())
+    return importlib.import_module("pypardiso").PyPardisoSolver(mtype=kind)
+
+
 class Pardiso:
     """Factors by PARDISO (Schenk and Gärtner 2004, Future Gener Comput Syst 20:475)."""
 
@@ -92,7 +110,7 @@ class Pardiso:
 
 def _pardiso_solver() -> Any:
     """A solver for symmetric indefinite matrices, set to give the same bytes on every run."""
-    solver = importlib.import_module("pypardiso").PyPardisoSolver(mtype=-2)
+    solver = new_pardiso(-2)
     library = solver.libmkl
     library.MKL_Set_Num_Threads(ctypes.c_int(THREADS))
     for number, value in (
