@@ -61,7 +61,7 @@ def test_cautions_stand_in_every_panel(bench: Bench) -> None:
         bench.go(stage)
         cautions = bench.panel.get_by_role("complementary", name="Cautions")
         expect(cautions).to_contain_text("never makes it")
-        expect(cautions).to_contain_text("first estimate")
+        expect(cautions).to_contain_text("not validated on people")
 
 
 def test_what_is_not_established_is_never_shown_as_a_pass(bench: Bench) -> None:
