@@ -23,6 +23,7 @@ from limbwright.core.frame import Side
 from limbwright.core.reading import plain_file_size, read_bounded
 from limbwright.core.units import LengthUnit
 from limbwright.demo.case import demo_plans, write_demo_files
+from limbwright.prove.plan import NEW_CASE_ENGINE, ProvePlan
 from limbwright.shape.defaults import default_shape_plan
 
 _LARGEST_LANDMARK_BYTES = 4 << 20
@@ -122,7 +123,11 @@ def new_case(
         )
         liner = Liner()
         document = CaseDocument(
-            person=person, liner=liner, capture=plan, shape=default_shape_plan(liner)
+            person=person,
+            liner=liner,
+            capture=plan,
+            shape=default_shape_plan(liner),
+            prove=ProvePlan(engine=NEW_CASE_ENGINE),
         )
         write_case(building, document)
         captured = evaluate(building, document, Memo(), upto="capture")

@@ -9,6 +9,9 @@ from pydantic import Field
 from limbwright.core.plan import Plan
 from limbwright.couple.plan import CouplingKind
 
+NEW_CASE_ENGINE = "live"
+"""What a new case computes pressure with; a document that names none means the first estimate."""
+
 
 class SocketProcess(str, Enum):
     """How the socket is made."""

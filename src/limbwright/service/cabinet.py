@@ -22,6 +22,7 @@ from limbwright.case.memo import Memo
 from limbwright.core.atomic import refuse_writing, write_atomically
 from limbwright.core.errors import BadInput, Conflict, LimbwrightError
 from limbwright.core.units import LengthUnit
+from limbwright.prove.plan import NEW_CASE_ENGINE, ProvePlan
 from limbwright.record.store import RECORD_FILE, revision_list_of
 from limbwright.service.arrays import ArrayShelf
 from limbwright.service.scan_reader import ScanView, read_apart
@@ -205,6 +206,7 @@ class Cabinet:
                     landmarks=new.landmarks,
                 ),
                 shape=default_shape_plan(liner),
+                prove=ProvePlan(engine=NEW_CASE_ENGINE),
             )
             write_case(building, document)
             captured = evaluate(building, document, Memo(), upto="capture")

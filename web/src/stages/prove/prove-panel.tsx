@@ -6,7 +6,7 @@ import { Fact, Facts } from "../../components/fact";
 import { StageResults } from "../../components/stage-results";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useStage } from "../../workshop/case-context";
+import { useSection, useStage } from "../../workshop/case-context";
 import { useView } from "../../workshop/view-context";
 import { AreaPressures } from "./area-pressures";
 import { CarriedParts, ContactFacts } from "./carried-parts";
@@ -48,7 +48,13 @@ export function ProvePanel() {
   );
 }
 
+const ENGINES = [
+  { value: "spring_bed", label: "First estimate: at once" },
+  { value: "live", label: "Live model: neighbours and friction" },
+] as const;
+
 function Interface({ proof }: { proof: Proof }) {
+  const [prove, change] = useSection("prove");
   const { settings, setSettings } = useView();
   const { cases, label } = proof.interface;
   const shown = cases.find((one) => one.load_case === settings.loadCase) ?? cases[0];
@@ -59,6 +65,12 @@ function Interface({ proof }: { proof: Proof }) {
   const contact = proof.contact.find((one) => one.load_case === shown.load_case);
   return (
     <Block title="Pressure by area">
+      <SelectField
+        label="Computed with"
+        value={prove.engine === "live" ? "live" : "spring_bed"}
+        options={ENGINES}
+        onChange={(engine) => change({ engine })}
+      />
       <p className="trust-label">{named(label)}</p>
       <SelectField
         label="Under load"
