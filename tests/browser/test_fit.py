@@ -5,9 +5,12 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import expect
 
 from browser.workshop import Bench
+
+pytestmark = pytest.mark.browser
 
 
 def test_a_fitting_is_logged_and_its_answer_changes_the_plan(bench: Bench, output: Path) -> None:

@@ -19,6 +19,8 @@ from limbwright.case.document import CaseDocument
 from limbwright.case.folder import read_case
 from limbwright.service.scan_reader import ScanView, read_apart
 
+pytestmark = pytest.mark.browser
+
 VIEWS = {"f": (0, 1, 0), "b": (0, -1, 0), "o": (1, 0, 0), "i": (-1, 0, 0), "u": (0, 0, -1)}
 """Keys of the standard views and from where they look."""
 TOUCHED = ("mid_patellar_tendon", "fibular_head", "limb_end", "crest_lower", "distal_fibula")

@@ -92,6 +92,8 @@ export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: Sec
 }
 
 const MARGIN_MM = 14;
+/** Neighbouring points of an outline stand closer than this. */
+const CLOSED_MM = 5;
 
 function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
   const points = DRAWN.flatMap((name) => (cut.outlines[name] ?? []).flat());
@@ -104,9 +106,12 @@ function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
     (cut.outlines[name] ?? [])
       .map(
         (outline) =>
-          `M${outline.map(([x, y]) => `${(x - left).toFixed(1)} ${(front - y).toFixed(1)}`).join("L")}Z`,
+          `M${outline.map(([x, y]) => `${(x - left).toFixed(1)} ${(front - y).toFixed(1)}`).join("L")}${
+            isClosed(outline) ? "Z" : ""
+          }`,
       )
       .join("");
+  const walls = [...(cut.outlines.outside ?? []), ...(cut.outlines.inside ?? [])];
   const outer = side === "right" ? "right" : "left";
   const width = right - left;
   const height = front - back;
@@ -117,7 +122,11 @@ function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
       role="img"
       aria-label={`Cross-section seen from above: front at the top, outer side on the ${outer}`}
     >
-      <path className="cut-wall" fillRule="evenodd" d={path("outside") + path("inside")} />
+      <path
+        className={walls.every(isClosed) ? "cut-wall" : "cut-open"}
+        fillRule="evenodd"
+        d={path("outside") + path("inside")}
+      />
       <path className="cut-liner" fillRule="evenodd" d={path("liner") + path("skin")} />
       <path className="cut-skin" d={path("skin")} />
       <path className="cut-inside" d={path("inside")} />
@@ -133,6 +142,16 @@ function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
         outer
       </text>
     </svg>
+  );
+}
+
+/** The trim line may leave the level open: a gap is not drawn across. */
+function isClosed(outline: readonly (readonly [number, number])[]): boolean {
+  const [first, last] = [outline[0], outline[outline.length - 1]];
+  return (
+    first !== undefined &&
+    last !== undefined &&
+    Math.hypot(first[0] - last[0], first[1] - last[1]) < CLOSED_MM
   );
 }
 
