@@ -20,7 +20,6 @@ from limbwright.core.errors import LimbwrightError, NotConverged
 from limbwright.core.sources import Basis
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.engine import (
-    ENGINES,
     AnyEngine,
     Attempt,
     FittedSocket,
@@ -123,7 +122,7 @@ def pressed(inputs: StepInputs) -> Pressed:
     solved, why = _solved_or_first_estimate(inputs, name)
     quick = None
     if solved.chosen.name == CONFIRMING:
-        quick, _ = _solved_or_first_estimate(inputs, LIVE if LIVE in ENGINES else FIRST_ESTIMATE)
+        quick, _ = _solved_or_first_estimate(inputs, LIVE)
     places = _places(inputs)
     studied = _study(inputs, _studied_with(inputs, quick or solved), places)
     pressure = read_pressure(

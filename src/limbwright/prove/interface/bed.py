@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -156,7 +157,19 @@ def reach(bed: Bed, motion: Motion, direction: Motion) -> float:
     return float(found)
 
 
-def wrench_about_reference(bed: Bed, force_n: Vector, moment_n_mm: Vector) -> Motion:
+class Referred(Protocol):
+    """Whatever carries the limb: moments are taken about its reference and told by its length."""
+
+    @property
+    def reference_mm(self) -> Vector:
+        """Limb frame."""
+
+    @property
+    def length_mm(self) -> float:
+        """Turns are multiplied by it, moments divided."""
+
+
+def wrench_about_reference(bed: Referred, force_n: Vector, moment_n_mm: Vector) -> Motion:
     """A wrench about the limb frame's origin as (force, moment about the reference / length)."""
     moment = moment_n_mm - np.cross(bed.reference_mm, force_n)
     return np.concatenate([force_n, moment / bed.length_mm])

@@ -13,12 +13,13 @@ from dataclasses import dataclass
 from typing import Any, Protocol, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from limbwright.align.result import LoadCase, Wrench
 from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
-from limbwright.core.errors import BadInput, NotConverged
+from limbwright.core.errors import BadInput, DesignRefused, NotConverged
 from limbwright.core.sources import Basis
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.reading import ZoneMap
@@ -205,6 +206,35 @@ def run_all(
     if attempt.refused:
         raise attempt.refused[0]
     return attempt.result
+
+
+def is_unloaded(load_case: LoadCase) -> bool:
+    """Whether nothing acts: neither force, moment nor the coupling's pull."""
+    wrench = load_case.wrench_on_limb
+    return not (wrench.force_n.any() or wrench.moment_n_mm.any() or load_case.coupling_pull_n)
+
+
+def load_size_n(whole: NDArray[np.float64], load_case: LoadCase) -> float:
+    """Size of a load that an imbalance is told as a share of, N; 0 where nothing acts.
+
+    Parameters
+    ----------
+    whole : (6,) float64, N
+        Force, then moment divided by a length that makes the two comparable.
+    load_case : LoadCase
+    """
+    if is_unloaded(load_case):
+        return 0.0
+    force, moment = float(np.linalg.norm(whole[:3])), float(np.linalg.norm(whole[3:]))
+    return max(force, moment, abs(load_case.coupling_pull_n))
+
+
+def no_socket() -> DesignRefused:
+    """What every engine says of a trim line that leaves nothing."""
+    return DesignRefused(
+        "the trim line leaves no socket that could touch the limb; raise it.",
+        where="shape.trim",
+    )
 
 
 def unloaded() -> LoadCase:

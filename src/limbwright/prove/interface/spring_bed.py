@@ -11,7 +11,6 @@ from limbwright.align.result import LoadCase
 from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
-from limbwright.core.errors import DesignRefused
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vertices
 from limbwright.core.sources import Basis
@@ -27,7 +26,14 @@ from limbwright.prove.interface.bed import (
     pose_of,
     wrench_about_reference,
 )
-from limbwright.prove.interface.engine import DONNED, Progress, unloaded
+from limbwright.prove.interface.engine import (
+    DONNED,
+    Progress,
+    is_unloaded,
+    load_size_n,
+    no_socket,
+    unloaded,
+)
 from limbwright.prove.interface.labels import label_of
 from limbwright.prove.interface.loss import refuse_if_lost
 from limbwright.prove.interface.reading import (
@@ -123,10 +129,7 @@ class SpringBed:
         """
         covered = np.flatnonzero(shape.below_trim & (prepared.skin.areas_mm2 > 0))
         if len(covered) < 4:
-            raise DesignRefused(
-                "the trim line leaves no socket that could touch the limb; raise it.",
-                where="shape.trim",
-            )
+            raise no_socket()
         skin = prepared.skin
         bed = make_bed(
             skin.points_mm[covered],
@@ -153,7 +156,7 @@ class SpringBed:
         """Equilibrium of one load case from a donned state; None dons the socket first."""
         if start is None:
             start = seat_limb(fitted)
-            if not _is_unloaded(load_case):
+            if not is_unloaded(load_case):
                 start = self.solve(fitted, unloaded(), start)[1]
         found = carry(fitted, load_case, start)
         bed = fitted.bed
@@ -186,9 +189,10 @@ def carry(fitted: Fitted, load_case: LoadCase, start: BedState) -> Balance:
     NotConverged
         When contact cannot carry it.
     """
-    bed = fitted.bed
+    bed, wrench = fitted.bed, load_case.wrench_on_limb
     load = contact_load_n(fitted, load_case)
-    scale = 0.0 if _is_unloaded(load_case) else _scale_n(bed, load_case)
+    whole = wrench_about_reference(bed, wrench.force_n, wrench.moment_n_mm)
+    scale = load_size_n(whole, load_case)
     found = find_balance(bed, load, start, bed.friction, scale_n=scale)
     refuse_if_lost(bed, load_case.name, load, found)
     return found
@@ -220,19 +224,6 @@ def _pull(
         return seat.cap_mm, seat.axis
     height = np.where(shape.below_trim, skin.points_mm[:, 2], np.inf)
     return skin.points_mm[int(height.argmin())], np.array([0.0, 0.0, -1.0])
-
-
-def _is_unloaded(load_case: LoadCase) -> bool:
-    wrench = load_case.wrench_on_limb
-    return not (wrench.force_n.any() or wrench.moment_n_mm.any() or load_case.coupling_pull_n)
-
-
-def _scale_n(bed: Bed, load_case: LoadCase) -> float:
-    """Size of the whole load, moments about the bed's reference by its length."""
-    wrench = load_case.wrench_on_limb
-    whole = wrench_about_reference(bed, wrench.force_n, wrench.moment_n_mm)
-    force, moment = float(np.linalg.norm(whole[:3])), float(np.linalg.norm(whole[3:]))
-    return max(force, moment, abs(load_case.coupling_pull_n))
 
 
 def _case(

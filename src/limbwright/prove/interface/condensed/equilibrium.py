@@ -24,8 +24,6 @@ TARGET = 1e-4
 ACCEPTED = 1e-3
 """Largest unbalanced share of the load that counts as equilibrium."""
 ALL = np.arange(6)
-ACROSS_AND_TILT = np.array([0, 1, 3, 4])
-"""All but moving along the limb's long axis and turning about it."""
 _MOST_STEPS = 60
 _MOST_PRODUCTS = 60
 _SOLVED = 0.03

@@ -20,9 +20,9 @@ from limbwright.align.result import LoadCase
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vertices
 from limbwright.core.units import kpa_from_mpa
+from limbwright.prove.interface.balancing import ACROSS_AND_TILT
 from limbwright.prove.interface.condensed.body import matrix_from
 from limbwright.prove.interface.condensed.equilibrium import (
-    ACROSS_AND_TILT,
     Contact,
     Demand,
     Found,

@@ -11,13 +11,13 @@ from limbwright.align.result import LoadCase
 from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
-from limbwright.core.errors import DesignRefused
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
 from limbwright.couple.plan import CouplingKind
 from limbwright.couple.result import Seat
-from limbwright.prove.interface.balancing import Balance
+from limbwright.prove.interface.balancing import ACROSS_AND_TILT, Balance
+from limbwright.prove.interface.bed import wrench_about_reference
 from limbwright.prove.interface.condensed.body import (
     CondensedBody,
     Sparse,
@@ -27,7 +27,6 @@ from limbwright.prove.interface.condensed.body import (
 )
 from limbwright.prove.interface.condensed.compressed import diagonal_of
 from limbwright.prove.interface.condensed.equilibrium import (
-    ACROSS_AND_TILT,
     ALL,
     Contact,
     Demand,
@@ -42,7 +41,14 @@ from limbwright.prove.interface.condensed.equilibrium import (
 from limbwright.prove.interface.condensed.motion import turn_of
 from limbwright.prove.interface.condensed.tables import LAYER_MPA_PER_MM
 from limbwright.prove.interface.condensed.wall import WallBasis, wall_basis, wall_of
-from limbwright.prove.interface.engine import DONNED, Progress, unloaded
+from limbwright.prove.interface.engine import (
+    DONNED,
+    Progress,
+    is_unloaded,
+    load_size_n,
+    no_socket,
+    unloaded,
+)
 from limbwright.prove.interface.labels import label_of
 from limbwright.prove.interface.loss import refuse_if_lost
 from limbwright.prove.interface.reading import (
@@ -174,10 +180,7 @@ class LiveModel:
         weights = body.areas_mm2 * share
         reached = np.flatnonzero(weights > 0)
         if len(reached) < 4:
-            raise DesignRefused(
-                "the trim line leaves no socket that could touch the limb; raise it.",
-                where="shape.trim",
-            )
+            raise no_socket()
         count = int(reached[-1]) + 1
         contact = _contact(prepared, shape, weights[:count])
         pull = _pull(prepared, contact, seat)
@@ -197,7 +200,7 @@ class LiveModel:
         """Equilibrium of one load case from a donned state; None dons the socket first."""
         if start is None:
             start = seat_limb(fitted)
-            if not _is_unloaded(load_case):
+            if not is_unloaded(load_case):
                 start = self.solve(fitted, unloaded(), start)[1]
         found = carry(fitted, load_case, start)
         state = LiveState(found.stand, remember(found), load_case.coupling_pull_n)
@@ -266,7 +269,7 @@ def carry(fitted: LiveFitted, load_case: LoadCase, start: LiveState) -> Found:
 def demand_of(fitted: LiveFitted, load_case: LoadCase) -> Demand:
     """What contact alone must exert on the limb: the whole wrench less the coupling's pull."""
     contact, wrench = fitted.contact, load_case.wrench_on_limb
-    whole = _about(contact, wrench.force_n, wrench.moment_n_mm)
+    whole = wrench_about_reference(contact, wrench.force_n, wrench.moment_n_mm)
     arms = contact.points_mm - contact.reference_mm
     pull = np.concatenate(
         [
@@ -274,7 +277,7 @@ def demand_of(fitted: LiveFitted, load_case: LoadCase) -> Demand:
             np.cross(arms, fitted.pull).sum(axis=0) / contact.length_mm,
         ]
     )
-    scale = 0.0 if _is_unloaded(load_case) else _scale_n(whole, load_case)
+    scale = load_size_n(whole, load_case)
     return Demand(whole - load_case.coupling_pull_n * pull, scale, contact.friction, ALL)
 
 
@@ -328,23 +331,6 @@ def _pull(prepared: LivePrepared, contact: Contact, seat: Seat | None) -> Vertic
         held = np.zeros(len(points))
         held[np.linalg.norm(away, axis=1).argmin()] = 1.0
     return np.outer(held / held.sum(), down)
-
-
-def _about(contact: Contact, force_n: Vector, moment_n_mm: Vector) -> NDArray[np.float64]:
-    """A wrench about the frame's origin as force and moment about the reference / length."""
-    moment = moment_n_mm - np.cross(contact.reference_mm, force_n)
-    return np.concatenate([force_n, moment / contact.length_mm])
-
-
-def _is_unloaded(load_case: LoadCase) -> bool:
-    wrench = load_case.wrench_on_limb
-    return not (wrench.force_n.any() or wrench.moment_n_mm.any() or load_case.coupling_pull_n)
-
-
-def _scale_n(whole: NDArray[np.float64], load_case: LoadCase) -> float:
-    """Size of the whole load, moments about the reference by the length."""
-    force, moment = float(np.linalg.norm(whole[:3])), float(np.linalg.norm(whole[3:]))
-    return max(force, moment, abs(load_case.coupling_pull_n))
 
 
 def _refuse(fitted: LiveFitted, case: str, demand: Demand, found: Found) -> None:

@@ -10,11 +10,10 @@ from limbwright.align.result import LoadCase
 from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
-from limbwright.core.errors import DesignRefused
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Vector, Vertices, vertex_normals
 from limbwright.couple.result import Seat
-from limbwright.prove.interface.engine import DONNED, Progress
+from limbwright.prove.interface.engine import DONNED, Progress, no_socket
 from limbwright.prove.interface.finite_elements.body import body_of, on_unknowns, pull_on_nodes
 from limbwright.prove.interface.finite_elements.contact import node_tractions, turn_of
 from limbwright.prove.interface.finite_elements.equilibrium import Model, Standing
@@ -121,10 +120,7 @@ class FiniteElements:
             When the trim line leaves no socket.
         """
         if not shape.below_trim.any():
-            raise DesignRefused(
-                "the trim line leaves no socket that could touch the limb; raise it.",
-                where="shape.trim",
-            )
+            raise no_socket()
         limb, mesh = prepared.limb, prepared.mesh
         over = transfer(limb.surface, mesh, prepared.scanned_over)
         cover = np.zeros(len(mesh.nodes_mm))
