@@ -121,18 +121,41 @@ def new_case(
             if bones is not None
             else None,
         )
-        liner = Liner()
-        document = CaseDocument(
-            person=person,
-            liner=liner,
-            capture=plan,
-            shape=default_shape_plan(liner),
-            prove=ProvePlan(engine=NEW_CASE_ENGINE),
-        )
-        write_case(building, document)
-        captured = evaluate(building, document, Memo(), upto="capture")
-        for error in captured.errors:
-            raise error
+        begun = begun_case(building, person, plan)
+    return begun
+
+
+def begun_case(
+    building: Path, person: Person, plan: CapturePlan, *, title: str = ""
+) -> tuple[CaseDocument, Limb]:
+    """Write a new case's document beside its files, and capture the limb once.
+
+    Parameters
+    ----------
+    building : Path
+        Folder that holds the files which the plan names.
+    person : Person
+    plan : CapturePlan
+    title : str
+
+    Raises
+    ------
+    LimbwrightError
+        When the limb cannot be captured.
+    """
+    liner = Liner()
+    document = CaseDocument(
+        title=title,
+        person=person,
+        liner=liner,
+        capture=plan,
+        shape=default_shape_plan(liner),
+        prove=ProvePlan(engine=NEW_CASE_ENGINE),
+    )
+    write_case(building, document)
+    captured = evaluate(building, document, Memo(), upto="capture")
+    for error in captured.errors:
+        raise error
     return document, captured.outcomes["capture"].result
 
 

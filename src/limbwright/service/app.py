@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import secrets
-import shutil
-import tempfile
 from collections.abc import Awaitable, Callable
 from dataclasses import asdict
 from pathlib import Path
@@ -22,7 +20,6 @@ from limbwright import __version__
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.report import CAUTIONS
 from limbwright.case.whatif import Move
-from limbwright.core.atomic import refuse_writing
 from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGES
@@ -30,7 +27,7 @@ from limbwright.core.units import LengthUnit
 from limbwright.couple.catalogue import AnyPart
 from limbwright.couple.in_hand import LOCK_OF, ROLES
 from limbwright.service import schema
-from limbwright.service.arrays import ArrayShelf, SentArray, described, sent
+from limbwright.service.arrays import ArrayShelf, sent
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
 from limbwright.service.workshop import Job, Workshop
 from limbwright.shape.plan import LOAD_AREAS, AreaName
@@ -89,19 +86,9 @@ def cases(cabinet: Cases) -> schema.CaseList:
 @router.post("/scans", operation_id="takeScan", max_body_size=MAX_SCAN_BYTES)
 def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
     """Take in a scan that a case shall be begun from."""
-    with tempfile.NamedTemporaryFile(delete=False) as received:
-        path = Path(received.name)
-        try:
-            shutil.copyfileobj(file.file, received)
-            received.close()
-            draft, view = cabinet.take_scan(file.filename or "", path)
-        except OSError as error:
-            refuse_writing(path, error)
-        finally:
-            path.unlink(missing_ok=True)
+    draft, view = cabinet.take_scan(file.filename or "", file.file)
     arrays = {"scan.positions": sent(view.positions_mm), "scan.faces": sent(view.faces)}
-    for item in arrays.values():
-        cabinet.shelf.put(item)
+    offered = cabinet.shelf.offer(arrays)
     return schema.ScanOut(
         scan=draft,
         triangles=view.triangles,
@@ -109,7 +96,7 @@ def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
         sureness=view.sureness,
         text=view.text,
         turn=list(view.turn),
-        arrays=_offered(arrays),
+        arrays={name: schema.ArrayOut.model_validate(item) for name, item in offered.items()},
     )
 
 
@@ -370,11 +357,6 @@ def _array(shelf: ArrayShelf, name: str, key: str) -> Response:
         media_type="application/octet-stream",
         headers={"Cache-Control": "no-store"},
     )
-
-
-def _offered(arrays: dict[str, SentArray]) -> dict[str, schema.ArrayOut]:
-    told = described(arrays)
-    return {name: schema.ArrayOut.model_validate(item) for name, item in told.items()}
 
 
 def _summary(entry: Entry) -> schema.CaseSummary:

@@ -66,14 +66,6 @@ def _in_kpa(head: str, pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[
     }
 
 
-def described(arrays: Mapping[str, SentArray]) -> dict[str, dict[str, Any]]:
-    """Where arrays are and how to read them, as told to the page."""
-    return {
-        name: {"key": item.key, "dtype": item.dtype, "shape": list(item.shape)}
-        for name, item in arrays.items()
-    }
-
-
 def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[Any]]]:
     if (limb := ready.get("capture")) is not None:
         yield from _mesh("limb", limb.surface, side)
@@ -144,6 +136,15 @@ class ArrayShelf:
         while self._size > self._limit and len(self._kept) > 1:
             _, dropped = self._kept.popitem(last=False)
             self._size -= len(dropped.content)
+
+    def offer(self, arrays: Mapping[str, SentArray]) -> dict[str, dict[str, Any]]:
+        """Offer arrays by name; tells where they are and how to read them."""
+        for array in arrays.values():
+            self.put(array)
+        return {
+            name: {"key": item.key, "dtype": item.dtype, "shape": list(item.shape)}
+            for name, item in arrays.items()
+        }
 
     def get(self, key: str) -> SentArray | None:
         """An array by its key, or None when it is no longer offered."""

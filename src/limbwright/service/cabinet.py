@@ -11,24 +11,22 @@ import threading
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
-from limbwright.assess.plan import Liner, Person
+from limbwright.assess.plan import Person
 from limbwright.capture.plan import CapturePlan, LandmarkSet, ScannedOver
 from limbwright.case.cache import CACHE_FOLDER
+from limbwright.case.create import begun_case, demo_case
 from limbwright.case.document import CaseDocument
-from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import CASE_FILE, new_folder, read_case, write_case
-from limbwright.case.memo import Memo
 from limbwright.core.atomic import refuse_writing, write_atomically
 from limbwright.core.errors import BadInput, Conflict, LimbwrightError
 from limbwright.core.units import LengthUnit
-from limbwright.prove.plan import NEW_CASE_ENGINE, ProvePlan
 from limbwright.record.store import RECORD_FILE, revision_list_of
 from limbwright.service.arrays import ArrayShelf
 from limbwright.service.scan_reader import ScanView, read_apart
 from limbwright.service.summary import SUMMARY_FILE, Summary, read_summary
 from limbwright.service.workshop import MADE_FOLDER, Job, Workshop
-from limbwright.shape.defaults import default_shape_plan
 
 ARCHIVED = ".archived"
 """An empty file of this name in a case folder puts the case away; nothing else changes."""
@@ -141,15 +139,15 @@ class Cabinet:
         for workshop in list(self._open.values()):
             workshop.cancel(job_id)
 
-    def take_scan(self, name: str, content: Path) -> tuple[str, ScanView]:
+    def take_scan(self, name: str, content: BinaryIO) -> tuple[str, ScanView]:
         """Keep an uploaded scan until a case is begun from it.
 
         Parameters
         ----------
         name : str
             As the person's file is called; only its ending is used.
-        content : Path
-            The file as received; it is moved away.
+        content : binary file
+            As received; copied to the draft.
 
         Returns
         -------
@@ -167,13 +165,9 @@ class Cabinet:
             )
         draft = secrets.token_hex(8)
         folder = self.root / DRAFTS / draft
+        scan = folder / f"scan{ending}"
         try:
-            folder.mkdir(parents=True)
-            scan = folder / f"scan{ending}"
-            shutil.move(content, scan)
-        except OSError as error:
-            refuse_writing(folder, error)
-        try:
+            _keep(content, scan)
             return draft, read_apart(scan, folder / "view.npz")
         except LimbwrightError:
             shutil.rmtree(folder, ignore_errors=True)
@@ -194,24 +188,13 @@ class Cabinet:
             new_folder(folder) as building,
         ):
             shutil.copyfile(scan, building / scan.name)
-            liner = Liner()
-            document = CaseDocument(
-                title=new.title,
-                person=new.person,
-                liner=liner,
-                capture=CapturePlan(
-                    scan=scan.name,
-                    unit=new.unit,
-                    scanned_over=new.scanned_over,
-                    landmarks=new.landmarks,
-                ),
-                shape=default_shape_plan(liner),
-                prove=ProvePlan(engine=NEW_CASE_ENGINE),
+            plan = CapturePlan(
+                scan=scan.name,
+                unit=new.unit,
+                scanned_over=new.scanned_over,
+                landmarks=new.landmarks,
             )
-            write_case(building, document)
-            captured = evaluate(building, document, Memo(), upto="capture")
-            for error in captured.errors:
-                raise error
+            begun_case(building, new.person, plan, title=new.title)
         shutil.rmtree(scan.parent, ignore_errors=True)
         return case_id(folder)
 
@@ -222,8 +205,6 @@ class Cabinet:
         ------
         CannotWrite
         """
-        from limbwright.case.create import demo_case
-
         with self._free_folder("demo-case") as folder:
             demo_case(folder)
         return case_id(folder)
@@ -337,6 +318,21 @@ class Cabinet:
             yield
         finally:
             self._taken.discard(draft)
+
+
+def _keep(content: BinaryIO, path: Path) -> None:
+    """Copy what was received to a file in a folder of its own.
+
+    Raises
+    ------
+    CannotWrite
+    """
+    try:
+        path.parent.mkdir(parents=True)
+        with path.open("wb") as kept:
+            shutil.copyfileobj(content, kept)
+    except OSError as error:
+        refuse_writing(path.parent, error)
 
 
 def case_id(folder: Path) -> str:

@@ -51,7 +51,6 @@ from limbwright.record.store import (
 from limbwright.service.arrays import (
     ArrayShelf,
     confirmed_arrays,
-    described,
     earlier_arrays,
     evaluation_arrays,
 )
@@ -187,14 +186,12 @@ class Workshop:
             )
             arrays = evaluation_arrays(result)
             elapsed_ms = (time.perf_counter() - start) * 1000
-        for array in arrays.values():
-            self.shelf.put(array)
         self._summarise(result, standing.number)
         return {
             "revision": standing.number,
             "elapsed_ms": round(elapsed_ms, 1),
             **evaluation_json(result),
-            "arrays": described(arrays),
+            "arrays": self.shelf.offer(arrays),
         }
 
     def _summarise(self, result: Evaluation, revision: int) -> None:
@@ -217,13 +214,9 @@ class Workshop:
         LimbwrightError
             When limb or shape have no result, or the level misses the limb.
         """
-        with self._computing:
-            document = self._current.document
-            result = evaluate(self.folder, document, self._memo, upto="shape")
-        for error in result.errors:
-            raise error
+        result = self._evaluated("shape")
         limb, shape = (result.outcomes[name].result for name in ("capture", "shape"))
-        return section_at(limb, shape, wall_thickness_mm(document.prove), level_mm)
+        return section_at(limb, shape, wall_thickness_mm(result.document.prove), level_mm)
 
     def pick_landmark(self, name: str, point_patient_mm: list[float], base: int) -> Revision:
         """Move a landmark to the skin's nearest point and accept it.
@@ -325,9 +318,7 @@ class Workshop:
             return None
         with self._computing:
             now = self._captured(self._current.document)
-            result = evaluate(self.folder, found.document, self._memo, upto="prove")
-        for error in result.errors:
-            raise error
+        result = self._evaluated("prove", found.document)
         if result.outcomes["capture"].key != now.key:
             raise BadInput(
                 f"Revision {number} was computed on another surface of the limb: its scan,"
@@ -335,9 +326,7 @@ class Workshop:
             )
         cases = result.outcomes["prove"].result.interface.cases
         arrays = earlier_arrays({case.load_case: case.pressure_mpa for case in cases})
-        for array in arrays.values():
-            self.shelf.put(array)
-        return {"revision": number, "arrays": described(arrays)}
+        return {"revision": number, "arrays": self.shelf.offer(arrays)}
 
     def casting_sheet(self) -> bytes | None:
         """The casting sheet of the case that stands, as PDF; None without a casting plan.
@@ -350,12 +339,7 @@ class Workshop:
         # Typesetting is loaded only where it is used.
         from limbwright.case.outputs import casting_sheet
 
-        with self._computing:
-            document = self._current.document
-            result = evaluate(self.folder, document, self._memo, upto="shape")
-        for error in result.errors:
-            raise error
-        return casting_sheet(result)
+        return casting_sheet(self._evaluated("shape"))
 
     def start_making(self) -> str:
         """Start writing all outputs; returns the job's identifier."""
@@ -390,14 +374,11 @@ class Workshop:
         found = self._confirmed
         if found is None:
             return None
-        arrays = confirmed_arrays(found.pressure_mpa)
-        for array in arrays.values():
-            self.shelf.put(array)
         return {
             "revision": found.revision,
             "finite_elements": found.finite_elements,
             "prove": found.proof,
-            "arrays": described(arrays),
+            "arrays": self.shelf.offer(confirmed_arrays(found.pressure_mpa)),
         }
 
     def cancel(self, job_id: str) -> None:
@@ -457,6 +438,15 @@ class Workshop:
             job.state, job.text = "failed", "failed"
             job.error = "The parts could not be made because of a fault in the program."
             raise
+
+    def _evaluated(self, upto: str, document: CaseDocument | None = None) -> Evaluation:
+        """A document, that which stands if none is given, up to a stage; its failure is raised."""
+        with self._computing:
+            chosen = self._current.document if document is None else document
+            result = evaluate(self.folder, chosen, self._memo, upto=upto)
+        for error in result.errors:
+            raise error
+        return result
 
     def _captured(self, document: CaseDocument) -> Outcome:
         result: Evaluation = evaluate(self.folder, document, self._memo, upto="capture")
