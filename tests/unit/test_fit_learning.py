@@ -17,7 +17,7 @@ from limbwright.core.units import kpa_from_mpa
 from limbwright.fit.learning import learn
 from limbwright.fit.plan import Complaint, FitPhase, FitPlan, Fitting, HandChange, Sign
 from limbwright.fit.result import ComplaintAnswer, FitResult, Verdict
-from limbwright.fit.spot import picture_of
+from limbwright.fit.spot import ground_of, picture_of
 
 
 class Case:
@@ -37,6 +37,7 @@ class Case:
             "shape": self.shape,
             "alignment": self.alignment,
             "proof": self.proof,
+            "ground": lambda: ground_of(self.limb),
             **changes,
         }
         plan = FitPlan(fittings=fittings)
@@ -48,7 +49,14 @@ class Case:
         return x, y, z
 
     def picture(self):
-        return picture_of(self.limb, self.shape, self.alignment, self.proof, self.document.shape)
+        return picture_of(
+            self.limb,
+            self.shape,
+            self.alignment,
+            self.proof,
+            self.document.shape,
+            ground_of(self.limb),
+        )
 
 
 @pytest.fixture(scope="module")

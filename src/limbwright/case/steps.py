@@ -28,6 +28,7 @@ from limbwright.couple.result import Coupling
 from limbwright.couple.seating import seat_basis, seat_coupling
 from limbwright.fit.learning import learn
 from limbwright.fit.result import FitResult
+from limbwright.fit.spot import ground_of
 from limbwright.make.making import make_parts
 from limbwright.make.result import Made
 from limbwright.prove.materials import plate_thickness_mm, wall_thickness_mm
@@ -162,6 +163,7 @@ def _make(inputs: StepInputs) -> Made:
 
 def _fit(inputs: StepInputs) -> FitResult:
     results = inputs.results
+    key = key_of("fit ground", inputs.keys["capture"])
     return learn(
         inputs.document.fit,
         results["capture"],
@@ -169,6 +171,7 @@ def _fit(inputs: StepInputs) -> FitResult:
         results["align"],
         results["prove"],
         inputs.document.shape,
+        lambda: inputs.memo.get(key, lambda: ground_of(results["capture"])),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from limbwright.align.result import Alignment
 from limbwright.capture.result import Limb
@@ -11,7 +11,7 @@ from limbwright.core.sources import Basis
 from limbwright.fit.causes import causes_of
 from limbwright.fit.plan import Complaint, FitPlan, Fitting
 from limbwright.fit.result import ComplaintAnswer, FitResult, Verdict
-from limbwright.fit.spot import READ_AS, Picture, Spot, picture_of, spot_of
+from limbwright.fit.spot import READ_AS, Ground, Picture, Spot, picture_of, spot_of
 from limbwright.fit.tables import COMFORT_CHANGE
 from limbwright.prove.result import Proof
 from limbwright.shape.plan import ShapePlan
@@ -27,6 +27,7 @@ def learn(
     alignment: Alignment,
     proof: Proof,
     shape_plan: ShapePlan,
+    ground: Callable[[], Ground],
 ) -> FitResult:
     """Hold what was logged against what is computed.
 
@@ -36,6 +37,8 @@ def learn(
     limb, shape, alignment, proof : results of the stages before, of the case as it stands
     shape_plan : ShapePlan
         What suggestions change.
+    ground : callable
+        Gives the limb's `ground_of`; asked only where there is a complaint.
 
     Returns
     -------
@@ -45,7 +48,7 @@ def learn(
     """
     answers: list[ComplaintAnswer] = []
     if any(one.complaints for one in plan.fittings):
-        picture = picture_of(limb, shape, alignment, proof, shape_plan)
+        picture = picture_of(limb, shape, alignment, proof, shape_plan, ground())
         for number in reversed(range(len(plan.fittings))):
             answers += _answers(picture, plan.fittings[: number + 1])
     comfort = tuple((one.date, one.comfort) for one in plan.fittings if one.comfort is not None)

@@ -15,7 +15,7 @@ from limbwright.core.proximity import DistanceTree
 from limbwright.core.sources import Basis
 from limbwright.core.units import kpa_from_mpa
 from limbwright.fit.plan import Complaint, FitPhase
-from limbwright.prove.interface.reading import ZoneMap, divide, skin_of
+from limbwright.prove.interface.reading import Skin, ZoneMap, divide, skin_of
 from limbwright.prove.result import Proof
 from limbwright.shape.plan import ShapePlan
 from limbwright.shape.result import PlacedArea, SocketShape
@@ -35,6 +35,21 @@ READ_AS: Mapping[FitPhase, str] = {
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """The limb's surface, ready to be touched and read: once per limb.
+
+    Parameters
+    ----------
+    skin : Skin
+    tree : DistanceTree
+        Of `Limb.surface`.
+    """
+
+    skin: Skin
+    tree: DistanceTree
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Picture:
     """All that was computed of the case as it stands.
 
@@ -43,6 +58,7 @@ class Picture:
     limb, shape, alignment, proof : results of the stages before
     plan : ShapePlan
     zones : ZoneMap
+    ground : Ground
     """
 
     limb: Limb
@@ -51,6 +67,7 @@ class Picture:
     proof: Proof
     plan: ShapePlan
     zones: ZoneMap
+    ground: Ground
 
     @property
     def bones(self) -> Basis:
@@ -105,11 +122,22 @@ class Spot:
         return self.pressure_kpa.get(self.load_case, 0.0)
 
 
+def ground_of(limb: Limb) -> Ground:
+    """The limb's surface, ready to be touched and read."""
+    return Ground(skin_of(limb.surface), DistanceTree(limb.surface))
+
+
 def picture_of(
-    limb: Limb, shape: SocketShape, alignment: Alignment, proof: Proof, plan: ShapePlan
+    limb: Limb,
+    shape: SocketShape,
+    alignment: Alignment,
+    proof: Proof,
+    plan: ShapePlan,
+    ground: Ground,
 ) -> Picture:
     """The picture that complaints are held against."""
-    return Picture(limb, shape, alignment, proof, plan, divide(skin_of(limb.surface), shape))
+    zones = divide(ground.skin, shape)
+    return Picture(limb, shape, alignment, proof, plan, zones, ground)
 
 
 def spot_of(picture: Picture, complaint: Complaint) -> Spot | None:
@@ -121,7 +149,7 @@ def spot_of(picture: Picture, complaint: Complaint) -> Spot | None:
         point = limb.landmarks[complaint.landmark].point_mm
     else:
         return None
-    _, _, foot = DistanceTree(limb.surface).closest(point[None])
+    _, _, foot = picture.ground.tree.closest(point[None])
     away = np.linalg.norm(limb.surface.vertices - foot[0], axis=1)
     return _read(picture, foot[0], int(away.argmin()), READ_AS[complaint.phase])
 
