@@ -4,6 +4,7 @@ import { sentenceOf } from "../api/errors";
 import type { CaseSection, SectionReading } from "../api/replies";
 import type { Limb } from "../api/results";
 import { SliderField } from "../components/slider-field";
+import { NewestOnly } from "../state/newest-only";
 import { useUnits } from "../units/units-context";
 import { named } from "../words/words";
 import { useCaseState } from "./case-context";
@@ -21,36 +22,24 @@ export function useCaseSection(levelMm: number | null): SectionState {
   const service = useService();
   const { id, evaluated } = useCaseState();
   const [state, setState] = useState(NONE);
-  const asking = useRef(false);
-  const newest = useRef<string | null>(null);
+  const { current: newest } = useRef(new NewestOnly());
   const revision = evaluated?.revision ?? null;
   useEffect(() => {
-    newest.current = levelMm === null || revision === null ? null : `${levelMm} ${revision}`;
-    if (newest.current === null) {
+    if (levelMm === null || revision === null) {
+      newest.drop();
       setState(NONE);
       return;
     }
-    const ask = async (): Promise<void> => {
-      // One request at a time: while it runs, only the newest level waits.
-      if (asking.current) {
-        return;
-      }
-      asking.current = true;
-      for (let answered = ""; newest.current !== null && newest.current !== answered; ) {
-        answered = newest.current;
-        try {
-          setState({ cut: await service.section(id, Number.parseFloat(answered)), problem: null });
-        } catch (error) {
-          setState({ cut: null, problem: sentenceOf(error) });
-        }
-      }
-      asking.current = false;
-      if (newest.current === null) {
-        setState(NONE);
-      }
+    const ask = async (key: string): Promise<void> => {
+      const next = await service
+        .section(id, Number.parseFloat(key))
+        .then((cut): SectionState => ({ cut, problem: null }))
+        .catch((error: unknown): SectionState => ({ cut: null, problem: sentenceOf(error) }));
+      // While the level is dragged every answer is shown; once it is closed, none.
+      setState(newest.isDropped ? NONE : next);
     };
-    void ask();
-  }, [service, id, levelMm, revision]);
+    void newest.want(`${levelMm} ${revision}`, ask);
+  }, [service, id, levelMm, revision, newest]);
   return state;
 }
 

@@ -3,6 +3,7 @@ import type { AlignPlan } from "../../api/document";
 import { sentenceOf } from "../../api/errors";
 import type { Move, MoveOutcome } from "../../api/replies";
 import type { Adjustment } from "../../api/results";
+import { NewestOnly } from "../../state/newest-only";
 import { useCaseState, useDocument } from "../../workshop/case-context";
 import { useService } from "../../workshop/service-context";
 import { useResults } from "../../workshop/use-viewer";
@@ -34,8 +35,7 @@ export function useWhatIf(): Outcome {
   const { align } = useDocument();
   const adjustment = useResults("align")?.adjustment;
   const [state, setState] = useState<Outcome>({ kind: "none" });
-  const asking = useRef(false);
-  const newest = useRef<string | null>(null);
+  const { current: newest } = useRef(new NewestOnly());
   const move = adjustment === undefined ? null : moveOf(align, adjustment);
   const moved = move !== null && Object.values(move).some((part) => part !== 0);
   // Asked only of a case that stands: an edit that is still under way goes first.
@@ -44,31 +44,23 @@ export function useWhatIf(): Outcome {
       ? JSON.stringify([evaluated.revision, move])
       : null;
   useEffect(() => {
-    newest.current = wanted;
-    if (!moved) {
-      setState({ kind: "none" });
+    if (wanted === null) {
+      newest.drop();
+      setState({ kind: moved ? "running" : "none" });
       return;
     }
     setState({ kind: "running" });
-    const ask = async (): Promise<void> => {
-      if (asking.current) {
-        return;
+    const ask = async (key: string): Promise<void> => {
+      const [, asked] = JSON.parse(key) as [number, Move];
+      const next: Outcome = await service
+        .whatIf(id, asked)
+        .then((outcome) => ({ kind: "known", outcome }) as const)
+        .catch((error: unknown) => ({ kind: "failed", sentence: sentenceOf(error) }) as const);
+      if (newest.isWanted(key)) {
+        setState(next);
       }
-      asking.current = true;
-      for (let answered = ""; newest.current !== null && newest.current !== answered; ) {
-        answered = newest.current;
-        const [, asked] = JSON.parse(answered) as [number, Move];
-        const next: Outcome = await service
-          .whatIf(id, asked)
-          .then((outcome) => ({ kind: "known", outcome }) as const)
-          .catch((error: unknown) => ({ kind: "failed", sentence: sentenceOf(error) }) as const);
-        if (newest.current === answered) {
-          setState(next);
-        }
-      }
-      asking.current = false;
     };
-    void ask();
-  }, [service, id, wanted, moved]);
+    void newest.want(wanted, ask);
+  }, [service, id, wanted, moved, newest]);
   return state;
 }

@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from "react";
 import type { Service } from "../../api/client";
-import { ServiceLost, sentenceOf } from "../../api/errors";
+import { sentenceOf } from "../../api/errors";
+import { askedJob } from "../../api/jobs";
 import type { Job } from "../../api/replies";
 
 const POLL_MS = 400;
@@ -25,7 +26,7 @@ export function useMaking(service: Service, caseId: string): { making: Making; s
   const follow = async (): Promise<void> => {
     const job = await service.startMaking(caseId);
     while (alive.current) {
-      const now = await asked(service, job);
+      const now = await askedJob(service, job);
       if (now !== null) {
         setMaking(toMaking(now));
         if (now.state !== "running") {
@@ -41,18 +42,6 @@ export function useMaking(service: Service, caseId: string): { making: Making; s
     follow().catch((error: unknown) => setMaking({ kind: "failed", sentence: sentenceOf(error) }));
   };
   return { making, start };
-}
-
-/** The job's state; null when the service did not answer this once. */
-async function asked(service: Service, job: string): Promise<Job | null> {
-  try {
-    return await service.job(job);
-  } catch (error) {
-    if (error instanceof ServiceLost) {
-      return null;
-    }
-    throw error;
-  }
 }
 
 function toMaking(job: Job): Making {

@@ -1,6 +1,7 @@
 import { useCallback, useEffect, useRef, useState } from "react";
 import type { Service } from "../../api/client";
-import { ServiceLost, sentenceOf } from "../../api/errors";
+import { sentenceOf } from "../../api/errors";
+import { askedJob } from "../../api/jobs";
 import type { Confirmation, Job, MeshLevel } from "../../api/replies";
 
 const POLL_MS = 500;
@@ -50,7 +51,7 @@ export function useConfirming(service: Service, caseId: string): ConfirmingState
     const own = await service.startConfirming(caseId, mesh);
     job.current = own;
     while (alive.current && job.current === own) {
-      const now = await asked(service, own);
+      const now = await askedJob(service, own);
       if (now !== null && now.state !== "running") {
         await finish(now);
         return;
@@ -88,16 +89,4 @@ export function useConfirming(service: Service, caseId: string): ConfirmingState
       }
     },
   };
-}
-
-/** The job's state; null when the service did not answer this once. */
-async function asked(service: Service, job: string): Promise<Job | null> {
-  try {
-    return await service.job(job);
-  } catch (error) {
-    if (error instanceof ServiceLost) {
-      return null;
-    }
-    throw error;
-  }
 }
