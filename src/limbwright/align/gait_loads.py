@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,8 +76,13 @@ def vertical_bw(
     stance_share : float
         Part of the stride that the foot is on the ground.
     """
-    mean = float(np.trapezoid(_shaped(_FINE, speed_m_s), _FINE))
-    return _shaped(stance, speed_m_s) / (2.0 * stance_share * mean)
+    return _shaped(stance, speed_m_s) / (2.0 * stance_share * _mean_shaped(speed_m_s))
+
+
+@lru_cache(maxsize=64)
+def _mean_shaped(speed_m_s: float) -> float:
+    """Mean of the profile over stance, to scale: asked for at every leg that is tried."""
+    return float(np.trapezoid(_shaped(_FINE, speed_m_s), _FINE))
 
 
 def ground_reaction(stance: Scalars, speed_m_s: float) -> GroundReaction:

@@ -28,7 +28,7 @@ from limbwright.align.heel import heel_finding, heel_of
 from limbwright.align.load_line import knee_centre, load_line, load_line_finding
 from limbwright.align.loads import Walker, load_cases, moment_curve
 from limbwright.align.plan import AlignPlan
-from limbwright.align.result import Alignment
+from limbwright.align.result import Alignment, LoadCase
 from limbwright.align.wanted import wanted_change
 from limbwright.assess.plan import Person
 from limbwright.assess.result import Assessment
@@ -39,7 +39,7 @@ from limbwright.core.slicing import slice_moments
 from limbwright.core.sources import Basis
 from limbwright.couple.build_height import part_heights, pylon_length_mm
 from limbwright.couple.plan import PartsPlan
-from limbwright.couple.result import Coupling
+from limbwright.couple.result import BuildHeight, Coupling, Seat
 from limbwright.shape.result import SocketShape
 
 
@@ -71,24 +71,13 @@ def set_up(
     InvalidCase
         When two adapters stand at the same place.
     """
-    pylon_length_mm(coupling.height)
     adapters = adapters_of(plan.adapters, parts)
     settings = bench_settings(plan, person)
-    heights, plumb = part_heights(parts), socket_centre(shape)
+    plumb = socket_centre(shape)
     heel = heel_of(plan, parts, assessment.foot_length_mm)
-    bench = bench_leg(
-        coupling.seat,
-        heights,
-        settings,
-        coupling.height,
-        assessment.foot_length_mm,
-        plumb,
-        adapters,
-        heel.tilt_rad,
-    )
-    leg = with_settings(bench, adapters)
+    leg = _leg(coupling.seat, coupling.height, plan, person, assessment, parts, plumb)
     pose = stand(leg)
-    walker = Walker(assessment.body_weight_n, assessment.speed_m_s, assessment.speed_basis)
+    walker = _walker(assessment)
     moments = moment_curve(leg, walker)
     wanted = wanted_change(plan, leg, walker)
     adjustment = adjust(leg, wanted, adapters)
@@ -131,6 +120,55 @@ def set_up(
         effects=effects_of(leg, small_changes(), walker, knee),
         guide=guide,
     )
+
+
+def loads_of(
+    shape: SocketShape,
+    seat: Seat,
+    height: BuildHeight,
+    plan: AlignPlan,
+    person: Person,
+    assessment: Assessment,
+    parts: PartsPlan,
+) -> tuple[LoadCase, ...]:
+    """The load cases as `set_up` finds them, without what is said of the leg.
+
+    Raises
+    ------
+    DoesNotFit, InvalidCase
+        As `set_up`.
+    """
+    leg = _leg(seat, height, plan, person, assessment, parts, socket_centre(shape))
+    return load_cases(leg, stand(leg), _walker(assessment), seat, parts)
+
+
+def _leg(
+    seat: Seat,
+    height: BuildHeight,
+    plan: AlignPlan,
+    person: Person,
+    assessment: Assessment,
+    parts: PartsPlan,
+    plumb: Vector,
+) -> Leg:
+    """The leg as the bench sets it, plumb line through the socket's centre."""
+    pylon_length_mm(height)
+    adapters = adapters_of(plan.adapters, parts)
+    bench = bench_leg(
+        seat,
+        part_heights(parts),
+        bench_settings(plan, person),
+        height,
+        assessment.foot_length_mm,
+        plumb,
+        adapters,
+        heel_of(plan, parts, assessment.foot_length_mm).tilt_rad,
+    )
+    return with_settings(bench, adapters)
+
+
+def _walker(assessment: Assessment) -> Walker:
+    return Walker(assessment.body_weight_n, assessment.speed_m_s, assessment.speed_basis)
 
 
 def _length_off_mm(pose: LegPose, coupling: Coupling) -> float | None:

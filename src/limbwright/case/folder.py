@@ -9,6 +9,7 @@ import shutil
 import tempfile
 import tomllib
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -149,13 +150,20 @@ def file_digest(path: Path) -> str:
     CannotRead
     """
     try:
-        with path.open("rb") as stream:
-            return hashlib.file_digest(stream, "sha256").hexdigest()
+        known = path.stat()
+        return _digest(path, known.st_ino, known.st_size, known.st_mtime_ns)
     except OSError as error:
         raise CannotRead(
             f"{path} cannot be read ({error.strerror}); put the file back or correct its name.",
             where=str(path),
         ) from error
+
+
+@lru_cache(maxsize=64)
+def _digest(path: Path, inode: int, size: int, changed_ns: int) -> str:
+    """Read once for as long as the file stays what it is: a scan is large, and edits are many."""
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 _PLAIN_PROBLEMS = {

@@ -192,6 +192,11 @@ def _prepared_key(inputs: StepInputs, name: str) -> str:
     )
 
 
+def prepared_already(inputs: StepInputs, name: str) -> Any | None:
+    """What an engine prepared of this limb, if it is at hand; None where it is yet to be made."""
+    return inputs.memo.held(_prepared_key(inputs, name))
+
+
 def _kept(inputs: StepInputs, name: str, key: str, kind: type[T], compute: Callable[[], T]) -> T:
     """From the case's cache, or computed and put there."""
     found = load_cached(inputs.folder, name, key, kind)

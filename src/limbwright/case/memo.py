@@ -35,6 +35,10 @@ class Memo:
         self._kept: OrderedDict[str, Any] = OrderedDict()
         self._large: set[str] = set()
 
+    def held(self, key: str) -> Any | None:
+        """The result under a key, or None when it is not remembered."""
+        return self._kept.get(key)
+
     def get(self, key: str, compute: Callable[[], T], *, large: bool = False) -> T:
         """The result under a key, computed on first use; errors are not remembered.
 

@@ -25,7 +25,7 @@ from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Coupling
-from limbwright.couple.seating import seat_basis, seat_coupling
+from limbwright.couple.seating import SeatBasis, seat_basis, seat_coupling
 from limbwright.fit.learning import learn
 from limbwright.fit.result import FitResult
 from limbwright.fit.spot import ground_of
@@ -80,7 +80,7 @@ def _shape(inputs: StepInputs) -> SocketShape:
     return apply(prepared, plan)
 
 
-def _parts_in_hand(inputs: StepInputs) -> CouplePlan:
+def parts_in_hand(inputs: StepInputs) -> CouplePlan:
     """The coupling's plan with the figures of the catalogue entries that it names."""
     return in_hand(inputs.document.couple, read_catalogue(inputs.folder, inputs.memo))
 
@@ -89,14 +89,20 @@ _BENCH = {"socket_flexion_deg", "socket_adduction_deg", "foot_inset_mm", "foot_f
 """Of bench alignment, what the seat is weighed with: where the foot is to stand."""
 
 
-def _couple(inputs: StepInputs) -> Coupling:
+def seat_ground(inputs: StepInputs) -> SeatBasis:
+    """The limb and its liner ready for seating, kept as long as they stay."""
     document, limb, shape = inputs.document, inputs.results["capture"], inputs.results["shape"]
     worn = [document.liner.model_dump(mode="json"), document.capture.scanned_over.value]
-    basis = inputs.memo.get(
+    return inputs.memo.get(
         key_of("seat basis", [inputs.keys["capture"], worn]),
         lambda: seat_basis(limb, shape.liner_mm),
     )
-    plan = _parts_in_hand(inputs)
+
+
+def _couple(inputs: StepInputs) -> Coupling:
+    document, limb, shape = inputs.document, inputs.results["capture"], inputs.results["shape"]
+    basis = seat_ground(inputs)
+    plan = parts_in_hand(inputs)
     return seat_coupling(
         limb,
         shape,
@@ -119,7 +125,7 @@ def _align(inputs: StepInputs) -> Alignment:
         document.align,
         document.person,
         inputs.results["assess"],
-        _parts_in_hand(inputs).parts,
+        parts_in_hand(inputs).parts,
     )
 
 
@@ -134,7 +140,7 @@ def _prove(inputs: StepInputs) -> Proof:
         results["assess"],
         felt.result,
         document.prove,
-        _parts_in_hand(inputs),
+        parts_in_hand(inputs),
         document.person,
         zones=felt.zones,
         refused=felt.refused,
@@ -148,7 +154,7 @@ def _make(inputs: StepInputs) -> Made:
     shape, coupling = results["shape"], results["couple"]
     wall_mm = wall_thickness_mm(document.prove)
     additions, cutters = seat_solids(
-        coupling.seat, _parts_in_hand(inputs), wall_mm, plate_thickness_mm(document.prove)
+        coupling.seat, parts_in_hand(inputs), wall_mm, plate_thickness_mm(document.prove)
     )
     return make_parts(
         shape.surface,

@@ -47,7 +47,14 @@ from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
 from limbwright.couple.plan import CouplePlan, CouplingPlan, SeatAxis
 from limbwright.couple.polar import polar_radii
 from limbwright.couple.ratings import part_findings
-from limbwright.couple.result import Alternative, AxisChoice, Coupling, Seat, Withdrawal
+from limbwright.couple.result import (
+    Alternative,
+    AxisChoice,
+    BuildHeight,
+    Coupling,
+    Seat,
+    Withdrawal,
+)
 from limbwright.couple.tables import (
     FIT_CLEARANCE_MM,
     FLOOR_MM,
@@ -137,8 +144,7 @@ def seat_coupling(
     hanging = hang(plan, stand, floor_mm) if stand is not None else None
     target = _target(basis, shape, liner)
     lines = _lines(basis, shape, plan, target, hanging)
-    own = lines[plan.coupling.axis]
-    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, own)
+    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, lines[plan.coupling.axis])
     height = build_height(seat, plan, person)
     way = middle_line(shape.model, seat.axis)
     rigid = withdrawal(rigid_model(shape.model), way)
@@ -175,6 +181,21 @@ def seat_coupling(
         if plan.coupling.kind in KINDS_WITH_BODY | KINDS_WITH_VALVE
         else None,
     )
+
+
+def seat_and_height(
+    basis: SeatBasis,
+    shape: SocketShape,
+    plan: CouplePlan,
+    person: Person,
+    liner: Liner,
+    floor_mm: float,
+    stand: BenchStand,
+) -> tuple[Seat, BuildHeight]:
+    """Seat and build height as `seat_coupling` finds them, without what is said of them."""
+    lines = _lines(basis, shape, plan, _target(basis, shape, liner), hang(plan, stand, floor_mm))
+    seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, lines[plan.coupling.axis])
+    return seat, build_height(seat, plan, person)
 
 
 def place_seat(

@@ -6,7 +6,7 @@ import secrets
 from collections.abc import Awaitable, Callable
 from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 import numpy as np
 from fastapi import APIRouter, Depends, FastAPI, HTTPException, Query, Request, Response, UploadFile
@@ -61,6 +61,7 @@ def _case(case_id: str, cabinet: Cases) -> Workshop:
 
 
 Case = Annotated[Workshop, Depends(_case)]
+LookedAt = Literal["capture", "shape", "couple", "align"]
 
 
 @router.get("/info", operation_id="info")
@@ -168,6 +169,14 @@ def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedOut:
 def evaluation(workshop: Case) -> schema.EvaluationOut:
     """Evaluate the document that stands."""
     return schema.EvaluationOut.model_validate(workshop.evaluation())
+
+
+@router.get("/cases/{case_id}/first-look", operation_id="firstLook")
+def first_look(
+    workshop: Case, upto: LookedAt, load_case: Annotated[str | None, Query(max_length=40)] = None
+) -> schema.EvaluationOut:
+    """The document that stands up to a stage, and the pressure under one load case."""
+    return schema.EvaluationOut.model_validate(workshop.first_look(upto, load_case))
 
 
 @router.get("/cases/{case_id}/arrays/{name}", operation_id="array", response_class=Response)

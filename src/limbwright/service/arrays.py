@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +15,7 @@ from limbwright.case.evaluate import Evaluation, State
 from limbwright.core.frame import Side, mesh_to_patient, points_to_patient
 from limbwright.core.mesh import Mesh, merged
 from limbwright.core.units import kpa_from_mpa
+from limbwright.prove.result import CasePressure
 
 OFF_THE_CHAIN = frozenset({"datum", "foot_top", "sole_centre"})
 """Points of the leg that the page does not join; the others run from the socket down to the toe."""
@@ -46,7 +47,15 @@ def evaluation_arrays(evaluation: Evaluation) -> dict[str, SentArray]:
     ready = {
         name: out.result for name, out in evaluation.outcomes.items() if out.state is State.READY
     }
-    return {name: sent(array) for name, array in _named(ready, side)}
+    arrays = {name: sent(array) for name, array in _named(ready, side)}
+    if (proof := ready.get("prove")) is not None:
+        arrays |= pressure_arrays(proof.interface.cases)
+    return arrays
+
+
+def pressure_arrays(cases: Iterable[CasePressure]) -> dict[str, SentArray]:
+    """Pressures by load case, kPa."""
+    return _in_kpa("pressure", {case.load_case: case.pressure_mpa for case in cases})
 
 
 def confirmed_arrays(pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str, SentArray]:
@@ -84,11 +93,8 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
         places = alignment.points_mm.items()
         chain = np.array([point for name, point in places if name not in OFF_THE_CHAIN])
         yield "leg.positions", _points(chain, side)
-    if (proof := ready.get("prove")) is not None:
-        for case in proof.interface.cases:
-            yield f"pressure.{case.load_case}", _single(kpa_from_mpa(1.0) * case.pressure_mpa)
-        if proof.strength_detail is not None:
-            yield "strength.share", _single(proof.strength_detail.wall_share)
+    if (proof := ready.get("prove")) is not None and proof.strength_detail is not None:
+        yield "strength.share", _single(proof.strength_detail.wall_share)
 
 
 def _mesh(name: str, mesh: Mesh, side: Side) -> Iterator[tuple[str, NDArray[Any]]]:

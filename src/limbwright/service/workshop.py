@@ -6,6 +6,7 @@ import secrets
 import tempfile
 import threading
 import time
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
@@ -18,6 +19,7 @@ from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.case.cache import CACHE_FOLDER
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
+from limbwright.case.first_look import first_look
 from limbwright.case.folder import (
     CASE_FILE,
     parse_document,
@@ -50,9 +52,11 @@ from limbwright.record.store import (
 )
 from limbwright.service.arrays import (
     ArrayShelf,
+    SentArray,
     confirmed_arrays,
     earlier_arrays,
     evaluation_arrays,
+    pressure_arrays,
 )
 from limbwright.service.confirmer import Cancelled, Confirmation, Run, confirm
 from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
@@ -74,6 +78,10 @@ class Job:
     error: str | None = None
     run: Run | None = None
     """How a confirming run is stopped; making is short and runs to its end."""
+
+
+class _Overtaken(Exception):
+    """Not a finding of any stage, so that none takes it for its own failure."""
 
 
 class Workshop:
@@ -104,6 +112,7 @@ class Workshop:
         self._current = synchronise(self._record, document)
         self._jobs: dict[str, Job] = {}
         self._confirmed: Confirmation | None = None
+        self._looked: Any = None
 
     @property
     def current(self) -> Revision:
@@ -177,19 +186,64 @@ class Workshop:
             raise
 
     def evaluation(self) -> dict[str, Any]:
-        """Evaluate the document that stands and offer its arrays."""
+        """Evaluate the document that stands and offer its arrays.
+
+        Raises
+        ------
+        Conflict
+            When the case is changed meanwhile: whoever changed it asks anew.
+        """
         with self._computing:
             standing = self._current
             start = time.perf_counter()
-            result = evaluate(
-                self.folder, standing.document, self._memo, upto=LIVE_STAGE, leave=ASKED_FOR
-            )
-            arrays = evaluation_arrays(result)
-            elapsed_ms = (time.perf_counter() - start) * 1000
+            try:
+                result = evaluate(
+                    self.folder,
+                    standing.document,
+                    self._memo,
+                    upto=LIVE_STAGE,
+                    leave=ASKED_FOR,
+                    progress=lambda _: self._go_on(standing),
+                    tell=lambda *_: self._go_on(standing),
+                )
+            except _Overtaken:
+                raise Conflict("The case was changed while it was evaluated; ask again.") from None
+            reply = self._reply(standing, result, evaluation_arrays(result), start)
         self._summarise(result, standing.number)
+        return reply
+
+    def first_look(self, upto: str, load_case: str | None) -> dict[str, Any]:
+        """Some stages of the document that stands, and the pressure under one load case.
+
+        What the page shows at once; the whole evaluation follows.
+        """
+        with self._computing:
+            standing = self._current
+            start = time.perf_counter()
+            seen = first_look(
+                self.folder, standing.document, self._memo, upto, load_case, self._looked
+            )
+            self._looked = seen.ended
+            arrays = evaluation_arrays(seen.evaluation)
+            if seen.pressure is not None:
+                arrays |= pressure_arrays((seen.pressure,))
+            return self._reply(standing, seen.evaluation, arrays, start)
+
+    def _go_on(self, standing: Revision) -> None:
+        """Give up an evaluation that nobody waits for any more."""
+        if self._current is not standing:
+            raise _Overtaken
+
+    def _reply(
+        self,
+        standing: Revision,
+        result: Evaluation,
+        arrays: Mapping[str, SentArray],
+        start: float,
+    ) -> dict[str, Any]:
         return {
             "revision": standing.number,
-            "elapsed_ms": round(elapsed_ms, 1),
+            "elapsed_ms": round((time.perf_counter() - start) * 1000, 1),
             **evaluation_json(result),
             "arrays": self.shelf.offer(arrays),
         }

@@ -14,6 +14,7 @@ import type {
   Evaluation,
   Info,
   Job,
+  LookedAt,
   Measured,
   MeshLevel,
   Move,
@@ -40,6 +41,8 @@ export interface Service {
   openCase(id: string): Promise<StoredCase>;
   saveCase(id: string, base: number, document: CaseDocument): Promise<StoredCase>;
   evaluate(id: string): Promise<Evaluation>;
+  /** The case up to a stage, with the pressure of one load case. */
+  lookFirst(id: string, upto: LookedAt, loadCase: string | null): Promise<Evaluation>;
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
   section(id: string, levelMm: number): Promise<CaseSection>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
@@ -106,6 +109,11 @@ export function connect(token: string): Service {
     },
     evaluate: async (id) =>
       got<Evaluation>(await api.GET("/api/cases/{case_id}/evaluation", at(id))),
+    lookFirst: async (id, upto, loadCase) => {
+      const query = loadCase === null ? { upto } : { upto, load_case: loadCase };
+      const params = { path: { case_id: id }, query };
+      return got<Evaluation>(await api.GET("/api/cases/{case_id}/first-look", { params }));
+    },
     array: async (id, name, entry) => {
       const params = { path: { case_id: id, name }, query: { key: entry.key } };
       const parseAs = "arrayBuffer";

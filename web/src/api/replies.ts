@@ -84,6 +84,10 @@ export interface ArrayEntry {
   readonly shape: readonly number[];
 }
 
+/** Stages that a first look may end with. */
+export const LOOKED_AT = ["capture", "shape", "couple", "align"] as const;
+export type LookedAt = (typeof LOOKED_AT)[number];
+
 export interface Evaluation {
   readonly revision: number;
   readonly elapsed_ms: number;

@@ -3,7 +3,7 @@ import type { CaseDocument } from "../api/document";
 import { ServiceLost, ServiceRefused } from "../api/errors";
 import { mm } from "../units/quantities";
 import { CaseSession, GATHER_MS } from "./case-session";
-import { isCurrent } from "./case-state";
+import { areCurrent, isCurrent } from "./case-state";
 import { FakeService, smallDocument } from "./testing";
 
 const inset =
@@ -37,7 +37,7 @@ describe("a session with the service", () => {
       await vi.advanceTimersByTimeAsync(GATHER_MS / 5);
     }
     await vi.runAllTimersAsync();
-    expect(service.calls).toEqual(["saveCase on 1", "evaluate 2"]);
+    expect(service.calls).toEqual(["saveCase on 1", "lookFirst align", "evaluate 2"]);
     expect(service.stored.document.align.foot_inset_mm).toBe(4);
     expect(isCurrent(session.snapshot())).toBe(true);
   });
@@ -54,9 +54,19 @@ describe("a session with the service", () => {
     session.edit("align", inset(3));
     expect(isCurrent(session.snapshot())).toBe(false);
     service.gates.delete("evaluate");
+    // The reply that is held back is waited for no longer: it would be of an edit that is past.
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().evaluated?.revision).toBe(3);
     release();
     await vi.runAllTimersAsync();
-    expect(service.calls).toEqual(["saveCase on 1", "evaluate 2", "saveCase on 2", "evaluate 3"]);
+    expect(service.calls).toEqual([
+      "saveCase on 1",
+      "lookFirst align",
+      "evaluate 2",
+      "saveCase on 2",
+      "lookFirst align",
+      "evaluate 3",
+    ]);
     expect(session.snapshot().document?.align.foot_inset_mm).toBe(3);
     expect(session.snapshot().evaluated?.revision).toBe(3);
     expect(isCurrent(session.snapshot())).toBe(true);
@@ -108,7 +118,12 @@ describe("a session with the service", () => {
     expect(isCurrent(session.snapshot())).toBe(false);
     session.edit("align", inset(9));
     await vi.runAllTimersAsync();
-    expect(service.calls).toEqual(["saveCase on 1", "saveCase on 1", "evaluate 2"]);
+    expect(service.calls).toEqual([
+      "saveCase on 1",
+      "saveCase on 1",
+      "lookFirst align",
+      "evaluate 2",
+    ]);
     expect(session.snapshot().problems).toEqual([]);
     expect(isCurrent(session.snapshot())).toBe(true);
   });
@@ -130,6 +145,16 @@ describe("a session with the service", () => {
     expect(isCurrent(session.snapshot())).toBe(true);
   });
 
+  it("takes over what another page stored while the service evaluated", async () => {
+    const given = new ServiceRefused(409, "The case was changed while it was evaluated.", null, []);
+    service.failures.set("evaluate", given);
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().conflict).toBeNull();
+    expect(session.snapshot().evaluated?.revision).toBe(2);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
   it("gives up a landmark that the service refuses and stays current otherwise", async () => {
     const refusal = new ServiceRefused(422, "The point is 40 mm off the limb.", null, []);
     service.failures.set("pickLandmark", refusal);
@@ -147,8 +172,56 @@ describe("a session with the service", () => {
     expect(service.calls).toEqual([
       "saveCase on 1",
       "pickLandmark fibular_head on 2",
+      "lookFirst capture",
       "evaluate 3",
     ]);
+  });
+
+  it("shows the pressure in view before the rest, and only that as current", async () => {
+    const entry = (key: string) => ({ key, dtype: "float32" as const, shape: [3] });
+    service.arrays = { "pressure.standing": entry("s1"), "leg.positions": entry("l1") };
+    session.want(new Set(["pressure.standing"]));
+    await vi.runAllTimersAsync();
+    let release = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      release = resolve;
+    });
+    service.gates.set("evaluate", held);
+    service.arrays = { "pressure.standing": entry("s2") };
+    service.calls.length = 0;
+    session.edit("shape", (document) => ({ ...document }));
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    expect(service.calls).toEqual([
+      "saveCase on 1",
+      "lookFirst shape standing",
+      "array pressure.standing s2",
+      "evaluate 2",
+    ]);
+    const shown = session.snapshot();
+    expect(shown.stages.shape.kind).toBe("ready");
+    expect(shown.stages.prove.kind).toBe("stale");
+    expect(isCurrent(shown)).toBe(false);
+    expect(areCurrent(shown, new Set(["pressure.standing"]))).toBe(true);
+    expect(areCurrent(shown, new Set(["pressure.standing", "leg.positions"]))).toBe(false);
+    release();
+    await vi.runAllTimersAsync();
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("opens with the limb alone before all else is computed", async () => {
+    let release = (): void => undefined;
+    const held = new Promise<void>((resolve) => {
+      release = resolve;
+    });
+    service.gates.set("evaluate", held);
+    session.open();
+    await vi.advanceTimersByTimeAsync(1);
+    expect(service.calls).toEqual(["openCase", "lookFirst capture", "evaluate 1"]);
+    expect(session.snapshot().stages.capture.kind).toBe("ready");
+    expect(session.snapshot().stages.shape.kind).toBe("running");
+    release();
+    await vi.runAllTimersAsync();
+    expect(isCurrent(session.snapshot())).toBe(true);
   });
 
   it("fetches an array again only when its key changes", async () => {

@@ -9,11 +9,19 @@
 import type { Service } from "../api/client";
 import type { CaseDocument, Point } from "../api/document";
 import { ServiceLost, ServiceRefused, sentenceOf } from "../api/errors";
+import { loadCaseOf } from "./array-names";
 import { type ArraySet, ArrayStore } from "./array-store";
-import { type CaseEvent, type CaseState, emptyCase, reduceCase, type Section } from "./case-state";
+import {
+  type CaseEvent,
+  type CaseState,
+  emptyCase,
+  firstLookOf,
+  reduceCase,
+  type Section,
+} from "./case-state";
 
-/** Edits within this time go to the service as one. */
-export const GATHER_MS = 60;
+/** Edits within this time, less than a frame, go to the service as one; so do those of a cycle. */
+export const GATHER_MS = 12;
 const RETRY_MS = [1000, 2000, 4000, 8000];
 const CONFLICT = 409;
 
@@ -36,6 +44,8 @@ export class CaseSession {
   private refused: CaseDocument | null = null;
   private sent: CaseDocument | null = null;
   private cycling = false;
+  /** Called by an edit: what is being asked for is out of date. */
+  private overtaken: (() => void) | null = null;
   private timer: ReturnType<typeof setTimeout> | null = null;
   private losses = 0;
   private closed = false;
@@ -69,12 +79,14 @@ export class CaseSession {
     }
     const at = performance.now();
     this.dispatch({ type: "edited", section, document: change(this.state.document), at });
+    this.overtaken?.();
     this.schedule(GATHER_MS);
   }
 
   /** Take the last step back, or take it again. */
   step(way: "back" | "forward"): void {
     this.dispatch({ type: "stepped", way });
+    this.overtaken?.();
     this.schedule(0);
   }
 
@@ -171,7 +183,10 @@ export class CaseSession {
     this.sent = this.state.document;
     await this.save(edit);
     await this.placePicks(edit);
-    await this.evaluate(edit);
+    await this.lookFirst(edit);
+    if (this.state.edits === edit) {
+      await this.evaluate(edit);
+    }
   }
 
   private async save(edit: number): Promise<void> {
@@ -202,6 +217,23 @@ export class CaseSession {
     }
   }
 
+  /** What can be shown at once: the stage that was edited, and the pressure that is in view. */
+  private async lookFirst(edit: number): Promise<void> {
+    const { id, stored, evaluated } = this.state;
+    const upto = firstLookOf(this.state);
+    if (stored === null || upto === null || stored.revision === evaluated?.revision) {
+      return;
+    }
+    const loadCase = upto === "capture" ? null : loadCaseOf(this.wanted);
+    const look = await this.service.lookFirst(id, upto, loadCase);
+    if (look.revision !== stored.revision) {
+      return;
+    }
+    const arrays = { ...this.state.arrays, ...look.arrays };
+    this.arraySet = await this.store.gather(this.wanted, arrays);
+    this.dispatch({ type: "looked", look, upto, edit });
+  }
+
   private async evaluate(edit: number): Promise<void> {
     const { id, stored, evaluated, arrays } = this.state;
     if (stored === null) {
@@ -213,8 +245,13 @@ export class CaseSession {
       this.dispatch({ type: "covered", edit });
       return;
     }
-    const evaluation = await this.service.evaluate(id);
-    if (evaluation.revision !== stored.revision) {
+    const evaluation = await this.unlessOvertaken(
+      this.service.evaluate(id).catch(changedMeanwhile),
+    );
+    if (evaluation === null) {
+      return;
+    }
+    if (evaluation === "changed" || evaluation.revision !== stored.revision) {
       // Stored elsewhere meanwhile. Without an edit of our own the newer case is simply taken;
       // with one, storing it meets the conflict and asks.
       this.opening = this.state.document === stored.document;
@@ -224,6 +261,20 @@ export class CaseSession {
     // Numbers and picture change together: neither is shown beside the other's older state.
     this.arraySet = await this.store.gather(this.wanted, evaluation.arrays);
     this.dispatch({ type: "evaluated", evaluation, edit });
+  }
+
+  /** A reply, or null as soon as an edit makes it one that nobody waits for. */
+  private async unlessOvertaken<Reply>(asked: Promise<Reply>): Promise<Reply | null> {
+    const overtaken = new Promise<null>((resolve) => {
+      this.overtaken = () => resolve(null);
+    });
+    // What comes of it after that concerns nobody.
+    asked.catch(() => undefined);
+    try {
+      return await Promise.race([asked, overtaken]);
+    } finally {
+      this.overtaken = null;
+    }
   }
 
   private fail(error: unknown): void {
@@ -261,4 +312,12 @@ export class CaseSession {
       this.timer = null;
     }
   }
+}
+
+/** An evaluation that the service gave up because another page or program stored the case. */
+function changedMeanwhile(error: unknown): "changed" {
+  if (error instanceof ServiceRefused && error.status === CONFLICT) {
+    return "changed";
+  }
+  throw error;
 }

@@ -1,7 +1,8 @@
 /** The state of the case on the page and how each event changes it. Pure: no request, no clock. */
 
 import type { CaseDocument } from "../api/document";
-import type { ArrayEntry, Evaluation, Problem, StoredCase } from "../api/replies";
+import type { ArrayEntry, Evaluation, LookedAt, Problem, StoredCase } from "../api/replies";
+import { LOOKED_AT } from "../api/replies";
 import type { Finding } from "../api/results";
 import { type History, NO_HISTORY, remember, stepBack, stepForward } from "./history";
 import {
@@ -10,6 +11,7 @@ import {
   evaluatedStages,
   freshStages,
   JOB_ORDER,
+  lookedStages,
   type StageStates,
 } from "./stage-state";
 
@@ -37,6 +39,8 @@ export interface CaseState {
   readonly cautions: readonly string[];
   readonly arrays: Readonly<Record<string, ArrayEntry>>;
   readonly evaluated: { readonly revision: number; readonly elapsedMs: number } | null;
+  /** Arrays that a first look at the newest edit brought; the others are as old as the results. */
+  readonly looked: { readonly edit: number; readonly arrays: ReadonlySet<string> } | null;
   readonly working: boolean;
   readonly connection: Connection;
   /** Another page or program changed the case; the sentence says so. */
@@ -62,6 +66,13 @@ export type CaseEvent =
   | { readonly type: "placed"; readonly stored: StoredCase; readonly edit: number }
   | { readonly type: "covered"; readonly edit: number }
   | { readonly type: "evaluated"; readonly evaluation: Evaluation; readonly edit: number }
+  | {
+      readonly type: "looked";
+      readonly look: Evaluation;
+      /** The last stage that it holds. */
+      readonly upto: LookedAt;
+      readonly edit: number;
+    }
   | { readonly type: "refused"; readonly sentence: string; readonly problems: readonly Problem[] }
   | { readonly type: "conflicted"; readonly sentence: string }
   | { readonly type: "overruled"; readonly revision: number }
@@ -81,6 +92,7 @@ export function emptyCase(id: string): CaseState {
     cautions: [],
     arrays: {},
     evaluated: null,
+    looked: null,
     working: false,
     connection: { kind: "fine" },
     conflict: null,
@@ -121,6 +133,8 @@ export function reduceCase(state: CaseState, event: CaseEvent): CaseState {
       return covered(state, event.edit);
     case "evaluated":
       return evaluated(state, event.evaluation, event.edit);
+    case "looked":
+      return looked(state, event.look, event.upto, event.edit);
     case "refused":
       return { ...state, refusal: event.sentence, problems: event.problems };
     case "conflicted":
@@ -221,7 +235,47 @@ function evaluated(state: CaseState, evaluation: Evaluation, edit: number): Case
     cautions: evaluation.cautions,
     arrays: evaluation.arrays,
     evaluated: { revision: evaluation.revision, elapsedMs: evaluation.elapsed_ms },
+    looked: null,
   };
+}
+
+/** Stages that a first look holds are shown; those after it stay as old as they were. */
+function looked(state: CaseState, look: Evaluation, upto: LookedAt, edit: number): CaseState {
+  if (state.edits !== edit) {
+    return state;
+  }
+  return {
+    ...state,
+    stages: lookedStages(state.stages, look.stages, JOB_ORDER.indexOf(upto)),
+    cautions: look.cautions,
+    arrays: { ...state.arrays, ...look.arrays },
+    looked: { edit, arrays: new Set(Object.keys(look.arrays)) },
+  };
+}
+
+/**
+ * Up to which stage a first look at what was edited is worth while; null where it is not. On
+ * opening it is the limb itself.
+ */
+export function firstLookOf(state: CaseState): LookedAt | null {
+  if (state.evaluated === null) {
+    return "capture";
+  }
+  const touched = state.uncovered.map((one) => JOB_ORDER[one.from]);
+  if (touched.includes("assess")) {
+    return null;
+  }
+  const worthWhile = LOOKED_AT.filter((stage) => touched.includes(stage));
+  return (worthWhile.includes("capture") ? "capture" : worthWhile.at(-1)) ?? null;
+}
+
+/** Whether the named arrays belong to the document as it stands here. */
+export function areCurrent(state: CaseState, names: ReadonlySet<string>): boolean {
+  if (isCurrent(state)) {
+    return true;
+  }
+  const { looked } = state;
+  return looked?.edit === state.edits && [...names].every((name) => looked.arrays.has(name));
 }
 
 /** Our document shall be stored over the one that another page stored. */

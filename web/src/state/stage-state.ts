@@ -44,6 +44,15 @@ export function evaluatedStages(replies: StageReplies, staleFrom: number): Stage
   });
 }
 
+/** States after a first look that ends with the stage at `last`. */
+export function lookedStages(
+  states: StageStates,
+  replies: StageReplies,
+  last: number,
+): StageStates {
+  return mapStages((name, index) => (index <= last ? fromReply(replies[name]) : states[name]));
+}
+
 /** States after an edit of the stage at `from` in the order of the job. */
 export function agedStages(states: StageStates, from: number): StageStates {
   return mapStages((name, index) => (index >= from ? aged(states[name]) : states[name]));

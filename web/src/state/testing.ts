@@ -74,6 +74,11 @@ export class FakeService implements Service {
     return smallEvaluation(this.stored.revision, this.arrays);
   }
 
+  async lookFirst(_id: string, upto: string, loadCase: string | null): Promise<Evaluation> {
+    await this.called("lookFirst", loadCase === null ? upto : `${upto} ${loadCase}`);
+    return smallEvaluation(this.stored.revision, this.arrays);
+  }
+
   async array(_id: string, name: string, entry: ArrayEntry): Promise<RawArray> {
     await this.called("array", `${name} ${entry.key}`);
     return new Float32Array(3);

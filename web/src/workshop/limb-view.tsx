@@ -1,4 +1,5 @@
 import { type KeyboardEvent, useEffect, useMemo, useRef, useState } from "react";
+import { areCurrent, isCurrent } from "../state/case-state";
 import { useUnits } from "../units/units-context";
 import type { Reading } from "../viewer/scene";
 import { labelHead, named } from "../words/words";
@@ -117,7 +118,9 @@ export function LimbView({ stage }: { stage: string }) {
     }
   };
 
-  const dimmed = state.uncovered.length > 0 && state.evaluated !== null;
+  // Shares of limits are read from the results, all else from the arrays.
+  const current = areCurrent(state, wanted) && (isCurrent(state) || view.colouring !== "share");
+  const dimmed = !current && state.evaluated !== null;
   const underLoad = isUnderLoad(view.colouring);
   return (
     <section className="limb-view" aria-label="The limb">
@@ -186,7 +189,8 @@ export function LimbView({ stage }: { stage: string }) {
 function PictureNote({ dimmed }: { dimmed: boolean }) {
   const { evaluated, stages, conflict, refusal, connection } = useCaseState();
   if (evaluated === null) {
-    return <p className="stale-note">Computing the limb …</p>;
+    const words = stages.capture.kind === "ready" ? "Computing all else …" : "Computing the limb …";
+    return <p className="stale-note">{words}</p>;
   }
   if (stages.capture.kind === "failed") {
     return <p className="stale-note no-limb">No limb to show: {stages.capture.sentence}</p>;

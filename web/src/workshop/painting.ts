@@ -1,10 +1,11 @@
 /** From arrays and results to what colours the limb. Looks values up; computes no physics. */
 
 import type { Proof } from "../api/results";
+import { areaArray, earlierArray, pressureArray } from "../state/array-names";
 import type { ArraySet } from "../state/array-store";
 import { bandsTo, bothWays, shareBands } from "../viewer/ramps";
 import type { Paint } from "../viewer/scene";
-import { areaArray, type Colouring, earlierArray, pressureArray } from "./view-settings";
+import type { Colouring } from "./view-settings";
 
 const NO_ARRAYS: ArraySet = new Map();
 

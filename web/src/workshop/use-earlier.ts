@@ -1,10 +1,10 @@
 import { useEffect, useState } from "react";
 import { sentenceOf } from "../api/errors";
 import type { RevisionEntry } from "../api/replies";
+import { earlierArray } from "../state/array-names";
 import type { ArraySet } from "../state/array-store";
 import { useCaseState } from "./case-context";
 import { useService } from "./service-context";
-import { earlierArray } from "./view-settings";
 
 /** All revisions but the one that is shown, the newest first; asked while they are wanted. */
 export function useOtherRevisions(wanted: boolean): readonly RevisionEntry[] {

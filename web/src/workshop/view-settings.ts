@@ -1,6 +1,7 @@
 /** Which layers are shown and what the colours mean; each stage begins with what it needs. */
 
 import type { StageName } from "../api/results";
+import { areaArray, pressureArray } from "../state/array-names";
 import type { Triple } from "../viewer/scene";
 
 export const LAYERS = [
@@ -175,19 +176,7 @@ export function arraysFor(
   return names;
 }
 
-export function pressureArray(loadCase: string): string {
-  return `pressure.${loadCase}`;
-}
-
-export function earlierArray(loadCase: string): string {
-  return `earlier.${loadCase}`;
-}
-
 /** Whether a colouring belongs to one load case. */
 export function isUnderLoad(colouring: Colouring): boolean {
   return colouring === "pressure" || colouring === "share" || colouring === "change";
-}
-
-export function areaArray(area: string): string {
-  return `area.${area}.weight`;
 }

@@ -204,7 +204,7 @@ class LiveModel:
                 start = self.solve(fitted, unloaded(), start)[1]
         found = carry(fitted, load_case, start)
         state = LiveState(found.stand, remember(found), load_case.coupling_pull_n)
-        return _case(fitted, load_case.name, found), state
+        return case_of(fitted, load_case.name, found), state
 
 
 LIVE = LiveModel()
@@ -231,23 +231,27 @@ def prepared_from(
     )
 
 
-def seat_limb(fitted: LiveFitted) -> LiveState:
+def seat_limb(fitted: LiveFitted, near: Stand | None = None) -> LiveState:
     """The limb pushed in to its designed depth, before it is let go.
 
     Depth and turn about the long axis are held as designed; the limb finds its place across and
-    its tilt without friction. From there shear is remembered; the push is then released.
+    its tilt without friction. From there shear is remembered; the push is then released. The
+    search begins `near` a stand, if one is given.
     """
     contact = fitted.contact
     demand = Demand(np.zeros(6), 0.0, 0.0, ACROSS_AND_TILT)
-    found = find_equilibrium(
-        contact, demand, at_rest(contact, np.zeros_like(contact.points_mm)), None
-    )
+    begun = near or at_rest(contact, np.zeros_like(contact.points_mm))
+    found = find_equilibrium(contact, demand, begun, None)
     _refuse(fitted, DONNED, demand, found)
     return LiveState(found.stand, remember(found, shear=False), 0.0)
 
 
-def carry(fitted: LiveFitted, load_case: LoadCase, start: LiveState) -> Found:
+def carry(
+    fitted: LiveFitted, load_case: LoadCase, start: LiveState, near: Stand | None = None
+) -> Found:
     """The stand at which contact carries a load case.
+
+    The search begins where the start stands, or `near` another stand that bears the same pull.
 
     Raises
     ------
@@ -256,8 +260,8 @@ def carry(fitted: LiveFitted, load_case: LoadCase, start: LiveState) -> Found:
     """
     contact = fitted.contact
     demand = demand_of(fitted, load_case)
-    more_n = load_case.coupling_pull_n - start.pull_n
-    stand = start.stand
+    more_n = load_case.coupling_pull_n - start.pull_n if near is None else 0.0
+    stand = near or start.stand
     if more_n:
         pulled = yielded(contact, fitted.pull)
         stand = replace(stand, displaced_mm=stand.displaced_mm + more_n * pulled)
@@ -342,7 +346,7 @@ def _refuse(fitted: LiveFitted, case: str, demand: Demand, found: Found) -> None
     refuse_if_lost(contact, case, demand.wrench, search)
 
 
-def _case(fitted: LiveFitted, name: str, found: Found) -> CasePressure:
+def case_of(fitted: LiveFitted, name: str, found: Found) -> CasePressure:
     """Fields on the vertices of `Limb.surface`.
 
     Pressure acts along the wall's normal; shear is what else there is of the traction, so that

@@ -1,0 +1,79 @@
+"""A first look at an edit: the same equations, searched from where the last look ended.
+
+An edit changes little, so the search begins next to what it will find. What a look finds is shown
+until the whole evaluation replaces it and is kept nowhere else: a result on record starts from the
+same place whatever was tried before it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from limbwright.align.result import LoadCase
+from limbwright.prove.interface.condensed.equilibrium import Stand, remember, yielded
+from limbwright.prove.interface.condensed.live import (
+    LiveFitted,
+    LiveState,
+    carry,
+    case_of,
+    seat_limb,
+)
+from limbwright.prove.interface.engine import unloaded
+from limbwright.prove.result import CasePressure
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Glance:
+    """Where the last look ended.
+
+    Parameters
+    ----------
+    seated, donned, loaded : Stand
+    load_case : str
+        What it was loaded with.
+    """
+
+    seated: Stand
+    donned: Stand
+    loaded: Stand
+    load_case: str
+
+
+def glance(
+    fitted: LiveFitted, load_case: LoadCase, last: Glance | None
+) -> tuple[CasePressure, Glance]:
+    """Pressure of one load case against a socket that differs little from the last one.
+
+    Parameters
+    ----------
+    fitted : LiveFitted
+    load_case : LoadCase
+    last : Glance or None
+        Of the same limb; what was covered by another trim line begins anew.
+
+    Raises
+    ------
+    NotConverged
+        When contact cannot carry it.
+    """
+    near = last if last is not None and _fits(fitted, last) else None
+    seated = seat_limb(fitted, _begun(fitted, near.seated, 0.0) if near else None)
+    found = carry(fitted, unloaded(), seated, _begun(fitted, near.donned, 0.0) if near else None)
+    donned = LiveState(found.stand, remember(found), 0.0)
+    same = near is not None and near.load_case == load_case.name
+    pull_n = load_case.coupling_pull_n
+    begun = _begun(fitted, near.loaded, pull_n) if near is not None and same else None
+    loaded = carry(fitted, load_case, donned, begun)
+    seen = Glance(seated.stand, donned.stand, loaded.stand, load_case.name)
+    return case_of(fitted, load_case.name, loaded), seen
+
+
+def _fits(fitted: LiveFitted, last: Glance) -> bool:
+    return len(last.seated.traction_mpa) == len(fitted.contact.points_mm)
+
+
+def _begun(fitted: LiveFitted, stand: Stand, pull_n: float) -> Stand:
+    """A stand with the tractions of another socket, and what this limb yields to them here."""
+    contact = fitted.contact
+    force = stand.traction_mpa * contact.weights_mm2[:, None] + pull_n * fitted.pull
+    return Stand(stand.shift_mm, stand.rotation, stand.traction_mpa, yielded(contact, force))
