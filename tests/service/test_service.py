@@ -11,11 +11,13 @@ import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 
+from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
-from limbwright.core.errors import BadInput
+from limbwright.core.errors import BadInput, Conflict
 from limbwright.service.app import MAX_BODY_BYTES, TOKEN_HEADER, create_app
 from limbwright.service.cabinet import case_id
 from limbwright.service.serve import _listener
+from limbwright.service.workshop import Workshop
 
 TOKEN = "test-token"
 DEMO = case_id(Path("demo"))
@@ -346,3 +348,48 @@ def test_an_accepted_finding_carries_its_reason_and_still_warns(client):
         if (one["code"], one["where"]) == (warned["code"], warned["where"])
     ]
     assert stage["accepted"] == "checked by hand"
+
+
+def test_a_first_look_tells_what_the_evaluation_tells_after_it(client):
+    client.get(f"/api/cases/{DEMO}/evaluation")
+    saved(client, lambda document: set_depth(document, "medial_tibial_flare", -6.0))
+    query = {"upto": "shape", "load_case": "standing"}
+    look = client.get(f"/api/cases/{DEMO}/first-look", params=query).json()
+    whole = client.get(f"/api/cases/{DEMO}/evaluation").json()
+    assert look["revision"] == whole["revision"]
+    assert look["stages"]["shape"] == whole["stages"]["shape"]
+    assert look["stages"]["prove"]["state"] == "not asked"
+    assert "pressure.mid_stance" not in look["arrays"]
+    # Seat and loads were found without the stages that say more of them.
+    assert look["arrays"]["pressure.standing"] == whole["arrays"]["pressure.standing"]
+
+
+def test_a_first_look_leaves_to_the_evaluation_what_it_cannot_tell(client):
+    # nothing is at hand for this limb yet: preparing it takes its time
+    query = {"upto": "capture", "load_case": "standing"}
+    look = client.get(f"/api/cases/{DEMO}/first-look", params=query).json()
+    assert "limb.positions" in look["arrays"]
+    assert not any(name.startswith("pressure") for name in look["arrays"])
+    client.get(f"/api/cases/{DEMO}/evaluation")
+    saved(client, lambda document: document["shape"].update(trim={"anterior_mm": 900.0}))
+    unknown = {"upto": "shape", "load_case": "no such case"}
+    look = client.get(f"/api/cases/{DEMO}/first-look", params=unknown).json()
+    assert not any(name.startswith("pressure") for name in look["arrays"])
+    beyond = client.get(f"/api/cases/{DEMO}/first-look", params={"upto": "prove"})
+    assert beyond.status_code == 422
+
+
+def test_an_evaluation_is_given_up_once_the_case_is_changed(demo_copy, monkeypatch):
+    workshop = Workshop(demo_copy, DEMO)
+    before = workshop.current
+
+    def changed_meanwhile(*given, **named):
+        monkeypatch.undo()
+        newer = before.document.model_copy(update={"title": "newer"})
+        workshop.save(newer, before.number)
+        return evaluate(*given, **named)
+
+    monkeypatch.setattr("limbwright.service.workshop.evaluate", changed_meanwhile)
+    with pytest.raises(Conflict, match="while it was evaluated"):
+        workshop.evaluation()
+    assert workshop.evaluation()["case"]["title"] == "newer"
