@@ -132,6 +132,8 @@ def _align(inputs: StepInputs) -> Alignment:
 def _prove(inputs: StepInputs) -> Proof:
     document, results = inputs.document, inputs.results
     felt = pressed(inputs)
+    if inputs.tell is not None:
+        inputs.tell("strength", 1.0)
     return prove(
         results["capture"],
         results["shape"],

@@ -2,7 +2,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CaseDocument } from "../api/document";
 import { ServiceLost, ServiceRefused } from "../api/errors";
 import { mm } from "../units/quantities";
-import { CaseSession, GATHER_MS } from "./case-session";
+import { CaseSession, GATHER_MS, REST_MS } from "./case-session";
 import { areCurrent, isCurrent } from "./case-state";
 import { FakeService, smallDocument } from "./testing";
 
@@ -49,7 +49,7 @@ describe("a session with the service", () => {
     });
     service.gates.set("evaluate", held);
     session.edit("align", inset(1));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS);
     session.edit("align", inset(2));
     session.edit("align", inset(3));
     expect(isCurrent(session.snapshot())).toBe(false);
@@ -190,7 +190,7 @@ describe("a session with the service", () => {
     service.arrays = { "pressure.standing": entry("s2") };
     service.calls.length = 0;
     session.edit("shape", (document) => ({ ...document }));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS);
     expect(service.calls).toEqual([
       "saveCase on 1",
       "lookFirst shape standing",
@@ -201,11 +201,25 @@ describe("a session with the service", () => {
     expect(shown.stages.shape.kind).toBe("ready");
     expect(shown.stages.prove.kind).toBe("stale");
     expect(isCurrent(shown)).toBe(false);
-    expect(areCurrent(shown, new Set(["pressure.standing"]))).toBe(true);
+    expect(areCurrent(shown, new Set(["pressure.standing", "no.such"]))).toBe(true);
     expect(areCurrent(shown, new Set(["pressure.standing", "leg.positions"]))).toBe(false);
     release();
     await vi.runAllTimersAsync();
     expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("does not begin the rest while edits follow each other", async () => {
+    session.edit("align", inset(1));
+    await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS / 2);
+    session.edit("align", inset(2));
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual([
+      "saveCase on 1",
+      "lookFirst align",
+      "saveCase on 2",
+      "lookFirst align",
+      "evaluate 3",
+    ]);
   });
 
   it("opens with the limb alone before all else is computed", async () => {

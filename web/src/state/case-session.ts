@@ -22,6 +22,8 @@ import {
 
 /** Edits within this time, less than a frame, go to the service as one; so do those of a cycle. */
 export const GATHER_MS = 12;
+/** After a first look the rest waits this long for another edit, which would overtake it. */
+export const REST_MS = 150;
 const RETRY_MS = [1000, 2000, 4000, 8000];
 const CONFLICT = 409;
 
@@ -183,7 +185,9 @@ export class CaseSession {
     this.sent = this.state.document;
     await this.save(edit);
     await this.placePicks(edit);
-    await this.lookFirst(edit);
+    if (await this.lookFirst(edit)) {
+      await this.unlessOvertaken(new Promise((rested) => setTimeout(rested, REST_MS)));
+    }
     if (this.state.edits === edit) {
       await this.evaluate(edit);
     }
@@ -217,21 +221,25 @@ export class CaseSession {
     }
   }
 
-  /** What can be shown at once: the stage that was edited, and the pressure that is in view. */
-  private async lookFirst(edit: number): Promise<void> {
+  /**
+   * What can be shown at once: the stage that was edited, and the pressure that is in view. Whether
+   * an edit has been shown so.
+   */
+  private async lookFirst(edit: number): Promise<boolean> {
     const { id, stored, evaluated } = this.state;
     const upto = firstLookOf(this.state);
     if (stored === null || upto === null || stored.revision === evaluated?.revision) {
-      return;
+      return false;
     }
     const loadCase = upto === "capture" ? null : loadCaseOf(this.wanted);
     const look = await this.service.lookFirst(id, upto, loadCase);
     if (look.revision !== stored.revision) {
-      return;
+      return false;
     }
     const arrays = { ...this.state.arrays, ...look.arrays };
     this.arraySet = await this.store.gather(this.wanted, arrays);
     this.dispatch({ type: "looked", look, upto, edit });
+    return evaluated !== null;
   }
 
   private async evaluate(edit: number): Promise<void> {

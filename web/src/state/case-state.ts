@@ -269,13 +269,14 @@ export function firstLookOf(state: CaseState): LookedAt | null {
   return (worthWhile.includes("capture") ? "capture" : worthWhile.at(-1)) ?? null;
 }
 
-/** Whether the named arrays belong to the document as it stands here. */
+/** Whether those of the named arrays that there are belong to the document as it stands here. */
 export function areCurrent(state: CaseState, names: ReadonlySet<string>): boolean {
   if (isCurrent(state)) {
     return true;
   }
-  const { looked } = state;
-  return looked?.edit === state.edits && [...names].every((name) => looked.arrays.has(name));
+  const { looked, arrays } = state;
+  const there = [...names].filter((name) => arrays[name] !== undefined);
+  return looked?.edit === state.edits && there.every((name) => looked.arrays.has(name));
 }
 
 /** Our document shall be stored over the one that another page stored. */
