@@ -181,6 +181,7 @@ describe("a session with the service", () => {
     const entry = (key: string) => ({ key, dtype: "float32" as const, shape: [3] });
     service.arrays = { "pressure.standing": entry("s1"), "leg.positions": entry("l1") };
     session.want(new Set(["pressure.standing"]));
+    session.open();
     await vi.runAllTimersAsync();
     let release = (): void => undefined;
     const held = new Promise<void>((resolve) => {
