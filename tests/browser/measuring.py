@@ -30,13 +30,20 @@ new MutationObserver((_, self) => {
 """
 """Set once the limb stands in the picture, from the start of navigation."""
 
-EDIT = """async ([label, values, pauseMs]) => {
+EDIT = """async ([label, values, pauseMs, whole]) => {
     const slider = document.querySelector(`main input[aria-label="${label}, slider"]`);
     const enter = Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set;
     const picture = document.querySelector('.picture');
-    const drawn = () => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+    const state = document.querySelector('[data-testid=state]');
+    const drawn = () => new Promise(done =>
+        requestAnimationFrame(() => requestAnimationFrame(done)));
     const became = stale => new Promise((done, fail) => {
-        const look = () => picture.classList.contains('stale') === stale && (watch.disconnect(), done());
+        const look = () => {
+            if (picture.classList.contains('stale') === stale) {
+                watch.disconnect();
+                done();
+            }
+        };
         const watch = new MutationObserver(look);
         watch.observe(picture, {attributes: true});
         setTimeout(() => fail(`the picture did not become ${stale ? 'stale' : 'current'}`), 30000);
@@ -49,6 +56,9 @@ EDIT = """async ([label, values, pauseMs]) => {
         slider.dispatchEvent(new Event('input', {bubbles: true}));
         await became(true);
         await became(false);
+        while (whole && state.textContent !== 'Up to date') {
+            await new Promise(done => setTimeout(done, 4));
+        }
         await drawn();
         times.push(performance.now() - start);
         await new Promise(done => setTimeout(done, pauseMs));
@@ -106,8 +116,14 @@ def opened(browser: Browser, workshop: Workshop) -> tuple[float, Bench]:
 
 def edits(page: Page, label: str, values: Sequence[float], pause_ms: float) -> Waits:
     """Edit a slider again and again, never to a value that it had before."""
-    times = page.evaluate(EDIT, [label, list(values), pause_ms])
+    times = page.evaluate(EDIT, [label, list(values), pause_ms, False])
     return Waits(f"slider of {label.lower()} to its pressure", times)
+
+
+def whole_edits(page: Page, label: str, values: Sequence[float], pause_ms: float) -> Waits:
+    """The same until all of the case has been computed."""
+    times = page.evaluate(EDIT, [label, list(values), pause_ms, True])
+    return Waits(f"slider of {label.lower()} to all results", times)
 
 
 def keep(path: Path, waits: Sequence[Waits]) -> None:
