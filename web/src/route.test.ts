@@ -4,8 +4,23 @@ import { caseAddress, parseRoute } from "./route";
 describe("addresses of the page", () => {
   it("name a case and a stage, and are read back the same", () => {
     for (const id of ["demo", "left leg 2", "a/b"]) {
-      expect(parseRoute(caseAddress(id, "shape"))).toEqual({ kind: "case", id, stage: "shape" });
+      expect(parseRoute(caseAddress(id, "shape"))).toEqual({
+        kind: "case",
+        id,
+        stage: "shape",
+        guide: null,
+      });
     }
+  });
+
+  it("keep the step of the guide beside the stage", () => {
+    const address = caseAddress("left leg 2", "shape", "deepen");
+    expect(parseRoute(address)).toEqual({
+      kind: "case",
+      id: "left leg 2",
+      stage: "shape",
+      guide: "deepen",
+    });
   });
 
   it("lead to the list of cases where they name none", () => {
@@ -15,6 +30,11 @@ describe("addresses of the page", () => {
   });
 
   it("may leave the stage open", () => {
-    expect(parseRoute("#/case/demo")).toEqual({ kind: "case", id: "demo", stage: null });
+    expect(parseRoute("#/case/demo")).toEqual({
+      kind: "case",
+      id: "demo",
+      stage: null,
+      guide: null,
+    });
   });
 });

@@ -1,17 +1,26 @@
-/** Every place of the page has an address: #/, #/new and #/case/<id>/<stage>. */
+/**
+ * Every place of the page has an address: #/, #/new and #/case/<id>/<stage>, the last with
+ * ?guide=<step> while the guide is open.
+ */
 
 import { useSyncExternalStore } from "react";
 
 export type Route =
   | { readonly kind: "start" }
   | { readonly kind: "new" }
-  | { readonly kind: "case"; readonly id: string; readonly stage: string | null };
+  | {
+      readonly kind: "case";
+      readonly id: string;
+      readonly stage: string | null;
+      /** Step of the guide; null while it is not open. */
+      readonly guide: string | null;
+    };
 
 export const NEW_CASE = "#/new";
 export const ALL_CASES = "#/";
 
 export function parseRoute(hash: string): Route {
-  const found = /^#\/case\/([^/]+)(?:\/([^/]+))?\/?$/.exec(hash);
+  const found = /^#\/case\/([^/?]+)(?:\/([^/?]+))?\/?(?:\?guide=([^&]+))?$/.exec(hash);
   if (found === null) {
     return { kind: hash === NEW_CASE ? "new" : "start" };
   }
@@ -19,11 +28,20 @@ export function parseRoute(hash: string): Route {
     kind: "case",
     id: decodeURIComponent(found[1] ?? ""),
     stage: found[2] === undefined ? null : decodeURIComponent(found[2]),
+    guide: found[3] === undefined ? null : decodeURIComponent(found[3]),
   };
 }
 
-export function caseAddress(id: string, stage: string): string {
-  return `#/case/${encodeURIComponent(id)}/${encodeURIComponent(stage)}`;
+export function caseAddress(id: string, stage: string, guide: string | null = null): string {
+  const place = `#/case/${encodeURIComponent(id)}/${encodeURIComponent(stage)}`;
+  return guide === null ? place : `${place}?guide=${encodeURIComponent(guide)}`;
+}
+
+/** Addresses of the open case's stages; the guide stays open on the way. */
+export function useStageAddress(id: string): (stage: string) => string {
+  const route = useRoute();
+  const guide = route.kind === "case" ? route.guide : null;
+  return (stage) => caseAddress(id, stage, guide);
 }
 
 /** The present address; changes with links, back and forward. */

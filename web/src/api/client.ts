@@ -54,6 +54,7 @@ export interface Service {
   /** Distance between two touched points. */
   measure(id: string, from: Point, to: Point): Promise<Measured>;
   revisions(id: string): Promise<readonly RevisionEntry[]>;
+  revision(id: string, number: number): Promise<StoredCase>;
   earlierPressures(id: string, revision: number): Promise<EarlierPressures>;
   castingSheet(id: string): Promise<Blob>;
   /** Null computes bands and what-if cases with the case's own engine. */
@@ -155,6 +156,10 @@ export function connect(token: string): Service {
       got<{ revisions: readonly RevisionEntry[] }>(
         await api.GET("/api/cases/{case_id}/revisions", at(id)),
       ).revisions,
+    revision: async (id, number) => {
+      const params = { path: { case_id: id, number } };
+      return got<StoredCase>(await api.GET("/api/cases/{case_id}/revisions/{number}", { params }));
+    },
     earlierPressures: async (id, number) => {
       const params = { path: { case_id: id, number } };
       return got<EarlierPressures>(

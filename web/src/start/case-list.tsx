@@ -4,6 +4,7 @@ import { sentenceOf } from "../api/errors";
 import type { CaseEntry } from "../api/replies";
 import { SeverityMark } from "../components/severity-mark";
 import { SideBadge } from "../components/side-badge";
+import { guideStart } from "../guide/places";
 import { caseAddress, goTo, NEW_CASE } from "../route";
 import { counted, stageTitle } from "../words/words";
 import { holdScan } from "./held-scan";
@@ -40,10 +41,8 @@ export function CaseList({ service, firstStage, version }: CaseListProps) {
     }
     setBusy("");
   };
-  const openDemo = (): Promise<void> =>
-    act("Writing the demo case …", async () => {
-      goTo(caseAddress(await service.beginDemo(), firstStage));
-    });
+  const openDemo = (address: (id: string) => string): Promise<void> =>
+    act("Writing the demo case …", async () => goTo(address(await service.beginDemo())));
   const onDrop = (event: DragEvent): void => {
     const file = event.dataTransfer.files[0];
     event.preventDefault();
@@ -82,7 +81,14 @@ export function CaseList({ service, firstStage, version }: CaseListProps) {
           <a className="main-button" href={NEW_CASE}>
             New case from a scan
           </a>
-          <button type="button" disabled={busy !== ""} onClick={() => void openDemo()}>
+          <button type="button" disabled={busy !== ""} onClick={() => void openDemo(guideStart)}>
+            Guided first case
+          </button>
+          <button
+            type="button"
+            disabled={busy !== ""}
+            onClick={() => void openDemo((id) => caseAddress(id, firstStage))}
+          >
             Look around in a demo case
           </button>
         </div>
@@ -193,7 +199,10 @@ function NoCases() {
         <li>You shape the socket and see at once what each place would carry.</li>
         <li>Coupling, alignment and strength follow; then socket, positive and work order.</li>
       </ol>
-      <p>To look around first, open the demo case: an invented person and a limb made for them.</p>
+      <p>
+        To see the whole job first, choose “Guided first case”: it leads through an invented
+        person’s case step by step. Or look around in that case by yourself.
+      </p>
     </div>
   );
 }

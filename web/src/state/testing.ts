@@ -105,6 +105,7 @@ export class FakeService implements Service {
   catalogue = () => Promise.reject(new Error("not asked here"));
   whatIf = () => Promise.reject(new Error("not asked here"));
   measure = () => Promise.reject(new Error("not asked here"));
+  revision = () => Promise.reject(new Error("not asked here"));
   revisions = () => Promise.reject(new Error("not asked here"));
   earlierPressures = () => Promise.reject(new Error("not asked here"));
   castingSheet = () => Promise.reject(new Error("not asked here"));

@@ -2,7 +2,7 @@ import { useState } from "react";
 import type { StageName } from "../api/results";
 import { FindingItem, findingKey } from "../components/finding-item";
 import { SeverityMark } from "../components/severity-mark";
-import { caseAddress } from "../route";
+import { useStageAddress } from "../route";
 import { SEVERITIES } from "../words/severity-order";
 import { counted, stageTitle } from "../words/words";
 import { useCaseState } from "./case-context";
@@ -36,6 +36,7 @@ export function FindingsStrip() {
 
 function AllFindings() {
   const { id, findings, evaluated, stages } = useCaseState();
+  const address = useStageAddress(id);
   if (findings.length === 0) {
     const words = evaluated === null ? "Computing …" : "No stage has anything to say.";
     return <p className="quiet">{words}</p>;
@@ -49,7 +50,7 @@ function AllFindings() {
           finding={finding}
           stale={stages[finding.stage as StageName]?.kind === "stale"}
           stage={
-            <a className="finding-stage" href={caseAddress(id, finding.stage)}>
+            <a className="finding-stage" href={address(finding.stage)}>
               {stageTitle(finding.stage)}
             </a>
           }

@@ -1,7 +1,8 @@
 import { Fragment } from "react";
 import type { Finding, Severity, StageName } from "../api/results";
 import { SeverityMark } from "../components/severity-mark";
-import { caseAddress } from "../route";
+import { GuideLink } from "../guide/guide-link";
+import { useStageAddress } from "../route";
 import type { StageState } from "../state/stage-state";
 import { counted, stageTitle } from "../words/words";
 import { useCaseState, useInfo } from "./case-context";
@@ -12,6 +13,7 @@ const WORST_FIRST: readonly Severity[] = ["stop", "not established", "warning"];
 export function JobRail({ stage }: { stage: string }) {
   const { stages } = useInfo();
   const state = useCaseState();
+  const address = useStageAddress(state.id);
   return (
     <nav className="job-rail" aria-label="Stages of the job">
       <ol>
@@ -21,7 +23,7 @@ export function JobRail({ stage }: { stage: string }) {
           return (
             <li key={name}>
               <a
-                href={caseAddress(state.id, name)}
+                href={address(name)}
                 aria-current={name === stage ? "page" : undefined}
                 title={question}
               >
@@ -33,6 +35,7 @@ export function JobRail({ stage }: { stage: string }) {
           );
         })}
       </ol>
+      <GuideLink />
     </nav>
   );
 }

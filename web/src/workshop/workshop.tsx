@@ -4,12 +4,14 @@ import type { Info } from "../api/replies";
 import type { StageName } from "../api/results";
 import { Cautions } from "../components/cautions";
 import { ErrorBoundary } from "../components/error-boundary";
+import { Guide } from "../guide/guide";
 import { AlignPanel } from "../stages/align/align-panel";
 import { AssessPanel } from "../stages/assess/assess-panel";
 import { CapturePanel } from "../stages/capture/capture-panel";
 import { CouplePanel } from "../stages/couple/couple-panel";
 import { FitPanel } from "../stages/fit/fit-panel";
 import { MakePanel } from "../stages/make/make-panel";
+import { MakingProvider } from "../stages/make/making-context";
 import { ProvePanel } from "../stages/prove/prove-panel";
 import { ShapePanel } from "../stages/shape/shape-panel";
 import { CaseSession } from "../state/case-session";
@@ -54,7 +56,9 @@ export function Workshop({ service, info, caseId, stage }: WorkshopProps) {
     <ServiceProvider service={service}>
       <CaseProvider session={session} info={info}>
         <ViewProvider settings={settings} setSettings={setSettings}>
-          <Bench stage={stage} />
+          <MakingProvider>
+            <Bench stage={stage} />
+          </MakingProvider>
         </ViewProvider>
       </CaseProvider>
     </ServiceProvider>
@@ -80,6 +84,7 @@ function Bench({ stage }: { stage: string }) {
     <div className="bench">
       <TopBar />
       <Banners />
+      <Guide />
       <div className="bench-body">
         <JobRail stage={stage} />
         <div className="bench-middle">

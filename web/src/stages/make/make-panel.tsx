@@ -7,13 +7,13 @@ import { NumberField } from "../../components/number-field";
 import { mm } from "../../units/quantities";
 import { useCaseState, useSection } from "../../workshop/case-context";
 import { useService } from "../../workshop/service-context";
-import { type Making, useMaking } from "./use-making";
+import { useMakingHere } from "./making-context";
+import type { Making } from "./use-making";
 
 /** Everything for the bench: socket, positive, work order, template. */
 export function MakePanel() {
-  const service = useService();
-  const { id, findings } = useCaseState();
-  const { making, start } = useMaking(service, id);
+  const { findings } = useCaseState();
+  const { making, start } = useMakingHere();
   const stops = findings.filter((finding) => finding.severity === "stop");
   return (
     <>
