@@ -40,6 +40,12 @@ def _run(*arguments: str) -> None:
     subprocess.run([LIMBWRIGHT, *arguments], check=True, timeout=300)
 
 
+def demo_folder(folder: Path) -> Path:
+    """A demo case written to a folder that is not there yet."""
+    _run("demo", str(folder))
+    return folder
+
+
 def _serve(folder: Path) -> subprocess.Popen[str]:
     command = [LIMBWRIGHT, "serve", str(folder), "--port", "0", "--json"]
     return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
@@ -70,8 +76,15 @@ def output() -> Path:
 @pytest.fixture(scope="session")
 def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
     """The service on a demo case of its own."""
-    folder = tmp_path_factory.mktemp("browser") / "demo"
-    _run("demo", str(folder))
+    with serving(demo_folder(tmp_path_factory.mktemp("browser") / "demo")) as workshop:
+        yield workshop
+
+
+@pytest.fixture
+def shelf(tmp_path: Path) -> Iterator[Workshop]:
+    """The service on an empty folder of cases."""
+    folder = tmp_path / "cases"
+    folder.mkdir()
     with serving(folder) as workshop:
         yield workshop
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +11,6 @@ import pytest
 from numpy.typing import NDArray
 from playwright.sync_api import BrowserContext, Page, expect
 
-from browser.conftest import serving
 from browser.workshop import EVALUATION_MS, Bench, Workshop
 from limbwright.case.create import demo_case
 from limbwright.case.document import CaseDocument
@@ -24,15 +22,6 @@ pytestmark = pytest.mark.browser
 VIEWS = {"f": (0, 1, 0), "b": (0, -1, 0), "o": (1, 0, 0), "i": (-1, 0, 0), "u": (0, 0, -1)}
 """Keys of the standard views and from where they look."""
 TOUCHED = ("mid_patellar_tendon", "fibular_head", "limb_end", "crest_lower", "distal_fibula")
-
-
-@pytest.fixture
-def shelf(tmp_path: Path) -> Iterator[Workshop]:
-    """The service on an empty folder of cases."""
-    folder = tmp_path / "cases"
-    folder.mkdir()
-    with serving(folder) as workshop:
-        yield workshop
 
 
 @pytest.fixture
