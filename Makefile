@@ -21,7 +21,7 @@ unexport PYTHONDONTWRITEBYTECODE
 .NOTPARALLEL:
 .PHONY: help demo test check lint types imports reference-check openapi-check page-check unit fast \
 	validation-check \
-	browser format bench web openapi reference lock clean
+	browser pictures format bench web openapi reference lock clean
 
 help:
 	@echo "make demo     everything from nothing to the workshop, open on an invented person's case"
@@ -30,6 +30,7 @@ help:
 	@echo "make format   put the code into our format  make bench   measure, beside other libraries"
 	@echo "make web      build the page                make openapi renew the page's types"
 	@echo "make reference  renew docs/reference         make lock    renew the lock files"
+	@echo "make pictures renew the pictures of the docs"
 	@echo "make clean    remove what was made"
 
 # --- set-up -------------------------------------------------------------------------------------
@@ -113,6 +114,13 @@ validation-check: $(STAMPS)/develop
 browser: $(STAMPS)/develop $(PAGE)
 	chromium="$$(scripts/chromium.sh)" && \
 		LIMBWRIGHT_CHROMIUM="$$chromium" $(BIN)/python -m pytest -m browser tests/browser
+
+# The docs show the page as a browser test saw it.
+pictures: $(STAMPS)/develop $(PAGE)
+	chromium="$$(scripts/chromium.sh)" && \
+		LIMBWRIGHT_CHROMIUM="$$chromium" $(BIN)/python -m pytest -m browser \
+		tests/browser/test_guide.py -k whole_job
+	$(BIN)/python scripts/pictures.py
 
 # --- helpers ------------------------------------------------------------------------------------
 
