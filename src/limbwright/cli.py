@@ -203,7 +203,17 @@ def _add_serve(commands: Commands) -> None:
         "serve", help="open the workshop in the browser: one case, or a folder of cases"
     )
     parser.add_argument("folder", metavar="DIR", type=Path, nargs="?", default=Path("demo-case"))
-    parser.add_argument("--port", type=_port, default=0, help="0 picks a free one")
+    parser.add_argument(
+        "--port",
+        type=_port,
+        help="0 picks a free one; left out, it is that of the last start, so that an open page"
+        " finds the workshop again",
+    )
+    parser.add_argument(
+        "--new-key",
+        action="store_true",
+        help="pages that are still open do not belong to this start",
+    )
     _add_json(parser)
 
 

@@ -221,7 +221,7 @@ def _coupons(options: argparse.Namespace) -> tuple[CouponPlan, ...]:
 def _serve(options: argparse.Namespace) -> int:
     from limbwright.service.serve import serve
 
-    return serve(options.folder, options.port, json_output=options.json)
+    return serve(options.folder, options.port, new_key=options.new_key, json_output=options.json)
 
 
 def _whatif(options: argparse.Namespace) -> int:

@@ -4,6 +4,7 @@ import json
 import shutil
 import time
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from limbwright.case.folder import CASE_FILE, read_case
 from limbwright.core.errors import BadInput
 from limbwright.service.app import TOKEN_HEADER, create_app
 from limbwright.service.cabinet import Cabinet, case_id
-from limbwright.service.scan_reader import read_apart
+from limbwright.service.scan_reader import LIMITS, read_apart
 
 TOKEN = "test-token"
 
@@ -127,7 +128,7 @@ def test_a_file_that_is_no_scan_is_refused_and_leaves_nothing(demo_copy, name, c
 def test_a_scan_that_takes_too_long_is_given_up(demo_copy, tmp_path):
     scan = demo_copy / read_case(demo_copy).capture.scan
     with pytest.raises(BadInput, match="not read within"):
-        read_apart(scan, tmp_path / "view.npz", time_s=0.01)
+        read_apart(scan, tmp_path / "view.npz", replace(LIMITS, time_s=0.01))
 
 
 def test_a_copy_has_the_same_plan_and_an_empty_record(demo_copy):

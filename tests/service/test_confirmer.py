@@ -14,7 +14,8 @@ from limbwright.case.memo import Memo
 from limbwright.case.report import outcome_json
 from limbwright.case.stepping import Depth
 from limbwright.core.errors import LimbwrightError
-from limbwright.service.confirmer import MODULE, Cancelled, Run, confirm
+from limbwright.service.apart import Cancelled, Run
+from limbwright.service.confirmer import MODULE, confirm
 
 
 @pytest.mark.slow

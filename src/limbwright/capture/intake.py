@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -69,6 +69,7 @@ def take_in(
     tape: TapeSheet | None,
     side: Side,
     plan: CapturePlan,
+    tell: Callable[[str, float], None] | None = None,
 ) -> Limb:
     """Take a scan in: unit, repair, frame, measures, landmarks, bones, and what to say of them.
 
@@ -81,6 +82,8 @@ def take_in(
     tape : TapeSheet or None
     side : Side
     plan : CapturePlan
+    tell : callable, optional
+        Called with what is done and the share done, 0 to 1.
 
     Returns
     -------
@@ -93,10 +96,14 @@ def take_in(
     InvalidLandmarks
         When a landmark lies off the surface, is missing or contradicts the side.
     """
+    say = tell or _silent
+    say("mending the scan and laying even triangles", 0.2)
     stood = _stand(raw, plan.landmarks, side, plan.unit, plan.surface_edge_mm)
+    say("fitting the bones", 0.7)
     given = {name: to_limb(stood.frame, p) for name, p in _points_mm(plan.landmarks).items()}
     landmarks = complete_landmarks(stood.surface, given, plan.landmarks.guessed)
     covered = _covered(stood, bones, landmarks, plan)
+    say("measuring", 0.9)
     measures = measure(stood.skin, choose_levels(stood.skin, plan.level_step_mm))
     findings = (
         *scan_findings(stood.unit, stood.repairs, plan.scanned_over),
@@ -119,6 +126,10 @@ def take_in(
         findings=findings,
         cover_spread_mm=covered.spread_mm,
     )
+
+
+def _silent(doing: str, share: float) -> None:
+    """Nobody wants to be told."""
 
 
 def quick_measure(

@@ -18,6 +18,7 @@ from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import new_folder, validation_problems, write_case
 from limbwright.case.memo import Memo
+from limbwright.case.stepping import Capturing
 from limbwright.core.errors import CannotRead, InvalidLandmarks
 from limbwright.core.frame import Side
 from limbwright.core.reading import plain_file_size, read_bounded
@@ -126,7 +127,12 @@ def new_case(
 
 
 def begun_case(
-    building: Path, person: Person, plan: CapturePlan, *, title: str = ""
+    building: Path,
+    person: Person,
+    plan: CapturePlan,
+    *,
+    title: str = "",
+    capturing: Capturing | None = None,
 ) -> tuple[CaseDocument, Limb]:
     """Write a new case's document beside its files, and capture the limb once.
 
@@ -137,6 +143,8 @@ def begun_case(
     person : Person
     plan : CapturePlan
     title : str
+    capturing : callable, optional
+        Captures the limb elsewhere than here.
 
     Raises
     ------
@@ -153,7 +161,7 @@ def begun_case(
         prove=ProvePlan(engine=NEW_CASE_ENGINE),
     )
     write_case(building, document)
-    captured = evaluate(building, document, Memo(), upto="capture")
+    captured = evaluate(building, document, Memo(), upto="capture", capturing=capturing)
     for error in captured.errors:
         raise error
     return document, captured.outcomes["capture"].result

@@ -16,7 +16,7 @@ from typing import Any
 from limbwright.case.acceptance import with_acceptances
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import Memo, key_of
-from limbwright.case.stepping import Depth, Step, StepInputs, Tell
+from limbwright.case.stepping import Capturing, Depth, Step, StepInputs, Tell
 from limbwright.case.steps import STEPS
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import Finding, worst_first
@@ -104,6 +104,7 @@ def evaluate(
     held: Mapping[str, Outcome] = NOTHING_HELD,
     depth: Depth = Depth.QUICK,
     tell: Tell | None = None,
+    capturing: Capturing | None = None,
 ) -> Evaluation:
     """Evaluate a case up to a stage.
 
@@ -124,9 +125,10 @@ def evaluate(
         Called with each stage's name before it starts.
     depth : Depth
         How much is computed beyond the results themselves.
-        what would balance the donned limb. An edit leaves them out.
     tell : callable, optional
         Called within a stage with what is computed and the share done.
+    capturing : callable, optional
+        Captures a limb that is not known yet into the case's cache, elsewhere than here.
 
     Raises
     ------
@@ -144,7 +146,8 @@ def evaluate(
             continue
         if progress is not None:
             progress(step.stage)
-        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo, depth, tell)
+        aside = (depth, tell, capturing)
+        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo, aside)
     return Evaluation(document, outcomes, folder)
 
 
@@ -154,19 +157,19 @@ def _outcome(
     document: CaseDocument,
     outcomes: Mapping[str, Outcome],
     memo: Memo,
-    depth: Depth,
-    tell: Tell | None,
+    aside: tuple[Depth, Tell | None, Capturing | None],
 ) -> Outcome:
     blocking = [name for name in step.needs if outcomes[name].state is not State.READY]
     if blocking:
         return Outcome(step.stage, State.BLOCKED, error=outcomes[blocking[0]].error)
     try:
         own = step.reads(folder, document)
+        depth, tell, capturing = aside
         deep = depth if step.studies else Depth.QUICK
         key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs], deep.value])
         results = {name: outcomes[name].result for name in step.needs}
         keys = {name: outcomes[name].key for name in step.needs}
-        inputs = StepInputs(folder, document, results, keys, key, memo, deep, tell)
+        inputs = StepInputs(folder, document, results, keys, key, memo, deep, tell, capturing)
         result = memo.get(key, lambda: step.run(inputs))
         if step.finish is not None:
             result = step.finish(inputs, result)

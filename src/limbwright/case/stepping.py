@@ -13,6 +13,8 @@ from limbwright.case.memo import Memo
 
 Tell = Callable[[str, float], None]
 """Called with what is being computed and the share done, 0 to 1; raise from it to cancel."""
+Capturing = Callable[[Path, CaseDocument], None]
+"""Captures the limb of a case folder into its cache, elsewhere than here."""
 
 
 class Depth(str, Enum):
@@ -44,6 +46,8 @@ class StepInputs:
         QUICK for steps that have nothing more to tell.
     tell : callable, optional
         Progress within a stage.
+    capturing : callable, optional
+        Used for a limb that the cache does not hold, in place of capturing it here.
     """
 
     folder: Path
@@ -54,6 +58,7 @@ class StepInputs:
     memo: Memo
     depth: Depth = Depth.QUICK
     tell: Tell | None = None
+    capturing: Capturing | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from limbwright.case.interface import pressed, shape_basis
 from limbwright.case.memo import key_of
 from limbwright.case.parts_file import catalogue_digest, read_catalogue
 from limbwright.case.stepping import Step, StepInputs
+from limbwright.core.errors import CannotWrite
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan
@@ -41,8 +42,18 @@ from limbwright.shape.result import SocketShape
 
 def _capture(inputs: StepInputs) -> Limb:
     cached = load_cached(inputs.folder, "capture", inputs.key, Limb)
+    if cached is None and inputs.capturing is not None:
+        inputs.capturing(inputs.folder, inputs.document)
+        cached = load_cached(inputs.folder, "capture", inputs.key, Limb)
+        if cached is None:
+            raise CannotWrite(
+                "The captured limb was not kept in the case's folder: free some space on the disk,"
+                " or see that the folder may be written to, and try again."
+            )
     if cached is not None:
         return cached
+    if inputs.tell is not None:
+        inputs.tell("reading the scan", 0.0)
     plan = inputs.document.capture
     tape = read_tape(inputs.folder / plan.tape) if plan.tape else None
     raw = read_scan(inputs.folder / plan.scan)
@@ -52,7 +63,7 @@ def _capture(inputs: StepInputs) -> Limb:
             tibia=read_bone(inputs.folder / plan.bones.tibia, plan.bones.unit),
             fibula=read_bone(inputs.folder / plan.bones.fibula, plan.bones.unit),
         )
-    limb = take_in(raw, bones, tape, inputs.document.person.side, plan)
+    limb = take_in(raw, bones, tape, inputs.document.person.side, plan, inputs.tell)
     store_cached(inputs.folder, "capture", inputs.key, limb)
     return limb
 

@@ -13,7 +13,7 @@ from typing import NoReturn
 from limbwright.core.errors import CannotWrite
 
 
-def write_atomically(path: Path, content: bytes) -> None:
+def write_atomically(path: Path, content: bytes, *, lasting: bool = True) -> None:
     """Write a file beside its place and move it there in one step.
 
     Parameters
@@ -21,18 +21,20 @@ def write_atomically(path: Path, content: bytes) -> None:
     path : Path
         Existing folder, new or existing file.
     content : bytes
+    lasting : bool
+        Wait until the disk holds it; what can be derived again need not.
 
     Raises
     ------
     CannotWrite
         When the folder or disk does not take it; what was there is unchanged.
     """
-    with replacing(path) as partial:
+    with replacing(path, lasting=lasting) as partial:
         partial.write_bytes(content)
 
 
 @contextlib.contextmanager
-def replacing(path: Path) -> Iterator[Path]:
+def replacing(path: Path, *, lasting: bool = True) -> Iterator[Path]:
     """A temporary path beside `path`; moved into place when the block ends without error.
 
     Raises
@@ -48,7 +50,8 @@ def replacing(path: Path) -> Iterator[Path]:
         os.close(handle)
         partial = Path(name)
         yield partial
-        _flush(partial)
+        if lasting:
+            _flush(partial)
         partial.chmod(0o644)
         os.replace(partial, path)
     except OSError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import secrets
 from collections.abc import Awaitable, Callable
 from dataclasses import asdict
@@ -29,7 +30,8 @@ from limbwright.couple.in_hand import LOCK_OF, ROLES
 from limbwright.service import schema
 from limbwright.service.arrays import ArrayShelf, sent
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
-from limbwright.service.workshop import Job, Workshop
+from limbwright.service.jobs import Job
+from limbwright.service.workshop import Workshop
 from limbwright.shape.plan import LOAD_AREAS, AreaName
 
 MAX_BODY_BYTES = 2 * 2**20
@@ -105,6 +107,13 @@ def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
 def scan_array(cabinet: Cases, name: str, key: str) -> Response:
     """One array of an uploaded scan by its key."""
     return _array(cabinet.shelf, name, key)
+
+
+@router.get("/scans/{scan}/capture", operation_id="capturing")
+def capturing(cabinet: Cases, scan: str) -> schema.DoingOut | None:
+    """How far a case is that is being begun from an uploaded scan; null when none is."""
+    found = cabinet.capturing(scan)
+    return None if found is None else schema.DoingOut(text=found[0], progress=found[1])
 
 
 @router.post("/cases", operation_id="beginCase")
@@ -271,7 +280,7 @@ def earlier_pressures(workshop: Case, number: int) -> schema.EarlierOut:
 def casting_sheet(workshop: Case) -> Response:
     """The casting sheet as PDF."""
     content = _known(workshop.casting_sheet(), "This case holds no casting plan.")
-    return Response(content, media_type="application/pdf", headers={"Cache-Control": "no-store"})
+    return Response(content, media_type="application/pdf")
 
 
 @router.post("/cases/{case_id}/pick-landmark", operation_id="pickLandmark")
@@ -308,6 +317,12 @@ def confirmation(workshop: Case) -> schema.ConfirmationOut | None:
     return None if found is None else schema.ConfirmationOut.model_validate(found)
 
 
+@router.get("/cases/{case_id}/jobs", operation_id="jobs")
+def jobs(workshop: Case) -> schema.JobList:
+    """What the case is busy with and the last of what it was, the newest first."""
+    return schema.JobList(jobs=[_job(found) for found in workshop.jobs.newest_first()])
+
+
 @router.delete("/jobs/{job_id}", operation_id="cancelJob")
 def cancel_job(cabinet: Cases, job_id: str) -> schema.JobStarted:
     """Stop a job that can be stopped."""
@@ -318,21 +333,7 @@ def cancel_job(cabinet: Cases, job_id: str) -> schema.JobStarted:
 @router.get("/jobs/{job_id}", operation_id="job")
 def job(cabinet: Cases, job_id: str) -> schema.JobOut:
     """How far a job is."""
-    found = _found_job(cabinet, job_id)
-    files = [
-        schema.JobFile(
-            name=path.name, url=f"/api/jobs/{job_id}/files/{path.name}", bytes=path.stat().st_size
-        )
-        for path in found.files
-        if path.is_file()
-    ]
-    return schema.JobOut(
-        state=found.state,
-        progress=found.progress,
-        text=found.text,
-        files=files,
-        error=found.error,
-    )
+    return _job(_found_job(cabinet, job_id))
 
 
 @router.get("/jobs/{job_id}/files/{name}", operation_id="jobFile", response_class=FileResponse)
@@ -342,6 +343,27 @@ def job_file(cabinet: Cases, job_id: str, name: str) -> FileResponse:
         if path.name == name and path.is_file():
             return FileResponse(path, filename=name)
     raise HTTPException(404, "There is no such file.")
+
+
+def _job(found: Job) -> schema.JobOut:
+    files = [
+        schema.JobFile(
+            name=path.name,
+            url=f"/api/jobs/{found.job_id}/files/{path.name}",
+            bytes=path.stat().st_size,
+        )
+        for path in found.files
+        if path.is_file()
+    ]
+    return schema.JobOut(
+        job=found.job_id,
+        kind=found.kind,
+        state=found.state,
+        progress=found.progress,
+        text=found.text,
+        files=files,
+        error=found.error,
+    )
 
 
 def _found_job(cabinet: Cabinet, job_id: str) -> Job:
@@ -361,11 +383,7 @@ def _array(shelf: ArrayShelf, name: str, key: str) -> Response:
     found = shelf.get(key)
     if found is None:
         raise HTTPException(404, f"The array {name} is no longer offered; evaluate again.")
-    return Response(
-        found.content,
-        media_type="application/octet-stream",
-        headers={"Cache-Control": "no-store"},
-    )
+    return Response(found.content, media_type="application/octet-stream")
 
 
 def _summary(entry: Entry) -> schema.CaseSummary:
@@ -437,12 +455,16 @@ Handler = Callable[[Request], Awaitable[Response]]
 
 
 def _guard(token: str) -> Callable[[Request, Handler], Awaitable[Response]]:
-    """Only this machine, only with the token, and a strict content policy on every reply."""
+    """Only this machine and the workshop's own page, only with the token; see `_sealed`."""
 
     async def guard(request: Request, call_next: Handler) -> Response:
-        host = request.headers.get("host", "").rsplit(":", 1)[0]
-        if host not in LOCAL_HOSTS:
+        host = request.headers.get("host", "")
+        origin = request.headers.get("origin")
+        if host.rsplit(":", 1)[0] not in LOCAL_HOSTS:
+            # Whatever name another site has made point to this machine.
             reply: Response = _problem(403, "Only this machine may open the workshop.")
+        elif origin is not None and origin != f"http://{host}":
+            reply = _problem(403, "Only the workshop's own page may ask for this.")
         elif request.url.path.startswith("/api") and not secrets.compare_digest(
             request.headers.get(TOKEN_HEADER, "").encode(), token.encode()
         ):
@@ -451,13 +473,20 @@ def _guard(token: str) -> Callable[[Request, Handler], Awaitable[Response]]:
             )
         else:
             reply = await call_next(request)
-        reply.headers["Content-Security-Policy"] = CONTENT_POLICY
-        reply.headers["X-Content-Type-Options"] = "nosniff"
-        reply.headers["Referrer-Policy"] = "no-referrer"
-        reply.headers["Cross-Origin-Resource-Policy"] = "same-origin"
-        return reply
+        return _sealed(request, reply)
 
     return guard
+
+
+def _sealed(request: Request, reply: Response) -> Response:
+    """A reply under a strict content policy; what may tell of a person is kept nowhere."""
+    reply.headers["Content-Security-Policy"] = CONTENT_POLICY
+    reply.headers["X-Content-Type-Options"] = "nosniff"
+    reply.headers["Referrer-Policy"] = "no-referrer"
+    reply.headers["Cross-Origin-Resource-Policy"] = "same-origin"
+    if request.url.path.startswith("/api"):
+        reply.headers["Cache-Control"] = "no-store"
+    return reply
 
 
 async def _refused(request: Request, error: Exception) -> JSONResponse:
@@ -471,13 +500,26 @@ async def _refused(request: Request, error: Exception) -> JSONResponse:
     return _problem(status, error.message, where=error.where or None, problems=problems)
 
 
-async def _fault(request: Request, error: Exception) -> JSONResponse:
+async def _fault(request: Request, error: Exception) -> Response:
     # The server shows the trace in its own window; the page is told that there is one.
-    return _problem(500, "A fault in the program stopped this; nothing was changed by it.")
+    reply = _problem(500, "A fault in the program stopped this; nothing was changed by it.")
+    # This reply is made outside the guard.
+    return _sealed(request, reply)
+
+
+_DISK_FULL = "The disk of this machine is full; free some space and try again."
+
+
+def _is_disk_full(error: BaseException | None) -> bool:
+    """Whether there was no room for what came in, before anything of ours had it."""
+    full = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+    return isinstance(error, OSError) and error.errno in full
 
 
 async def _http_problem(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, StarletteHTTPException)
+    if _is_disk_full(error.__cause__):
+        return _problem(507, _DISK_FULL)
     return _problem(error.status_code, str(error.detail))
 
 

@@ -152,6 +152,11 @@ class ArrayShelf:
             for name, item in arrays.items()
         }
 
+    def clear(self) -> None:
+        """Offer nothing any more."""
+        self._kept.clear()
+        self._size = 0
+
     def get(self, key: str) -> SentArray | None:
         """An array by its key, or None when it is no longer offered."""
         return self._kept.get(key)

@@ -8,6 +8,8 @@ import re
 import secrets
 import shutil
 import threading
+import time
+from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,15 +25,25 @@ from limbwright.core.atomic import refuse_writing, write_atomically
 from limbwright.core.errors import BadInput, Conflict, LimbwrightError
 from limbwright.core.units import LengthUnit
 from limbwright.record.store import RECORD_FILE, revision_list_of
+from limbwright.service.apart import Run
 from limbwright.service.arrays import ArrayShelf
+from limbwright.service.capturer import capture_apart
+from limbwright.service.jobs import Job
 from limbwright.service.scan_reader import ScanView, read_apart
 from limbwright.service.summary import SUMMARY_FILE, Summary, read_summary
-from limbwright.service.workshop import MADE_FOLDER, Job, Workshop
+from limbwright.service.workshop import MADE_FOLDER, Workshop
 
 ARCHIVED = ".archived"
 """An empty file of this name in a case folder puts the case away; nothing else changes."""
 DRAFTS = ".drafts"
 """Scans that were uploaded and belong to no case yet."""
+DRAFT_LIFE_S = 24 * 3600.0
+"""An uploaded scan that no case was begun from by then is removed; the person has the file."""
+MOST_AWAKE = 4
+"""Open cases whose results stay in memory; the others compute again when they are next asked."""
+_DRAFT = re.compile("[0-9a-f]{16}")
+_BEING_BUILT = re.compile(r"\..*-[a-z0-9_]{8}")
+"""Name of a folder that becomes a case when all of it is there."""
 SCAN_ENDINGS = (".stl", ".ply", ".obj", ".3mf", ".glb")
 _COPIED_NOT = (RECORD_FILE, ARCHIVED, CACHE_FOLDER, MADE_FOLDER)
 
@@ -100,9 +112,11 @@ class Cabinet:
         self.root = folder.resolve().parent if single else folder.resolve()
         self.first = case_id(folder.resolve()) if single else None
         self.shelf = ArrayShelf()
-        self._open: dict[str, Workshop] = {}
+        self._open: OrderedDict[str, Workshop] = OrderedDict()
         self._lock = threading.Lock()
         self._taken: set[str] = set()
+        self._capturing: dict[str, tuple[str, float]] = {}
+        self._remove_old_drafts()
         if single:
             self.workshop(case_id(folder.resolve()))
 
@@ -127,11 +141,14 @@ class Cabinet:
                 if folder is None:
                     return None
                 self._open[identifier] = Workshop(folder, identifier)
+            self._open.move_to_end(identifier)
+            for resting in list(self._open.values())[:-MOST_AWAKE]:
+                resting.rest()
             return self._open[identifier]
 
     def job(self, job_id: str) -> Job | None:
         """A job of any open case."""
-        found = (workshop.job(job_id) for workshop in list(self._open.values()))
+        found = (workshop.jobs.get(job_id) for workshop in list(self._open.values()))
         return next((job for job in found if job is not None), None)
 
     def cancel(self, job_id: str) -> None:
@@ -163,6 +180,7 @@ class Cabinet:
             raise BadInput(
                 f'A scan file ends in one of {known}, not in "{ending}"; export it as one of these.'
             )
+        self._remove_old_drafts()
         draft = secrets.token_hex(8)
         folder = self.root / DRAFTS / draft
         scan = folder / f"scan{ending}"
@@ -182,6 +200,13 @@ class Cabinet:
             When the limb cannot be captured; the draft stays, so that it can be tried again.
         """
         scan = self._draft_scan(draft)
+
+        def capturing(building: Path, document: CaseDocument) -> None:
+            def tell(doing: str, share: float) -> None:
+                self._capturing[draft] = doing, share
+
+            capture_apart(building, document, Run(), tell)
+
         with (
             self._kept_for_one(draft),
             self._free_folder(new.person.code) as folder,
@@ -194,9 +219,13 @@ class Cabinet:
                 scanned_over=new.scanned_over,
                 landmarks=new.landmarks,
             )
-            begun_case(building, new.person, plan, title=new.title)
+            begun_case(building, new.person, plan, title=new.title, capturing=capturing)
         shutil.rmtree(scan.parent, ignore_errors=True)
         return case_id(folder)
+
+    def capturing(self, draft: str) -> tuple[str, float] | None:
+        """What is done to begin a case from an uploaded scan, and the share; None: nothing."""
+        return self._capturing.get(draft)
 
     def begin_demo(self) -> str:
         """Write the case of an invented person; returns its identifier.
@@ -251,7 +280,11 @@ class Cabinet:
 
     def _folders(self) -> list[Path]:
         with contextlib.suppress(OSError):
-            return [item for item in self.root.iterdir() if (item / CASE_FILE).is_file()]
+            return [
+                item
+                for item in self.root.iterdir()
+                if (item / CASE_FILE).is_file() and not _BEING_BUILT.fullmatch(item.name)
+            ]
         return []
 
     def _folder(self, identifier: str) -> Path | None:
@@ -277,7 +310,7 @@ class Cabinet:
         )
 
     def _draft_scan(self, draft: str) -> Path:
-        if re.fullmatch("[0-9a-f]{16}", draft):
+        if _DRAFT.fullmatch(draft):
             for scan in sorted((self.root / DRAFTS / draft).glob("scan.*")):
                 return scan
         raise BadInput("The uploaded scan is no longer here; choose the file once more.")
@@ -318,6 +351,14 @@ class Cabinet:
             yield
         finally:
             self._taken.discard(draft)
+            self._capturing.pop(draft, None)
+
+    def _remove_old_drafts(self) -> None:
+        with contextlib.suppress(OSError):
+            for folder in (self.root / DRAFTS).iterdir():
+                old = time.time() - folder.stat().st_mtime > DRAFT_LIFE_S
+                if old and _DRAFT.fullmatch(folder.name) and folder.name not in self._taken:
+                    shutil.rmtree(folder, ignore_errors=True)
 
 
 def _keep(content: BinaryIO, path: Path) -> None:

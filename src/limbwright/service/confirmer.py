@@ -1,21 +1,16 @@
 """Thorough evaluation in a process of its own, so that edits go on meanwhile.
 
 Run as `python -m limbwright.service.confirmer CASE ARRAYS`: reads a document (one line of JSON)
-from standard input, evaluates it with its engine, bands and what-if cases included, tells its
-progress as lines of JSON and ends with the proof; the pressures that the page draws go to ARRAYS
-(npz). It ends when its standard input does, so that none outlives the workshop.
+from standard input, evaluates it with its engine, bands and what-if cases included, and ends with
+the proof; the pressures that the page draws go to ARRAYS (npz). See `apart`.
 """
 
 from __future__ import annotations
 
-import contextlib
 import json
-import os
-import subprocess
 import sys
-import threading
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -25,9 +20,19 @@ from numpy.typing import NDArray
 from limbwright.case.document import CaseDocument
 from limbwright.case.interface import CONFIRMING
 from limbwright.core.errors import LimbwrightError
+from limbwright.service.apart import (
+    Cancelled,
+    Message,
+    Run,
+    Tell,
+    end_with_input,
+    messages,
+    say,
+    say_doing,
+    say_refused,
+)
 
 MODULE = "limbwright.service.confirmer"
-Tell = Callable[[str, float], None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,26 +55,6 @@ class Confirmation:
     finite_elements: bool
     proof: dict[str, Any]
     pressure_mpa: dict[str, NDArray[np.float64]]
-
-
-@dataclass(slots=True)
-class Run:
-    """A confirming run that can be stopped from another thread."""
-
-    process: subprocess.Popen[str] | None = None
-    cancelled: bool = False
-    lock: threading.Lock = field(default_factory=threading.Lock)
-
-    def cancel(self) -> None:
-        """Stop; nothing of the run is kept but what the case's cache holds already."""
-        with self.lock:
-            self.cancelled = True
-            if self.process is not None:
-                self.process.terminate()
-
-
-class Cancelled(LimbwrightError):
-    """The run was stopped by the person."""
 
 
 def confirm(
@@ -98,7 +83,8 @@ def confirm(
         With the sentence of the stage that failed.
     """
     try:
-        proof = _proof(_lines(folder, document, arrays, run), tell)
+        sent = document.model_dump_json()
+        proof = _proof(messages(MODULE, [str(folder), str(arrays)], sent, run), tell)
         if run.cancelled:
             raise Cancelled("Stopped; nothing was changed.")
         if proof is None:
@@ -111,33 +97,12 @@ def confirm(
         arrays.unlink(missing_ok=True)
 
 
-def _lines(folder: Path, document: CaseDocument, arrays: Path, run: Run) -> Iterator[str]:
-    command = [sys.executable, "-m", MODULE, str(folder), str(arrays)]
-    with run.lock:
-        if run.cancelled:
-            return
-        run.process = subprocess.Popen(
-            command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8"
-        )
-    with run.process as process:
-        assert process.stdin is not None
-        assert process.stdout is not None
-        # One that was stopped meanwhile reads no more.
-        with contextlib.suppress(BrokenPipeError):
-            process.stdin.write(document.model_dump_json() + "\n")
-            process.stdin.flush()
-        yield from process.stdout
-
-
-def _proof(lines: Iterator[str], tell: Tell) -> dict[str, Any] | None:
-    for line in lines:
-        told: dict[str, Any] = json.loads(line)
-        if "refused" in told:
-            raise LimbwrightError(str(told["refused"]))
-        if "proof" in told:
-            proof: dict[str, Any] = told["proof"]
+def _proof(told: Iterator[Message], tell: Tell) -> dict[str, Any] | None:
+    for message in told:
+        if "proof" in message:
+            proof: dict[str, Any] = message["proof"]
             return proof
-        tell(str(told["doing"]), float(told["share"]))
+        tell(str(message["doing"]), float(message["share"]))
     return None
 
 
@@ -150,37 +115,26 @@ def run_here(folder: Path, arrays: Path) -> None:
     from limbwright.case.stepping import Depth
 
     document = parse_document(json.loads(sys.stdin.buffer.readline()))
-    threading.Thread(target=_end_with_input, daemon=True).start()
+    end_with_input()
     result = evaluate(
         folder,
         document,
         Memo(),
         upto="prove",
         depth=Depth.BANDS,
-        tell=lambda doing, share: _say({"doing": doing, "share": share}),
+        tell=say_doing,
     )
     for error in result.errors:
-        _say({"refused": error.message})
+        say_refused(error)
         return
     outcome = result.outcomes["prove"]
     if outcome.state is not State.READY:
-        _say({"refused": "The case could not be evaluated as far as its proof."})
+        say_refused(LimbwrightError("The case could not be evaluated as far as its proof."))
         return
     cases = outcome.result.interface.cases
     with arrays.open("wb") as stream:
         np.savez(stream, **{case.load_case: case.pressure_mpa for case in cases})
-    _say({"proof": outcome_json(outcome)})
-
-
-def _end_with_input() -> None:
-    """Wait for the end of standard input, which the workshop's own end is too."""
-    sys.stdin.buffer.read()
-    os._exit(1)
-
-
-def _say(message: dict[str, Any]) -> None:
-    sys.stdout.write(json.dumps(message) + "\n")
-    sys.stdout.flush()
+    say({"proof": outcome_json(outcome)})
 
 
 if __name__ == "__main__":

@@ -1,25 +1,31 @@
 """Reading an uploaded scan in a process of its own, with limits on memory and time.
 
-Run as `python -m limbwright.service.scan_reader SCAN VIEW`: reads the scan, writes what the page
-draws of it (npz) and prints one line of JSON, a refusal included.
+Run as `python -m limbwright.service.scan_reader SCAN VIEW MEMORY_BYTES`: reads the scan, writes
+what the page draws of it (npz) and tells what it is. See `apart`.
 """
 
 from __future__ import annotations
 
-import json
-import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from limbwright.core.errors import BadInput, InvalidScan
+from limbwright.core.errors import InvalidScan, LimbwrightError
+from limbwright.service.apart import (
+    Limits,
+    Message,
+    Run,
+    end_with_input,
+    limit_memory,
+    limited,
+    say,
+    say_refused,
+)
 
-MEMORY_BYTES = 6 * 2**30
-TIME_S = 180.0
+LIMITS = Limits(memory_bytes=6 * 2**30, time_s=180.0)
 MODULE = "limbwright.service.scan_reader"
 DRAWN_TRIANGLES = 60_000
 """Enough to see where a landmark lies; the scan itself is kept as it came."""
@@ -54,7 +60,7 @@ class ScanView:
     turn: tuple[tuple[float, float, float], ...]
 
 
-def read_apart(scan: Path, view: Path, *, time_s: float = TIME_S) -> ScanView:
+def read_apart(scan: Path, view: Path, limits: Limits = LIMITS) -> ScanView:
     """Read a scan in a process of its own.
 
     Parameters
@@ -63,59 +69,51 @@ def read_apart(scan: Path, view: Path, *, time_s: float = TIME_S) -> ScanView:
         As uploaded; its ending tells the format.
     view : Path
         Where the drawing's arrays are kept.
-    time_s : float
-        Longer is refused.
+    limits : Limits
+        More is refused.
 
     Raises
     ------
-    BadInput
+    BadInput, CannotWrite
         With the reader's own sentence, or that time or memory did not suffice.
     """
-    try:
-        run = subprocess.run(
-            [sys.executable, "-m", MODULE, str(scan), str(view)],
-            capture_output=True,
-            text=True,
-            timeout=time_s,
-            check=False,
+    run = Run()
+    told = limited(MODULE, [str(scan), str(view)], "", run, limits, lambda *_: None)
+    if run.expired:
+        raise InvalidScan(
+            f"The scan was not read within {limits.time_s:.0f} s; reduce the mesh, or save it as"
+            " binary STL or PLY."
         )
-    except subprocess.TimeoutExpired as error:
+    if told is None:
         raise InvalidScan(
-            f"The scan was not read within {time_s:.0f} s; reduce the mesh, or save it as binary"
-            " STL or PLY."
-        ) from error
-    try:
-        told: dict[str, Any] = json.loads(run.stdout.splitlines()[-1])
-    except (ValueError, IndexError) as error:
-        raise InvalidScan(
-            "The scan could not be read within the memory set aside for it; reduce the mesh."
-        ) from error
-    if "refused" in told:
-        raise BadInput(str(told["refused"]))
+            "The scan could not be read within the memory set aside for it"
+            f" ({limits.memory_bytes / 2**30:.0f} GB); reduce the mesh."
+        )
     with np.load(view, allow_pickle=False) as stored:
         return ScanView(stored["positions"], stored["faces"], **told)
 
 
-def told_of(scan: Path, view: Path) -> dict[str, Any]:
-    """What the process says of a scan, after writing what is drawn of it; see the module."""
-    _limit_memory()
-    # Imported under the limit.
-    from limbwright.core.errors import LimbwrightError
-
+def read_here(scan: Path, view: Path, memory_bytes: int) -> None:
+    """What the process does; see the module."""
+    limit_memory(memory_bytes)
+    end_with_input()
     try:
-        return _draw(scan, view)
+        say(_draw(scan, view))
     except LimbwrightError as error:
         # The page knows the scan by the name that the person gave, not by where it was put.
-        return {"refused": error.message.replace(f"{scan.parent}/", "")}
+        say_refused(error, error.message.replace(f"{scan.parent}/", ""))
     except MemoryError:
-        return {"refused": "There is not enough memory to read this scan; reduce it."}
+        # No message: whoever waits knows the limit.
+        return
 
 
-def _draw(scan: Path, view: Path) -> dict[str, Any]:
+def _draw(scan: Path, view: Path) -> Message:
+    # Imported under the limit.
     import fast_simplification
 
     from limbwright.capture.read import read_scan
     from limbwright.capture.unit import find_unit
+    from limbwright.core.atomic import refuse_writing
     from limbwright.core.mesh import Mesh
     from limbwright.core.topology import weld
 
@@ -130,7 +128,10 @@ def _draw(scan: Path, view: Path) -> dict[str, Any]:
         )
     turn = stood_up(points)
     points = points @ turn.T
-    np.savez(view, positions=points.astype(np.float32), faces=faces.astype(np.uint32))
+    try:
+        np.savez(view, positions=points.astype(np.float32), faces=faces.astype(np.uint32))
+    except OSError as error:
+        refuse_writing(view, error)
     return {
         "triangles": len(raw.faces),
         "unit": found.unit.value,
@@ -155,16 +156,5 @@ def stood_up(points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.stack([aside, np.cross(up, aside), up])
 
 
-def _limit_memory() -> None:
-    """Where the system can limit a process's memory; elsewhere time alone is limited."""
-    try:
-        import resource
-    except ImportError:
-        return
-    _, hard = resource.getrlimit(resource.RLIMIT_AS)
-    limit = MEMORY_BYTES if hard == resource.RLIM_INFINITY else min(hard, MEMORY_BYTES)
-    resource.setrlimit(resource.RLIMIT_AS, (limit, hard))
-
-
 if __name__ == "__main__":
-    sys.stdout.write(json.dumps(told_of(Path(sys.argv[1]), Path(sys.argv[2]))) + "\n")
+    read_here(Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3]))

@@ -380,11 +380,26 @@ class JobFile(Sent):
 class JobOut(Sent):
     """How far a job is."""
 
+    job: str
+    kind: Literal["capture", "make", "confirm"]
     state: Literal["running", "done", "failed", "cancelled"]
     progress: float
     text: str
     files: list[JobFile]
     error: str | None
+
+
+class JobList(Sent):
+    """What a case is busy with and the last of what it was, the newest first."""
+
+    jobs: list[JobOut]
+
+
+class DoingOut(Sent):
+    """What is being done, and the share done."""
+
+    text: str
+    progress: float
 
 
 class Problem(Sent):

@@ -31,8 +31,6 @@ class Summary:
 
     Parameters
     ----------
-    revision : int
-        What it was computed from.
     waits_at : str
         First stage that failed, was blocked or has a finding that stops the job; "" when none.
     stop, not_established, warning : int
@@ -43,7 +41,6 @@ class Summary:
         Key of the captured limb that was drawn.
     """
 
-    revision: int
     waits_at: str
     stop: int
     not_established: int
@@ -52,7 +49,7 @@ class Summary:
     picture_of: str
 
 
-def summarise(evaluation: Evaluation, revision: int, before: Summary | None) -> Summary:
+def summarise(evaluation: Evaluation, before: Summary | None) -> Summary:
     """The summary of an evaluation; the picture of an unchanged limb is taken over."""
     counts = {
         severity: sum(finding.severity is severity for finding in evaluation.findings)
@@ -65,7 +62,6 @@ def summarise(evaluation: Evaluation, revision: int, before: Summary | None) -> 
         known = before is not None and before.picture_of == drawn
         picture = before.picture if known and before is not None else limb_picture(captured.result)
     return Summary(
-        revision,
         _waits_at(evaluation),
         counts[Severity.STOP],
         counts[Severity.NOT_ESTABLISHED],
@@ -105,7 +101,7 @@ def read_summary(path: Path) -> Summary | None:
 
 
 def write_summary(path: Path, summary: Summary) -> None:
-    """Keep a summary; a folder that does not take it is no error."""
+    """Keep a summary; a folder that does not take it is no error, nor one lost with the power."""
     with contextlib.suppress(LimbwrightError, OSError):
         path.parent.mkdir(exist_ok=True)
-        write_atomically(path, json.dumps(asdict(summary)).encode())
+        write_atomically(path, json.dumps(asdict(summary)).encode(), lasting=False)

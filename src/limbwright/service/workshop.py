@@ -7,9 +7,8 @@ import tempfile
 import threading
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
@@ -50,6 +49,7 @@ from limbwright.record.store import (
     stale_base,
     synchronise,
 )
+from limbwright.service.apart import Cancelled, Run
 from limbwright.service.arrays import (
     ArrayShelf,
     SentArray,
@@ -58,26 +58,15 @@ from limbwright.service.arrays import (
     evaluation_arrays,
     pressure_arrays,
 )
-from limbwright.service.confirmer import Cancelled, Confirmation, Run, confirm
+from limbwright.service.capturer import capture_apart
+from limbwright.service.confirmer import Confirmation, confirm
+from limbwright.service.jobs import Job, Jobs
 from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
 from limbwright.shape.geodesics import surface_distance
 
 LIVE_STAGE, ASKED_FOR = "fit", frozenset({"make"})
 """The last stage that every edit evaluates; making the part is asked for."""
 MADE_FOLDER = "made"
-
-
-@dataclass(slots=True)
-class Job:
-    """One run of making or confirming, in its own thread."""
-
-    state: Literal["running", "done", "failed", "cancelled"] = "running"
-    progress: float = 0.0
-    text: str = "starting"
-    files: list[Path] = field(default_factory=list)
-    error: str | None = None
-    run: Run | None = None
-    """How a confirming run is stopped; making is short and runs to its end."""
 
 
 class _Overtaken(Exception):
@@ -110,7 +99,8 @@ class Workshop:
         document = read_case(folder)
         self._record = open_record(folder)
         self._current = synchronise(self._record, document)
-        self._jobs: dict[str, Job] = {}
+        self.jobs = Jobs()
+        self._summarised = 0
         self._confirmed: Confirmation | None = None
         self._looked: Any = None
 
@@ -140,10 +130,12 @@ class Workshop:
         with self._saving:
             self._take_in_outside_changes()
             before = self._current
+            if document == before.document:
+                # Whatever it was made from: a page may ask again when the first answer was lost.
+                return before
             if base_revision != before.number:
                 raise stale_base(base_revision, before.number)
-            if document != before.document:
-                self._current = self._stored(document, before, note)
+            self._current = self._stored(document, before, note)
             return self._current
 
     def _take_in_outside_changes(self) -> None:
@@ -197,10 +189,8 @@ class Workshop:
             standing = self._current
             start = time.perf_counter()
             try:
-                result = evaluate(
-                    self.folder,
+                result = self._evaluate(
                     standing.document,
-                    self._memo,
                     upto=LIVE_STAGE,
                     leave=ASKED_FOR,
                     progress=lambda _: self._go_on(standing),
@@ -254,9 +244,13 @@ class Workshop:
 
         def keep() -> None:
             with self._summarising:
+                if revision < self._summarised:
+                    return
+                self._summarised = revision
                 before = read_summary(path)
-                if before is None or before.revision <= revision:
-                    write_summary(path, summarise(result, revision, before))
+                summary = summarise(result, before)
+                if summary != before:
+                    write_summary(path, summary)
 
         threading.Thread(target=keep, daemon=True).start()
 
@@ -340,7 +334,10 @@ class Workshop:
         LimbwrightError
         """
         with self._computing:
-            return what_if(self.folder, self._current.document, self._memo, move)
+            document = self._current.document
+            # Remembered from here on: a limb is never captured within an answer.
+            self._captured(document)
+            return what_if(self.folder, document, self._memo, move)
 
     def measured(self, start_mm: list[float], end_mm: list[float]) -> MeasuredDistance:
         """Distance between two points touched on the limb, in the patient's frame.
@@ -397,11 +394,9 @@ class Workshop:
 
     def start_making(self) -> str:
         """Start writing all outputs; returns the job's identifier."""
-        job_id = secrets.token_hex(8)
-        job = Job()
-        self._jobs[job_id] = job
+        job = self.jobs.begin("make")
         threading.Thread(target=self._make, args=(job,), daemon=True).start()
-        return job_id
+        return job.job_id
 
     def start_confirming(self, mesh: MeshLevel | None) -> str:
         """Start a thorough evaluation aside; returns the job's identifier.
@@ -414,14 +409,10 @@ class Workshop:
             How fine the finite elements are; None computes bands and what-if cases with the
             case's own engine.
         """
-        for running in list(self._jobs.values()):
-            if running.run is not None and running.state == "running":
-                running.run.cancel()
-        job_id = secrets.token_hex(8)
-        job = Job(run=Run())
-        self._jobs[job_id] = job
+        self.jobs.cancel("confirm")
+        job = self.jobs.begin("confirm", Run())
         threading.Thread(target=self._confirm, args=(job, mesh), daemon=True).start()
-        return job_id
+        return job.job_id
 
     def confirmation(self) -> dict[str, Any] | None:
         """What the last confirming run found, with its arrays offered; None before any."""
@@ -437,9 +428,19 @@ class Workshop:
 
     def cancel(self, job_id: str) -> None:
         """Stop a job that can be stopped."""
-        job = self._jobs.get(job_id)
+        job = self.jobs.get(job_id)
         if job is not None and job.run is not None:
             job.run.cancel()
+
+    def rest(self) -> None:
+        """Let go of what is large and can be computed again, unless that goes on just now."""
+        if not self._computing.acquire(blocking=False):
+            return
+        try:
+            self._memo = Memo()
+            self.shelf.clear()
+        finally:
+            self._computing.release()
 
     def _confirm(self, job: Job, mesh: MeshLevel | None) -> None:
         assert job.run is not None
@@ -449,27 +450,18 @@ class Workshop:
             document = with_engine(document, CONFIRMING, mesh.value)
         scratch = Path(tempfile.gettempdir()) / f"limbwright-{secrets.token_hex(8)}.npz"
 
-        def tell(doing: str, share: float) -> None:
-            job.text, job.progress = doing, share
-
         try:
             self._confirmed = confirm(
-                self.folder, document, standing.number, scratch, job.run, tell
+                self.folder, document, standing.number, scratch, job.run, job.tell
             )
-            job.state, job.progress = "done", 1.0
-            job.text = f"computed for revision {standing.number}"
+            job.finish(f"computed for revision {standing.number}")
         except Cancelled as stopped:
-            job.state, job.text = "cancelled", stopped.message
+            job.stop(stopped.message)
         except LimbwrightError as error:
-            job.state, job.error, job.text = "failed", error.message, "failed"
+            job.fail(error.message)
         except Exception:
-            job.state, job.text = "failed", "failed"
-            job.error = "The run ended because of a fault in the program."
+            job.fail("The run ended because of a fault in the program.")
             raise
-
-    def job(self, job_id: str) -> Job | None:
-        """A job by its identifier."""
-        return self._jobs.get(job_id)
 
     def _make(self, job: Job) -> None:
         # Typesetting and file formats are loaded only where they are used.
@@ -478,32 +470,51 @@ class Workshop:
         try:
             with self._computing:
                 standing = self._current
-                result = evaluate(self.folder, standing.document, self._memo, progress=_teller(job))
+                result = self._evaluate(standing.document, progress=_teller(job))
             for error in result.errors:
                 raise error
-            job.progress, job.text = 0.8, "writing files"
+            job.tell("writing files", 0.8)
             out = self.folder / MADE_FOLDER / f"revision-{standing.number}"
             job.files = list(write_outputs(result, out))
-            job.state, job.progress, job.text = "done", 1.0, f"made from revision {standing.number}"
+            job.finish(f"made from revision {standing.number}")
         except LimbwrightError as error:
-            job.state, job.error, job.text = "failed", error.message, "failed"
+            job.fail(error.message)
         except Exception:
             # The thread's end must be told, whatever it was; the trace goes to the terminal.
-            job.state, job.text = "failed", "failed"
-            job.error = "The parts could not be made because of a fault in the program."
+            job.fail("The parts could not be made because of a fault in the program.")
             raise
 
     def _evaluated(self, upto: str, document: CaseDocument | None = None) -> Evaluation:
         """A document, that which stands if none is given, up to a stage; its failure is raised."""
         with self._computing:
             chosen = self._current.document if document is None else document
-            result = evaluate(self.folder, chosen, self._memo, upto=upto)
+            result = self._evaluate(chosen, upto=upto)
         for error in result.errors:
             raise error
         return result
 
+    def _evaluate(self, document: CaseDocument, **wanted: Any) -> Evaluation:
+        """As `evaluate`; a limb that is not known yet is captured in a process of its own."""
+        return evaluate(self.folder, document, self._memo, capturing=self._capture_apart, **wanted)
+
+    def _capture_apart(self, folder: Path, document: CaseDocument) -> None:
+        run = Run()
+        job = self.jobs.begin("capture", run)
+        try:
+            capture_apart(folder, document, run, job.tell)
+            job.finish("captured")
+        except Cancelled as stopped:
+            job.stop(stopped.message)
+            raise
+        except LimbwrightError as error:
+            job.fail(error.message)
+            raise
+        except Exception:
+            job.fail("The limb could not be captured because of a fault in the program.")
+            raise
+
     def _captured(self, document: CaseDocument) -> Outcome:
-        result: Evaluation = evaluate(self.folder, document, self._memo, upto="capture")
+        result = self._evaluate(document, upto="capture")
         outcome = result.outcomes["capture"]
         if outcome.state is not State.READY:
             raise outcome.error or BadInput("The limb is not captured yet.")
@@ -526,6 +537,6 @@ def _teller(job: Job) -> Any:
     steps = iter(range(1, 100))
 
     def tell(stage: str) -> None:
-        job.progress, job.text = min(0.7, next(steps) * 0.1), stage
+        job.tell(stage, min(0.7, next(steps) * 0.1))
 
     return tell

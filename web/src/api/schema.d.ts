@@ -212,7 +212,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/cases/{case_id}/first-look": {
+    "/api/cases/{case_id}/jobs": {
         parameters: {
             query?: never;
             header?: never;
@@ -220,10 +220,10 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * First Look
-         * @description The document that stands up to a stage, and the pressure under one load case.
+         * Jobs
+         * @description What the case is busy with and the last of what it was, the newest first.
          */
-        get: operations["firstLook"];
+        get: operations["jobs"];
         put?: never;
         post?: never;
         delete?: never;
@@ -528,6 +528,26 @@ export interface paths {
          * @description One array of an uploaded scan by its key.
          */
         get: operations["scanArray"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/scans/{scan}/capture": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Capturing
+         * @description How far a case is that is being begun from an uploaded scan; null when none is.
+         */
+        get: operations["capturing"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1469,6 +1489,16 @@ export interface components {
          */
         Deviation: "knee_flexes_too_fast" | "knee_stays_straight" | "foot_slaps" | "forefoot_turns_out_at_contact" | "knee_thrusts_outward" | "knee_thrusts_inward" | "pylon_leans_inward" | "pylon_leans_outward" | "trunk_leans_to_the_prosthetic_side" | "drops_off_the_toe" | "heel_rises_late" | "socket_pistons" | "toe_drags" | "foot_whips" | "vaults" | "swings_around";
         /**
+         * DoingOut
+         * @description What is being done, and the share done.
+         */
+        DoingOut: {
+            /** Progress */
+            progress: number;
+            /** Text */
+            text: string;
+        };
+        /**
          * EarlierOut
          * @description Pressures of another revision.
          */
@@ -1689,6 +1719,14 @@ export interface components {
             url: string;
         };
         /**
+         * JobList
+         * @description What a case is busy with and the last of what it was, the newest first.
+         */
+        JobList: {
+            /** Jobs */
+            jobs: components["schemas"]["JobOut"][];
+        };
+        /**
          * JobOut
          * @description How far a job is.
          */
@@ -1697,6 +1735,13 @@ export interface components {
             error: string | null;
             /** Files */
             files: components["schemas"]["JobFile"][];
+            /** Job */
+            job: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            kind: "capture" | "make" | "confirm";
             /** Progress */
             progress: number;
             /**
@@ -3052,12 +3097,9 @@ export interface operations {
             };
         };
     };
-    firstLook: {
+    jobs: {
         parameters: {
-            query: {
-                upto: "capture" | "shape" | "couple" | "align";
-                load_case?: string | null;
-            };
+            query?: never;
             header?: never;
             path: {
                 case_id: string;
@@ -3072,7 +3114,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["EvaluationOut"];
+                    "application/json": components["schemas"]["JobList"];
                 };
             };
             /** @description Validation Error */
@@ -3569,6 +3611,37 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    capturing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                scan: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DoingOut"] | null;
+                };
             };
             /** @description Validation Error */
             422: {

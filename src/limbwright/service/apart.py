@@ -1,0 +1,185 @@
+"""Work in a process of its own: progress told, stopped at will, with limits on memory and time.
+
+The process is a module of this folder, `python -m MODULE ARGUMENT...`. It may read one line from
+standard input, says what it does and what it found as lines of JSON, and ends when its standard
+input does, so that none outlives the workshop.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from limbwright.core import errors
+from limbwright.core.errors import BadInput, LimbwrightError
+
+Tell = Callable[[str, float], None]
+"""Called with what is done and the share done, 0 to 1."""
+Message = dict[str, Any]
+_LEAN = {"MALLOC_ARENA_MAX": "2", "OPENBLAS_NUM_THREADS": "2", "OMP_NUM_THREADS": "2"}
+"""What threads set aside counts against the limit too, though nobody uses it."""
+_ROOM = threading.BoundedSemaphore(2)
+"""Limited processes at once. The memory is the machine's, so there is one for all cases."""
+_TOLD_AGAIN = ("InvalidScan", "InvalidLandmarks", "InvalidTape", "CannotRead", "CannotWrite")
+
+
+class Cancelled(LimbwrightError):
+    """The run was stopped by the person."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a process may use.
+
+    Parameters
+    ----------
+    memory_bytes : int
+        Of address space; where the system cannot limit it, time alone is limited.
+    time_s : float
+    """
+
+    memory_bytes: int
+    time_s: float
+
+
+@dataclass(slots=True)
+class Run:
+    """A process that can be stopped from another thread."""
+
+    process: subprocess.Popen[str] | None = None
+    cancelled: bool = False
+    expired: bool = False
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def cancel(self) -> None:
+        """Stop; nothing of the run is kept but what the case's cache holds already."""
+        with self.lock:
+            self.cancelled = True
+            if self.process is not None:
+                self.process.terminate()
+
+    def expire(self) -> None:
+        """End a process that took too long."""
+        with self.lock:
+            self.expired = True
+            if self.process is not None:
+                self.process.kill()
+
+
+def messages(module: str, arguments: Sequence[str], sent: str, run: Run) -> Iterator[Message]:
+    """What a process says, message by message; it has ended when this has.
+
+    Parameters
+    ----------
+    module : str
+    arguments : sequence of str
+    sent : str
+        One line for its standard input, which stays open until it ends.
+    run : Run
+        To stop it by; one that was stopped before starts nothing.
+
+    Raises
+    ------
+    LimbwrightError
+        Told again as the process told it.
+    """
+    with run.lock:
+        if run.cancelled:
+            return
+        run.process = subprocess.Popen(
+            [sys.executable, "-m", module, *arguments],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            encoding="utf-8",
+            env={**os.environ, **_LEAN, "PYTHONIOENCODING": "utf-8"},
+        )
+    with run.process as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        # One that was stopped meanwhile reads no more.
+        with contextlib.suppress(BrokenPipeError):
+            process.stdin.write(sent + "\n")
+            process.stdin.flush()
+        for line in process.stdout:
+            yield _received(line)
+
+
+def limited(
+    module: str, arguments: Sequence[str], sent: str, run: Run, limits: Limits, tell: Tell
+) -> Message | None:
+    """The last message of a process that has limits; None when it ended without one.
+
+    Waits while too many such processes run already. `run` says afterwards what ended it.
+
+    Raises
+    ------
+    LimbwrightError
+        As the process told it.
+    """
+    found: Message | None = None
+    with _ROOM:
+        clock = threading.Timer(limits.time_s, run.expire)
+        clock.start()
+        try:
+            for message in messages(module, [*arguments, str(limits.memory_bytes)], sent, run):
+                if "doing" in message:
+                    tell(str(message["doing"]), float(message["share"]))
+                else:
+                    found = message
+        finally:
+            clock.cancel()
+    return found
+
+
+def limit_memory(limit_bytes: int) -> None:
+    """Limit this process, where the system can; called before anything large is loaded."""
+    try:
+        import resource
+    except ImportError:
+        return
+    _, hard = resource.getrlimit(resource.RLIMIT_AS)
+    limit = limit_bytes if hard == resource.RLIM_INFINITY else min(hard, limit_bytes)
+    resource.setrlimit(resource.RLIMIT_AS, (limit, hard))
+
+
+def end_with_input() -> None:
+    """End this process with its standard input, which is the workshop's end too."""
+    threading.Thread(target=_wait_for_end, daemon=True).start()
+
+
+def say(message: Message) -> None:
+    """Tell the workshop."""
+    sys.stdout.write(json.dumps(message) + "\n")
+    sys.stdout.flush()
+
+
+def say_doing(doing: str, share: float) -> None:
+    """Tell the workshop what is being done, and the share done."""
+    say({"doing": doing, "share": share})
+
+
+def say_refused(error: LimbwrightError, message: str | None = None) -> None:
+    """Tell the workshop why this cannot be done, in these words or the error's own."""
+    kind = type(error).__name__
+    say({"refused": message or error.message, "where": error.where, "kind": kind})
+
+
+def _received(line: str) -> Message:
+    message: Message = json.loads(line)
+    if "refused" in message:
+        known = message["kind"] in _TOLD_AGAIN
+        kind: type[LimbwrightError] = getattr(errors, message["kind"]) if known else BadInput
+        raise kind(str(message["refused"]), where=str(message["where"]))
+    return message
+
+
+def _wait_for_end() -> None:
+    sys.stdin.buffer.read()
+    os._exit(1)

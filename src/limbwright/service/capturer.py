@@ -1,0 +1,95 @@
+"""Capturing a limb in a process of its own, with limits on memory and time.
+
+Run as `python -m limbwright.service.capturer CASE MEMORY_BYTES`: reads a document (one line of
+JSON) from standard input and captures its limb into the case's cache. See `apart`.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+from limbwright.case.document import CaseDocument
+from limbwright.core.errors import InvalidScan
+from limbwright.service.apart import (
+    Cancelled,
+    Limits,
+    Run,
+    Tell,
+    end_with_input,
+    limit_memory,
+    limited,
+    say,
+    say_doing,
+    say_refused,
+)
+
+MODULE = "limbwright.service.capturer"
+LIMITS = Limits(memory_bytes=6 * 2**30, time_s=600.0)
+"""A scan of 2 million triangles takes a small part of both."""
+
+
+def capture_apart(
+    folder: Path, document: CaseDocument, run: Run, tell: Tell, limits: Limits = LIMITS
+) -> None:
+    """Capture a case's limb into the case's cache, in a process of its own.
+
+    Parameters
+    ----------
+    folder : Path
+        Case folder.
+    document : CaseDocument
+    run : Run
+        To stop it by.
+    tell : callable
+        Called with what is done and the share done.
+    limits : Limits
+
+    Raises
+    ------
+    Cancelled
+    LimbwrightError
+        With the stage's own sentence, or that memory or time did not suffice.
+    """
+    found = limited(MODULE, [str(folder)], document.model_dump_json(), run, limits, tell)
+    if run.cancelled:
+        raise Cancelled("Capturing was stopped; nothing was changed.")
+    if run.expired:
+        raise InvalidScan(
+            f"The limb was not captured within {limits.time_s / 60:.0f} min; reduce the scan in the"
+            " scanner's own software."
+        )
+    if found is None:
+        raise InvalidScan(
+            "The limb could not be captured within the memory set aside for it"
+            f" ({limits.memory_bytes / 2**30:.0f} GB); reduce the scan in the scanner's own"
+            " software."
+        )
+
+
+def capture_here(folder: Path, memory_bytes: int) -> None:
+    """What the process does; see the module."""
+    limit_memory(memory_bytes)
+    # Imported under the limit.
+    from limbwright.case.evaluate import evaluate
+    from limbwright.case.folder import parse_document
+    from limbwright.case.memo import Memo
+
+    document = parse_document(json.loads(sys.stdin.buffer.readline()))
+    end_with_input()
+    try:
+        outcome = evaluate(folder, document, Memo(), upto="capture", tell=say_doing).outcomes[
+            "capture"
+        ]
+    except MemoryError:
+        # No message: whoever waits knows the limit.
+        return
+    if outcome.error is not None:
+        say_refused(outcome.error)
+        return
+    say({"captured": outcome.key})
+
+
+if __name__ == "__main__":
+    capture_here(Path(sys.argv[1]), int(sys.argv[2]))
