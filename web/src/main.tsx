@@ -12,7 +12,7 @@ import "./styles/narrow.css";
 import { StrictMode } from "react";
 import { createRoot } from "react-dom/client";
 import { connect } from "./api/client";
-import { takeToken } from "./api/token";
+import { splitFragment, takeToken } from "./api/token";
 import { App } from "./app";
 
 const root = document.getElementById("root");
@@ -20,6 +20,12 @@ if (root === null) {
   throw new Error("index.html has no element with the id root");
 }
 const token = takeToken();
+addEventListener("hashchange", () => {
+  // The address of another start, opened in this tab: the page begins anew with its key.
+  if (splitFragment(location.hash).given !== null) {
+    location.reload();
+  }
+});
 createRoot(root).render(
   <StrictMode>
     <App service={token === null ? null : connect(token)} />

@@ -358,6 +358,7 @@ def _job(found: Job) -> schema.JobOut:
     return schema.JobOut(
         job=found.job_id,
         kind=found.kind,
+        revision=found.revision,
         state=found.state,
         progress=found.progress,
         text=found.text,
@@ -469,7 +470,9 @@ def _guard(token: str) -> Callable[[Request, Handler], Awaitable[Response]]:
             request.headers.get(TOKEN_HEADER, "").encode(), token.encode()
         ):
             reply = _problem(
-                401, "This page does not belong to the running workshop; open its address again."
+                401,
+                "This page does not belong to the running workshop; open the address that it printed,"
+                " in this same tab if something here is not stored.",
             )
         else:
             reply = await call_next(request)

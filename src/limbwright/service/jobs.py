@@ -25,11 +25,14 @@ class Job:
     kind : "capture", "make" or "confirm"
     run : Run or None
         How it is stopped; making is short and runs to its end.
+    revision : int or None
+        Of the case, that it is of; None before that is known.
     """
 
     job_id: str
     kind: JobKind
     run: Run | None = None
+    revision: int | None = None
     state: Literal["running", "done", "failed", "cancelled"] = "running"
     progress: float = 0.0
     text: str = "starting"

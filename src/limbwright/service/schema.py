@@ -382,6 +382,7 @@ class JobOut(Sent):
 
     job: str
     kind: Literal["capture", "make", "confirm"]
+    revision: int | None
     state: Literal["running", "done", "failed", "cancelled"]
     progress: float
     text: str

@@ -445,7 +445,7 @@ class Workshop:
     def _confirm(self, job: Job, mesh: MeshLevel | None) -> None:
         assert job.run is not None
         standing = self._current
-        document = standing.document
+        document, job.revision = standing.document, standing.number
         if mesh is not None:
             document = with_engine(document, CONFIRMING, mesh.value)
         scratch = Path(tempfile.gettempdir()) / f"limbwright-{secrets.token_hex(8)}.npz"
@@ -474,6 +474,7 @@ class Workshop:
             for error in result.errors:
                 raise error
             job.tell("writing files", 0.8)
+            job.revision = standing.number
             out = self.folder / MADE_FOLDER / f"revision-{standing.number}"
             job.files = list(write_outputs(result, out))
             job.finish(f"made from revision {standing.number}")

@@ -10,6 +10,7 @@ import type {
   CaseSection,
   Catalogue,
   Confirmation,
+  Doing,
   EarlierPressures,
   Evaluation,
   Info,
@@ -35,6 +36,8 @@ export interface Service {
   takeScan(file: File): Promise<ScanEntry>;
   scanArray(name: string, entry: ArrayEntry): Promise<RawArray>;
   beginCase(from: BeginCase): Promise<string>;
+  /** How far a case is that is being begun from an uploaded scan. */
+  capturing(scan: string): Promise<Doing | null>;
   beginDemo(): Promise<string>;
   duplicateCase(id: string): Promise<string>;
   archiveCase(id: string, archived: boolean): Promise<void>;
@@ -61,6 +64,8 @@ export interface Service {
   startConfirming(id: string, mesh: MeshLevel | null): Promise<string>;
   /** Null before any run. */
   confirmation(id: string): Promise<Confirmation | null>;
+  /** What the case is busy with and the last of what it was, the newest first. */
+  jobs(id: string): Promise<readonly Job[]>;
   cancel(job: string): Promise<void>;
   startMaking(id: string): Promise<string>;
   job(id: string): Promise<Job>;
@@ -97,6 +102,8 @@ export function connect(token: string): Service {
       const body = { ...from, person, landmarks: marks };
       return got<{ id: string }>(await api.POST("/api/cases", { body })).id;
     },
+    capturing: async (scan) =>
+      got<Doing | null>(await api.GET("/api/scans/{scan}/capture", { params: { path: { scan } } })),
     beginDemo: async () => got<{ id: string }>(await api.POST("/api/demo-case")).id,
     duplicateCase: async (id) =>
       got<{ id: string }>(await api.POST("/api/cases/{case_id}/duplicate", at(id))).id,
@@ -180,6 +187,8 @@ export function connect(token: string): Service {
     },
     confirmation: async (id) =>
       got<Confirmation | null>(await api.GET("/api/cases/{case_id}/confirmation", at(id))),
+    jobs: async (id) =>
+      got<{ jobs: readonly Job[] }>(await api.GET("/api/cases/{case_id}/jobs", at(id))).jobs,
     cancel: async (id) => {
       await api.DELETE("/api/jobs/{job_id}", { params: { path: { job_id: id } } });
     },

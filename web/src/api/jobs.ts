@@ -1,16 +1,56 @@
 /** Following a job of the service. */
 
 import type { Service } from "./client";
-import { ServiceLost } from "./errors";
+import { ServiceLost, ServiceRefused } from "./errors";
 import type { Job } from "./replies";
 
+const POLL_MS = 400;
+const NOT_FOUND = 404;
+
+/** The newest job of a kind that the service remembers of a case, running or ended. */
+export async function lastJob(
+  service: Service,
+  caseId: string,
+  kind: Job["kind"],
+): Promise<Job | null> {
+  const jobs = await service.jobs(caseId);
+  return jobs.find((job) => job.kind === kind) ?? null;
+}
+
+/** Follow a job to its end, or as long as it is wanted; `tell` hears of every step. */
+export async function followJob(
+  service: Service,
+  id: string,
+  isWanted: () => boolean,
+  tell: (job: Job) => void,
+): Promise<void> {
+  while (isWanted()) {
+    const now = await askedJob(service, id);
+    if (now === "gone") {
+      throw new Error(
+        "The workshop was started anew meanwhile, and this ended with it; start it once more.",
+      );
+    }
+    if (now !== null && isWanted()) {
+      tell(now);
+      if (now.state !== "running") {
+        return;
+      }
+    }
+    await new Promise((resolve) => setTimeout(resolve, POLL_MS));
+  }
+}
+
 /** The job's state; null when the service did not answer this once. */
-export async function askedJob(service: Service, job: string): Promise<Job | null> {
+async function askedJob(service: Service, id: string): Promise<Job | "gone" | null> {
   try {
-    return await service.job(job);
+    return await service.job(id);
   } catch (error) {
     if (error instanceof ServiceLost) {
       return null;
+    }
+    if (error instanceof ServiceRefused && error.status === NOT_FOUND) {
+      return "gone";
     }
     throw error;
   }

@@ -98,6 +98,10 @@ export interface Evaluation {
 }
 
 export interface Job {
+  readonly job: string;
+  readonly kind: "capture" | "make" | "confirm";
+  /** Of the case, that it was started on. */
+  readonly revision: number | null;
   readonly state: "running" | "done" | "failed" | "cancelled";
   readonly progress: number;
   readonly text: string;
@@ -107,6 +111,12 @@ export interface Job {
     readonly bytes: number;
   }[];
   readonly error: string | null;
+}
+
+/** What is being done, and the share done. */
+export interface Doing {
+  readonly text: string;
+  readonly progress: number;
 }
 
 export interface SectionReading {

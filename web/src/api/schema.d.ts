@@ -1744,6 +1744,8 @@ export interface components {
             kind: "capture" | "make" | "confirm";
             /** Progress */
             progress: number;
+            /** Revision */
+            revision: number | null;
             /**
              * State
              * @enum {string}

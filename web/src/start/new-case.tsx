@@ -23,6 +23,7 @@ interface Refusal {
 }
 
 /** The landmarks that a frame needs, and those that sharpen it most, in the order of touching. */
+const ASK_MS = 700;
 const ASKED: readonly { readonly name: string; readonly needed: boolean; readonly how: string }[] =
   [
     {
@@ -102,6 +103,12 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
     }
     setBusy("Taking the limb in …");
     setRefusal(null);
+    const asking = setInterval(() => {
+      service
+        .capturing(entry.scan)
+        .then((doing) => doing !== null && setBusy(`Taking the limb in: ${doing.text} …`))
+        .catch(() => undefined);
+    }, ASK_MS);
     try {
       const id = await service.beginCase({
         scan: entry.scan,
@@ -115,6 +122,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
     } catch (error) {
       refuse(error);
     }
+    clearInterval(asking);
     setBusy("");
   };
   const onDrop = (event: DragEvent): void => {

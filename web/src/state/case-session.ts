@@ -19,6 +19,8 @@ import {
   reduceCase,
   type Section,
 } from "./case-state";
+import { changedPlace } from "./history";
+import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
 /** Edits within this time, less than a frame, go to the service as one; so do those of a cycle. */
 export const GATHER_MS = 12;
@@ -26,11 +28,7 @@ export const GATHER_MS = 12;
 export const REST_MS = 150;
 const RETRY_MS = [1000, 2000, 4000, 8000];
 const CONFLICT = 409;
-
-interface Pick {
-  readonly name: string;
-  readonly at: Point;
-}
+const NOT_FOUND = 404;
 
 export class CaseSession {
   private readonly service: Service;
@@ -39,12 +37,14 @@ export class CaseSession {
   private state: CaseState;
   private arraySet: ArraySet = new Map();
   private wanted: ReadonlySet<string> = new Set();
-  private picks: Pick[] = [];
+  private picks: readonly Pick[] = [];
   private opening = true;
   private arraysBehind = false;
   /** What the service refused; not sent again until it changes or a person asks for it. */
   private refused: CaseDocument | null = null;
   private sent: CaseDocument | null = null;
+  /** What this tab's storage holds of the case. */
+  private kept: { readonly document: CaseDocument; readonly picks: readonly Pick[] } | null = null;
   private cycling = false;
   /** Called by an edit: what is being asked for is out of date. */
   private overtaken: (() => void) | null = null;
@@ -72,7 +72,25 @@ export class CaseSession {
     this.closed = false;
     this.opening = true;
     this.picks = [];
+    if (this.state.stored !== null) {
+      this.forget();
+    }
     this.schedule(0);
+  }
+
+  /** Take up what an earlier visit of this tab could not store; it is stored over what stands. */
+  takeUpUnsaved(): void {
+    const { unsaved } = this.state;
+    if (unsaved !== null) {
+      this.picks = unsaved.picks;
+      this.dispatch({ type: "taken up", unsaved });
+      this.schedule(0);
+    }
+  }
+
+  giveUpUnsaved(): void {
+    this.forget();
+    this.dispatch({ type: "given up" });
   }
 
   edit(section: Section, change: (document: CaseDocument) => CaseDocument): void {
@@ -175,10 +193,14 @@ export class CaseSession {
 
   private async cycle(): Promise<void> {
     if (this.opening) {
+      const first = this.state.stored === null;
       const stored = await this.service.openCase(this.state.id);
       this.opening = false;
       this.refused = null;
       this.dispatch({ type: "opened", stored });
+      if (first) {
+        this.findUnsaved();
+      }
     }
     // What is edited while this cycle waits for replies belongs to the next one.
     const edit = this.state.edits;
@@ -247,9 +269,7 @@ export class CaseSession {
     if (stored === null) {
       return;
     }
-    if (stored.revision === evaluated?.revision) {
-      this.arraysBehind = false;
-      this.arraySet = await this.store.gather(this.wanted, arrays);
+    if (stored.revision === evaluated?.revision && (await this.gathered(arrays))) {
       this.dispatch({ type: "covered", edit });
       return;
     }
@@ -285,6 +305,21 @@ export class CaseSession {
     }
   }
 
+  /** Fetch what the picture wants; false when the service offers it no longer. */
+  private async gathered(arrays: CaseState["arrays"]): Promise<boolean> {
+    this.arraysBehind = false;
+    try {
+      this.arraySet = await this.store.gather(this.wanted, arrays);
+      return true;
+    } catch (error) {
+      if (error instanceof ServiceRefused && error.status === NOT_FOUND) {
+        return false;
+      }
+      this.arraysBehind = true;
+      throw error;
+    }
+  }
+
   private fail(error: unknown): void {
     const sentence = sentenceOf(error);
     if (error instanceof ServiceLost) {
@@ -309,8 +344,45 @@ export class CaseSession {
 
   private dispatch(event: CaseEvent): void {
     this.state = reduceCase(this.state, event);
+    this.keep();
     for (const listener of this.listeners) {
       listener();
+    }
+  }
+
+  /** Keep in this tab what the service does not have yet; an offer that waits is left alone. */
+  private keep(): void {
+    const { id, document, stored, unsaved } = this.state;
+    if (document === null || stored === null || unsaved !== null) {
+      return;
+    }
+    const { picks } = this;
+    if (document === stored.document && picks.length === 0) {
+      if (this.kept !== null) {
+        this.forget();
+      }
+    } else if (this.kept?.document !== document || this.kept.picks !== picks) {
+      this.kept = { document, picks };
+      keepUnsaved(id, { base: stored.revision, ...this.kept });
+    }
+  }
+
+  private forget(): void {
+    this.kept = null;
+    dropUnsaved(this.state.id);
+  }
+
+  /** Offer what an earlier visit left; what says nothing new is forgotten. */
+  private findUnsaved(): void {
+    const { id, stored } = this.state;
+    const unsaved = unsavedOf(id);
+    if (unsaved === null || stored === null) {
+      return;
+    }
+    if (changedPlace(unsaved.document, stored.document) === null && unsaved.picks.length === 0) {
+      this.forget();
+    } else {
+      this.dispatch({ type: "left over", unsaved });
     }
   }
 

@@ -14,6 +14,7 @@ import {
   lookedStages,
   type StageStates,
 } from "./stage-state";
+import type { Unsaved } from "./unsaved";
 
 /** The part of the document that an edit changed, by the document's own names. */
 export type Section = Exclude<keyof CaseDocument, "schema_version" | "invented">;
@@ -48,6 +49,8 @@ export interface CaseState {
   /** What the service found wrong with the document as edited here. */
   readonly problems: readonly Problem[];
   readonly refusal: string | null;
+  /** What an earlier visit of this tab could not store, until a person has chosen. */
+  readonly unsaved: Unsaved | null;
 }
 
 export type CaseEvent =
@@ -77,7 +80,22 @@ export type CaseEvent =
   | { readonly type: "conflicted"; readonly sentence: string }
   | { readonly type: "overruled"; readonly revision: number }
   | { readonly type: "lost"; readonly sentence: string }
-  | { readonly type: "dismissed" };
+  | { readonly type: "dismissed" }
+  | { readonly type: "left over"; readonly unsaved: Unsaved }
+  | { readonly type: "taken up"; readonly unsaved: Unsaved }
+  | { readonly type: "given up" };
+
+/** Events that tell of a reply: the service is there. */
+const ANSWERS: ReadonlySet<CaseEvent["type"]> = new Set([
+  "opened",
+  "saved",
+  "placed",
+  "covered",
+  "evaluated",
+  "refused",
+  "conflicted",
+  "overruled",
+]);
 
 export function emptyCase(id: string): CaseState {
   return {
@@ -98,6 +116,7 @@ export function emptyCase(id: string): CaseState {
     conflict: null,
     problems: [],
     refusal: null,
+    unsaved: null,
   };
 }
 
@@ -107,6 +126,11 @@ export function isCurrent(state: CaseState): boolean {
 }
 
 export function reduceCase(state: CaseState, event: CaseEvent): CaseState {
+  const next = changedBy(state, event);
+  return ANSWERS.has(event.type) ? { ...next, connection: { kind: "fine" } } : next;
+}
+
+function changedBy(state: CaseState, event: CaseEvent): CaseState {
   switch (event.type) {
     case "opened":
       return {
@@ -122,7 +146,7 @@ export function reduceCase(state: CaseState, event: CaseEvent): CaseState {
     case "stepped":
       return stepped(state, event.way);
     case "working":
-      return { ...state, working: true, connection: { kind: "fine" } };
+      return { ...state, working: true };
     case "rested":
       return { ...state, working: false };
     case "saved":
@@ -145,6 +169,12 @@ export function reduceCase(state: CaseState, event: CaseEvent): CaseState {
       return { ...state, connection: { kind: "lost", sentence: event.sentence } };
     case "dismissed":
       return { ...state, refusal: null };
+    case "left over":
+      return { ...state, unsaved: event.unsaved };
+    case "taken up":
+      return takenUp({ ...state, unsaved: null }, event.unsaved.document);
+    case "given up":
+      return { ...state, unsaved: null };
   }
 }
 
@@ -152,6 +182,13 @@ function edited(state: CaseState, section: Section, document: CaseDocument, at: 
   const history =
     state.document === null ? NO_HISTORY : remember(state.history, state.document, document, at);
   return changed({ ...state, history }, document, firstStage(section));
+}
+
+/** What was left is taken up as one step, which can be taken back. */
+function takenUp(state: CaseState, document: CaseDocument): CaseState {
+  const history =
+    state.document === null ? NO_HISTORY : remember(state.history, state.document, document, 0);
+  return changed({ ...state, history: { ...history, last: null } }, document, 0);
 }
 
 /** A step back or forward is an edit like any other: it is stored, evaluated and may be refused. */

@@ -111,6 +111,8 @@ export class FakeService implements Service {
   castingSheet = () => Promise.reject(new Error("not asked here"));
   startConfirming = () => Promise.reject(new Error("not asked here"));
   confirmation = () => Promise.reject(new Error("not asked here"));
+  jobs = () => Promise.reject(new Error("not asked here"));
+  capturing = () => Promise.reject(new Error("not asked here"));
   cancel = () => Promise.reject(new Error("not asked here"));
   section = () => Promise.reject(new Error("not asked here"));
   archiveCase = () => Promise.reject(new Error("not asked here"));

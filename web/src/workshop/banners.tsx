@@ -3,17 +3,36 @@ import { useCaseState, useSession } from "./case-context";
 /** What stands between the page and the stored case, and what a person can do about it. */
 export function Banners() {
   const session = useSession();
-  const { connection, conflict, refusal, problems } = useCaseState();
+  const { connection, conflict, refusal, problems, unsaved, stored } = useCaseState();
+  const movedOn = unsaved !== null && unsaved.base !== stored?.revision;
   return (
     <div className="banners">
       {connection.kind === "lost" ? (
         <div className="banner" role="alert">
-          <p>{connection.sentence} What you change here is kept and sent once it answers.</p>
+          <p>
+            {connection.sentence} What you change here is kept in this tab and stored as soon as it
+            answers; the page tries again by itself.
+          </p>
           <button type="button" onClick={() => session.retryNow()}>
             Try now
           </button>
         </div>
       ) : null}
+      {unsaved === null ? null : (
+        <div className="banner" role="alert">
+          <p>
+            {movedOn
+              ? "Changes made in this tab were not stored, and the case was changed elsewhere since. To store them puts them in place of what stands, which stays in the record."
+              : "Changes made in this tab were not stored before the page was loaded again."}
+          </p>
+          <button type="button" onClick={() => session.takeUpUnsaved()}>
+            {movedOn ? "Store mine over it" : "Store them now"}
+          </button>
+          <button type="button" onClick={() => session.giveUpUnsaved()}>
+            Give them up
+          </button>
+        </div>
+      )}
       {conflict === null ? null : (
         <div className="banner" role="alert">
           <p>{conflict}</p>

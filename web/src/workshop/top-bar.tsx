@@ -1,7 +1,9 @@
 import { useEffect } from "react";
 import { isCurrent } from "../state/case-state";
 import { useCaseState, useDocument, useSession } from "./case-context";
+import { useService } from "./service-context";
 import { UnitSwitch } from "./unit-switch";
+import { useCapturing } from "./use-capturing";
 
 /** Whose leg this is, whether what is shown is current, and the units of display. */
 export function TopBar() {
@@ -81,6 +83,7 @@ function stepOf(event: KeyboardEvent): "back" | "forward" | null {
 function StateOfThings() {
   const state = useCaseState();
   const current = isCurrent(state);
+  const capturing = useCapturing(useService(), state.id, state.working && !current);
   const revision = state.stored === null ? "" : `Revision ${state.stored.revision.toString()}`;
   const words = (): string => {
     if (state.connection.kind === "lost") {
@@ -88,6 +91,9 @@ function StateOfThings() {
     }
     if (state.conflict !== null || state.refusal !== null) {
       return "Not saved";
+    }
+    if (capturing !== null) {
+      return `Capturing the limb: ${capturing.text}, ${percent(capturing.progress)} …`;
     }
     return current ? "Up to date" : "Recomputing …";
   };
@@ -102,6 +108,10 @@ function StateOfThings() {
       </span>
     </p>
   );
+}
+
+function percent(share: number): string {
+  return `${Math.round(100 * share).toString()} %`;
 }
 
 function elapsedWords(ms: number): string {

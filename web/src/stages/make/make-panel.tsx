@@ -12,7 +12,7 @@ import type { Making } from "./use-making";
 
 /** Everything for the bench: socket, positive, work order, template. */
 export function MakePanel() {
-  const { findings } = useCaseState();
+  const { findings, stored } = useCaseState();
   const { making, start } = useMakingHere();
   const stops = findings.filter((finding) => finding.severity === "stop");
   return (
@@ -40,14 +40,14 @@ export function MakePanel() {
         >
           Make the files
         </button>
-        <Progress making={making} />
+        <Progress making={making} standing={stored?.revision ?? null} />
       </Block>
       <MakeForm />
     </>
   );
 }
 
-function Progress({ making }: { making: Making }) {
+function Progress({ making, standing }: { making: Making; standing: number | null }) {
   switch (making.kind) {
     case "idle":
       return null;
@@ -68,7 +68,10 @@ function Progress({ making }: { making: Making }) {
     case "done":
       return (
         <div role="status">
-          <p className="remark">{making.text}</p>
+          <p className="remark">
+            {making.text}
+            {making.revision === standing ? "" : ": the case has changed since"}
+          </p>
           <ul className="made-files">
             {making.files.map((file) => (
               <MadeFile key={file.url} {...file} />

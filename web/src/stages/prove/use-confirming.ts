@@ -1,19 +1,12 @@
 import { useCallback, useEffect, useRef, useState } from "react";
 import type { Service } from "../../api/client";
 import { sentenceOf } from "../../api/errors";
-import { askedJob } from "../../api/jobs";
+import { followJob, lastJob } from "../../api/jobs";
 import type { Confirmation, Job, MeshLevel } from "../../api/replies";
-
-const POLL_MS = 500;
 
 export type Confirming =
   | { readonly kind: "idle" }
-  | {
-      readonly kind: "running";
-      readonly job: string | null;
-      readonly share: number;
-      readonly text: string;
-    }
+  | { readonly kind: "running"; readonly share: number; readonly text: string }
   | { readonly kind: "stopped" }
   | { readonly kind: "failed"; readonly sentence: string };
 
@@ -29,64 +22,77 @@ export interface ConfirmingState {
 export function useConfirming(service: Service, caseId: string): ConfirmingState {
   const [confirming, setConfirming] = useState<Confirming>({ kind: "idle" });
   const [found, setFound] = useState<Confirmation | null>(null);
-  const alive = useRef(true);
-  const job = useRef<string | null>(null);
+  /** The job that is shown; null before any and once the panel is left. */
+  const shown = useRef<string | null>(null);
 
-  const load = useCallback(async (): Promise<void> => {
-    const result = await service.confirmation(caseId);
-    if (alive.current) {
-      setFound(result);
-    }
-  }, [service, caseId]);
+  const follow = useCallback(
+    async (id: string): Promise<void> => {
+      shown.current = id;
+      const isShown = (): boolean => shown.current === id;
+      let last: Job | null = null;
+      await followJob(service, id, isShown, (job) => {
+        last = job;
+        setConfirming(toConfirming(job));
+      });
+      if (last !== null && (last as Job).state === "done") {
+        const result = await service.confirmation(caseId);
+        if (isShown()) {
+          setFound(result);
+        }
+      }
+    },
+    [service, caseId],
+  );
+  const fail = (error: unknown): void =>
+    setConfirming({ kind: "failed", sentence: sentenceOf(error) });
 
   useEffect(() => {
-    alive.current = true;
-    load().catch(() => undefined);
-    return () => {
-      alive.current = false;
-    };
-  }, [load]);
-
-  const follow = async (mesh: MeshLevel | null): Promise<void> => {
-    const own = await service.startConfirming(caseId, mesh);
-    job.current = own;
-    while (alive.current && job.current === own) {
-      const now = await askedJob(service, own);
-      if (now !== null && now.state !== "running") {
-        await finish(now);
+    let here = true;
+    const takeUp = async (): Promise<void> => {
+      const [result, job] = await Promise.all([
+        service.confirmation(caseId),
+        lastJob(service, caseId, "confirm"),
+      ]);
+      if (!here) {
         return;
       }
-      if (now !== null) {
-        setConfirming({ kind: "running", job: own, share: now.progress, text: now.text });
+      setFound(result);
+      if (job !== null && job.state !== "cancelled" && shown.current === null) {
+        await follow(job.job);
       }
-      await new Promise((resolve) => setTimeout(resolve, POLL_MS));
-    }
-  };
-
-  const finish = async (now: Job): Promise<void> => {
-    if (now.state === "done") {
-      await load();
-      setConfirming({ kind: "idle" });
-    } else if (now.state === "cancelled") {
-      setConfirming({ kind: "stopped" });
-    } else {
-      setConfirming({ kind: "failed", sentence: now.error ?? now.text });
-    }
-  };
+    };
+    // The banner tells of a service that is lost.
+    takeUp().catch(() => undefined);
+    return () => {
+      here = false;
+      shown.current = null;
+    };
+  }, [service, caseId, follow]);
 
   return {
     confirming,
     found,
     start: (mesh) => {
-      setConfirming({ kind: "running", job: null, share: 0, text: "starting" });
-      follow(mesh).catch((error: unknown) =>
-        setConfirming({ kind: "failed", sentence: sentenceOf(error) }),
-      );
+      setConfirming({ kind: "running", share: 0, text: "starting" });
+      service.startConfirming(caseId, mesh).then(follow).catch(fail);
     },
     cancel: () => {
-      if (job.current !== null) {
-        service.cancel(job.current).catch(() => undefined);
+      if (shown.current !== null) {
+        service.cancel(shown.current).catch(() => undefined);
       }
     },
   };
+}
+
+function toConfirming(job: Job): Confirming {
+  switch (job.state) {
+    case "running":
+      return { kind: "running", share: job.progress, text: job.text };
+    case "done":
+      return { kind: "idle" };
+    case "cancelled":
+      return { kind: "stopped" };
+    case "failed":
+      return { kind: "failed", sentence: job.error ?? job.text };
+  }
 }
