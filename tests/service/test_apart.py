@@ -30,8 +30,9 @@ from limbwright.core.stl import RECORD
 from limbwright.core.topology import weld
 from limbwright.service import capturer, scan_reader
 from limbwright.service.apart import Cancelled, Limits, Run
-from limbwright.service.app import TOKEN_HEADER, create_app
+from limbwright.service.app import create_app
 from limbwright.service.capturer import capture_apart
+from limbwright.service.guard import TOKEN_HEADER
 from limbwright.service.scan_reader import read_apart
 from limbwright.service.workshop import Workshop
 

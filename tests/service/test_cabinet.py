@@ -14,8 +14,9 @@ from scipy.spatial import cKDTree
 
 from limbwright.case.folder import CASE_FILE, read_case
 from limbwright.core.errors import BadInput
-from limbwright.service.app import TOKEN_HEADER, create_app
+from limbwright.service.app import create_app
 from limbwright.service.cabinet import Cabinet, case_id
+from limbwright.service.guard import TOKEN_HEADER
 from limbwright.service.scan_reader import LIMITS, read_apart
 
 TOKEN = "test-token"

@@ -14,8 +14,9 @@ from fastapi.testclient import TestClient
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
 from limbwright.core.errors import BadInput, Conflict
-from limbwright.service.app import MAX_BODY_BYTES, TOKEN_HEADER, create_app
+from limbwright.service.app import MAX_BODY_BYTES, create_app
 from limbwright.service.cabinet import case_id
+from limbwright.service.guard import TOKEN_HEADER
 from limbwright.service.serve import _listener
 from limbwright.service.workshop import Workshop
 

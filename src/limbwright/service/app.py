@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import errno
-import secrets
-from collections.abc import Awaitable, Callable
 from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Literal, TypeVar
 
 import numpy as np
 from fastapi import APIRouter, Depends, FastAPI, HTTPException, Query, Request, Response, UploadFile
@@ -30,6 +28,7 @@ from limbwright.couple.in_hand import LOCK_OF, ROLES
 from limbwright.service import schema
 from limbwright.service.arrays import ArrayShelf, sent
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
+from limbwright.service.guard import SealedService, guard, problem
 from limbwright.service.jobs import Job
 from limbwright.service.workshop import Workshop
 from limbwright.shape.plan import LOAD_AREAS, AreaName
@@ -38,13 +37,6 @@ MAX_BODY_BYTES = 2 * 2**20
 """Far above any case document."""
 MAX_SCAN_BYTES = 1024 * 2**20
 """Above a scan of 2 million triangles as text."""
-TOKEN_HEADER = "X-Limbwright-Token"
-LOCAL_HOSTS = ("127.0.0.1", "localhost", "[::1]")
-CONTENT_POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:"
-    " blob:; connect-src 'self'; worker-src 'self' blob:; base-uri 'none'; form-action 'none';"
-    " frame-ancestors 'none'"
-)
 WEB_FOLDER = Path(__file__).resolve().parent.parent / "_web"
 
 router = APIRouter(prefix="/api")
@@ -423,7 +415,7 @@ def create_app(folder: Path | None, token: str) -> FastAPI:
     LimbwrightError
         When the case cannot be opened.
     """
-    app = FastAPI(
+    app = SealedService(
         title="Limbwright workshop",
         version=__version__,
         docs_url=None,
@@ -442,7 +434,7 @@ def create_app(folder: Path | None, token: str) -> FastAPI:
     if folder is not None:
         app.state.cabinet = Cabinet(folder)
     app.include_router(router)
-    app.middleware("http")(_guard(token))
+    app.middleware("http")(guard(token))
     app.add_exception_handler(LimbwrightError, _refused)
     app.add_exception_handler(StarletteHTTPException, _http_problem)
     app.add_exception_handler(RequestValidationError, _malformed)
@@ -450,46 +442,6 @@ def create_app(folder: Path | None, token: str) -> FastAPI:
     if WEB_FOLDER.is_dir():
         app.mount("/", StaticFiles(directory=WEB_FOLDER, html=True))
     return app
-
-
-Handler = Callable[[Request], Awaitable[Response]]
-
-
-def _guard(token: str) -> Callable[[Request, Handler], Awaitable[Response]]:
-    """Only this machine and the workshop's own page, only with the token; see `_sealed`."""
-
-    async def guard(request: Request, call_next: Handler) -> Response:
-        host = request.headers.get("host", "")
-        origin = request.headers.get("origin")
-        if host.rsplit(":", 1)[0] not in LOCAL_HOSTS:
-            # Whatever name another site has made point to this machine.
-            reply: Response = _problem(403, "Only this machine may open the workshop.")
-        elif origin is not None and origin != f"http://{host}":
-            reply = _problem(403, "Only the workshop's own page may ask for this.")
-        elif request.url.path.startswith("/api") and not secrets.compare_digest(
-            request.headers.get(TOKEN_HEADER, "").encode(), token.encode()
-        ):
-            reply = _problem(
-                401,
-                "This page does not belong to the running workshop; open the address that it printed,"
-                " in this same tab if something here is not stored.",
-            )
-        else:
-            reply = await call_next(request)
-        return _sealed(request, reply)
-
-    return guard
-
-
-def _sealed(request: Request, reply: Response) -> Response:
-    """A reply under a strict content policy; what may tell of a person is kept nowhere."""
-    reply.headers["Content-Security-Policy"] = CONTENT_POLICY
-    reply.headers["X-Content-Type-Options"] = "nosniff"
-    reply.headers["Referrer-Policy"] = "no-referrer"
-    reply.headers["Cross-Origin-Resource-Policy"] = "same-origin"
-    if request.url.path.startswith("/api"):
-        reply.headers["Cache-Control"] = "no-store"
-    return reply
 
 
 async def _refused(request: Request, error: Exception) -> JSONResponse:
@@ -500,14 +452,12 @@ async def _refused(request: Request, error: Exception) -> JSONResponse:
     problems = None
     if isinstance(error, InvalidCase):
         problems = [{"path": path, "text": text} for path, text in error.problems]
-    return _problem(status, error.message, where=error.where or None, problems=problems)
+    return problem(status, error.message, where=error.where or None, problems=problems)
 
 
 async def _fault(request: Request, error: Exception) -> Response:
     # The server shows the trace in its own window; the page is told that there is one.
-    reply = _problem(500, "A fault in the program stopped this; nothing was changed by it.")
-    # This reply is made outside the guard.
-    return _sealed(request, reply)
+    return problem(500, "A fault in the program stopped this; nothing was changed by it.")
 
 
 _DISK_FULL = "The disk of this machine is full; free some space and try again."
@@ -522,8 +472,8 @@ def _is_disk_full(error: BaseException | None) -> bool:
 async def _http_problem(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, StarletteHTTPException)
     if _is_disk_full(error.__cause__):
-        return _problem(507, _DISK_FULL)
-    return _problem(error.status_code, str(error.detail))
+        return problem(507, _DISK_FULL)
+    return problem(error.status_code, str(error.detail))
 
 
 async def _malformed(request: Request, error: Exception) -> JSONResponse:
@@ -532,35 +482,4 @@ async def _malformed(request: Request, error: Exception) -> JSONResponse:
         {"path": ".".join(str(part) for part in item["loc"]), "text": str(item["msg"])}
         for item in error.errors()
     ]
-    return _problem(422, "The request cannot be read.", problems=problems)
-
-
-_TITLES = {
-    401: "not admitted",
-    403: "not admitted",
-    404: "not found",
-    409: "changed elsewhere",
-    413: "too large",
-    422: "refused",
-    500: "fault",
-    507: "not written",
-}
-
-
-def _problem(
-    status: int,
-    detail: str,
-    *,
-    where: str | None = None,
-    problems: list[dict[str, str]] | None = None,
-) -> JSONResponse:
-    body: dict[str, Any] = schema.Problem(
-        type="about:blank",
-        title=_TITLES.get(status, "refused"),
-        status=status,
-        # What was sent may be said back and need not be whole text.
-        detail=detail.encode("utf-8", "replace").decode(),
-        where=where,
-        problems=problems,
-    ).model_dump(exclude_none=True)
-    return JSONResponse(body, status, media_type="application/problem+json")
+    return problem(422, "The request cannot be read.", problems=problems)
