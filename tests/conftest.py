@@ -20,6 +20,8 @@ REPOSITORY = Path(__file__).resolve().parents[1]
 
 # Whoever runs the tests may have a catalogue of parts of their own.
 os.environ["LIMBWRIGHT_PARTS"] = os.devnull + "-absent"
+# Nor is the address of their last start touched: a folder that cannot be made takes none.
+os.environ["XDG_STATE_HOME"] = os.environ["LOCALAPPDATA"] = os.devnull
 
 
 @pytest.fixture(scope="session")
