@@ -18,7 +18,7 @@ from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
 from limbwright.case.interface import CONFIRMING, LIVE, prepared_already
 from limbwright.case.memo import Memo
-from limbwright.case.stepping import StepInputs
+from limbwright.case.stepping import Capturing, StepInputs
 from limbwright.case.steps import parts_in_hand, seat_ground
 from limbwright.core.errors import LimbwrightError
 from limbwright.couple.result import Seat
@@ -54,6 +54,7 @@ def first_look(
     upto: str,
     load_case: str | None = None,
     last: Any = None,
+    capturing: Capturing | None = None,
 ) -> FirstLook:
     """Evaluate a case up to a stage, and press the limb with one load case.
 
@@ -68,13 +69,15 @@ def first_look(
         Without one, or where the engine has nothing at hand for this limb, no pressure is told.
     last : optional
         `ended` of the last look at this limb.
+    capturing : callable, optional
+        As in `evaluate`.
 
     Raises
     ------
     KeyError
         When `upto` is no stage.
     """
-    seen = evaluate(folder, document, memo, upto=upto)
+    seen = evaluate(folder, document, memo, upto=upto, capturing=capturing)
     outcomes = seen.outcomes
     if load_case is None or any(outcomes[name].state is not State.READY for name in _GROUND):
         return FirstLook(seen)

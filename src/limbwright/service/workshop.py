@@ -211,7 +211,13 @@ class Workshop:
             standing = self._current
             start = time.perf_counter()
             seen = first_look(
-                self.folder, standing.document, self._memo, upto, load_case, self._looked
+                self.folder,
+                standing.document,
+                self._memo,
+                upto,
+                load_case,
+                self._looked,
+                self._capture_apart,
             )
             self._looked = seen.ended
             arrays = evaluation_arrays(seen.evaluation)
@@ -437,7 +443,7 @@ class Workshop:
         if not self._computing.acquire(blocking=False):
             return
         try:
-            self._memo = Memo()
+            self._memo, self._looked = Memo(), None
             self.shelf.clear()
         finally:
             self._computing.release()

@@ -29,6 +29,7 @@ export const REST_MS = 150;
 const RETRY_MS = [1000, 2000, 4000, 8000];
 const CONFLICT = 409;
 const NOT_FOUND = 404;
+const UNUSABLE = 422;
 
 export class CaseSession {
   private readonly service: Service;
@@ -233,7 +234,7 @@ export class CaseSession {
         const reply = await this.service.pickLandmark(id, stored.revision, pick.name, pick.at);
         this.dispatch({ type: "placed", stored: reply, edit });
       } catch (error) {
-        if (!(error instanceof ServiceRefused) || error.status === CONFLICT) {
+        if (!(error instanceof ServiceRefused) || error.status !== UNUSABLE) {
           throw error;
         }
         // A point that is not on the limb is given up; the landmark stays where it was.
@@ -259,7 +260,9 @@ export class CaseSession {
       return false;
     }
     const arrays = { ...this.state.arrays, ...look.arrays };
-    this.arraySet = await this.store.gather(this.wanted, arrays);
+    if (!(await this.gathered(arrays))) {
+      return false;
+    }
     this.dispatch({ type: "looked", look, upto, edit });
     return evaluated !== null;
   }

@@ -91,6 +91,7 @@ const ANSWERS: ReadonlySet<CaseEvent["type"]> = new Set([
   "saved",
   "placed",
   "covered",
+  "looked",
   "evaluated",
   "refused",
   "conflicted",
