@@ -456,6 +456,8 @@ async def _refused(request: Request, error: Exception) -> JSONResponse:
 
 
 async def _fault(request: Request, error: Exception) -> Response:
+    if _is_disk_full(error):
+        return problem(507, _DISK_FULL)
     # The server shows the trace in its own window; the page is told that there is one.
     return problem(500, "A fault in the program stopped this; nothing was changed by it.")
 
@@ -464,7 +466,7 @@ _DISK_FULL = "The disk of this machine is full; free some space and try again."
 
 
 def _is_disk_full(error: BaseException | None) -> bool:
-    """Whether there was no room for what came in, before anything of ours had it."""
+    """Whether the system had no room, where no file of a case was written: for what comes in."""
     full = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
     return isinstance(error, OSError) and error.errno in full
 

@@ -465,6 +465,8 @@ class Workshop:
             job.stop(stopped.message)
         except LimbwrightError as error:
             job.fail(error.message)
+        except OSError as error:
+            job.fail(_not_written(error))
         except Exception:
             job.fail("The run ended because of a fault in the program.")
             raise
@@ -486,6 +488,8 @@ class Workshop:
             job.finish(f"made from revision {standing.number}")
         except LimbwrightError as error:
             job.fail(error.message)
+        except OSError as error:
+            job.fail(_not_written(error))
         except Exception:
             # The thread's end must be told, whatever it was; the trace goes to the terminal.
             job.fail("The parts could not be made because of a fault in the program.")
@@ -526,6 +530,14 @@ class Workshop:
         if outcome.state is not State.READY:
             raise outcome.error or BadInput("The limb is not captured yet.")
         return outcome
+
+
+def _not_written(error: OSError) -> str:
+    """What is said when the system took no file, a passing one included."""
+    return (
+        f"A file was not written ({error.strerror or error}); free some space on the disk, or see"
+        " that the folder may be written to, and try again."
+    )
 
 
 def _with_landmark(document: CaseDocument, name: str, point: Vector) -> CaseDocument:
