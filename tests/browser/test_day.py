@@ -8,12 +8,13 @@ import re
 import shutil
 import subprocess
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from browser.workshop import EVALUATION_MS, STAGES, Bench, Workshop
 from limbwright.case.folder import read_case
@@ -81,6 +82,8 @@ def service(workshop: Workshop, tmp_path: Path) -> Iterator[Service]:
 def at(context: BrowserContext, service: Service) -> Bench:
     """The page on that service's case, at its alignment."""
     bench = Bench(context.new_page(), Workshop(service.address, service.folder))
+    # Asked before a page that holds an unsaved edit is left.
+    bench.page.on("dialog", lambda dialog: dialog.accept())
     bench.open()
     bench.go("align")
     return bench
@@ -251,7 +254,7 @@ def test_a_reload_at_any_stage_comes_back_to_it(at: Bench) -> None:
 
 
 def test_the_address_of_another_start_opened_in_the_same_tab_keeps_the_edit(
-    browser: Browser, at: Bench, service: Service, tmp_path: Path
+    at: Bench, service: Service, tmp_path: Path
 ) -> None:
     service.kill()
     type_inset(at, "6")
@@ -259,7 +262,7 @@ def test_the_address_of_another_start_opened_in_the_same_tab_keeps_the_edit(
     # The same port with another key, as after the key's day is over.
     for kept in (tmp_path / "state").rglob("*.json"):
         port = json.loads(kept.read_text())["port"]
-        kept.write_text(json.dumps({"port": port, "token": "k" * 32, "made_at": _now()}))
+        kept.write_text(json.dumps({"port": port, "token": "k" * 32, "made_at": time.time()}))
     service.start()
     banner = at.page.get_by_role("alert")
     expect(banner).to_contain_text("does not belong to the running workshop", timeout=20_000)
@@ -269,12 +272,6 @@ def test_the_address_of_another_start_opened_in_the_same_tab_keeps_the_edit(
     banner.get_by_role("button", name="Store them now").click()
     at.settle()
     assert service.stored() == 6.0
-
-
-def _now() -> float:
-    import time
-
-    return time.time()
 
 
 def _lost(route: Route) -> None:

@@ -22,7 +22,7 @@ export function Banners() {
         <div className="banner" role="alert">
           <p>
             {movedOn
-              ? "Changes made in this tab were not stored, and the case was changed elsewhere since. To store them puts them in place of what stands, which stays in the record."
+              ? "Changes made in this tab were not stored, and the case was changed elsewhere since. Storing them replaces the case as it stands; that revision stays in the record."
               : "Changes made in this tab were not stored before the page was loaded again."}
           </p>
           <button type="button" onClick={() => session.takeUpUnsaved()}>

@@ -66,7 +66,16 @@ export function Workshop({ service, info, caseId, stage }: WorkshopProps) {
 }
 
 function Bench({ stage }: { stage: string }) {
-  const { document: opened, id } = useCaseState();
+  const { document: opened, stored, id, connection } = useCaseState();
+  const unstored = connection.kind === "lost" && opened !== (stored?.document ?? null);
+  useEffect(() => {
+    const ask = (event: BeforeUnloadEvent): void => event.preventDefault();
+    if (unstored) {
+      // A closed tab takes with it what no service has.
+      addEventListener("beforeunload", ask);
+    }
+    return () => removeEventListener("beforeunload", ask);
+  }, [unstored]);
   useEffect(() => {
     document.title = `${stageTitle(stage)} – ${opened?.title || id} – Limbwright`;
   }, [stage, opened, id]);
