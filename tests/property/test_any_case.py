@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from limbwright.capture.plan import LANDMARK_NAMES
+from limbwright.case.changes import document_changes
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import (
@@ -206,3 +207,26 @@ def test_take_up_at_two_levels_that_are_one_is_refused(demo_folder, apart_mm):
     ]
     with pytest.raises(InvalidCase, match="too near"):
         raise_problems(parse_document(data), demo_folder)
+
+
+@pytest.fixture(scope="module")
+def demo_document(demo_folder) -> CaseDocument:
+    return read_case(demo_folder)
+
+
+@settings(max_examples=60)
+@given(first=WHATEVER, second=WHATEVER)
+def test_whatever_part_differs_between_two_documents_is_told_and_no_other(
+    demo_document, first, second
+):
+    try:
+        before, after = (
+            parse_document(changed(demo_document, agreed(one))) for one in (first, second)
+        )
+    except InvalidCase:
+        return
+    told = {change.path.split(".")[0] for change in document_changes(before, after)}
+    differing = {
+        name for name in CaseDocument.model_fields if getattr(before, name) != getattr(after, name)
+    }
+    assert told == differing

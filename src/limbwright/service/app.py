@@ -17,6 +17,7 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 
 from limbwright import __version__
 from limbwright.capture.plan import LANDMARK_NAMES
+from limbwright.case.changes import document_changes
 from limbwright.case.report import CAUTIONS
 from limbwright.case.whatif import Move
 from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
@@ -37,6 +38,7 @@ MAX_BODY_BYTES = 2 * 2**20
 """Far above any case document."""
 MAX_SCAN_BYTES = 1024 * 2**20
 """Above a scan of 2 million triangles as text."""
+NO_REVISION = "There is no such revision."
 WEB_FOLDER = Path(__file__).resolve().parent.parent / "_web"
 
 router = APIRouter(prefix="/api")
@@ -148,7 +150,7 @@ def revisions(workshop: Case) -> schema.RevisionList:
 @router.get("/cases/{case_id}/revisions/{number}", operation_id="readRevision")
 def read_revision(workshop: Case, number: int) -> schema.CaseOut:
     """The document of one revision."""
-    found = _known(workshop.revision(number), "There is no such revision.")
+    found = _known(workshop.revision(number), NO_REVISION)
     return schema.CaseOut(id=workshop.case_id, revision=found.number, document=found.document)
 
 
@@ -264,8 +266,31 @@ def measure(workshop: Case, where: schema.MeasureIn) -> schema.MeasureOut:
 @router.get("/cases/{case_id}/revisions/{number}/pressures", operation_id="earlierPressures")
 def earlier_pressures(workshop: Case, number: int) -> schema.EarlierOut:
     """Pressures of another revision, computed again where nothing remembers them."""
-    found = _known(workshop.earlier_pressures(number), "There is no such revision.")
+    found = _known(workshop.earlier_pressures(number), NO_REVISION)
     return schema.EarlierOut.model_validate(found)
+
+
+@router.get("/cases/{case_id}/revisions/{number}/evaluation", operation_id="revisionEvaluation")
+def revision_evaluation(workshop: Case, number: int) -> schema.EvaluationOut:
+    """Evaluate any stored revision; the one that stands goes on standing."""
+    found = _known(workshop.revision_evaluation(number), NO_REVISION)
+    return schema.EvaluationOut.model_validate(found)
+
+
+@router.get("/cases/{case_id}/revisions/{number}/changes/{after}", operation_id="planChanges")
+def plan_changes(workshop: Case, number: int, after: int) -> schema.PlanChangesOut:
+    """What was changed in the plan from one revision to another."""
+    first, second = (_known(workshop.revision(one), NO_REVISION) for one in (number, after))
+    changes = document_changes(first.document, second.document)
+    told = [schema.PlanChangeOut.model_validate(asdict(one)) for one in changes]
+    return schema.PlanChangesOut(before=number, after=after, changes=told)
+
+
+@router.post("/cases/{case_id}/revisions/{number}/again", operation_id="takeAgain")
+def take_again(workshop: Case, number: int, wanted: schema.TakeAgainIn) -> schema.SavedOut:
+    """Store an earlier revision's document as a new revision on top; nothing is overwritten."""
+    saved = _known(workshop.take_again(number, wanted.base_revision), NO_REVISION)
+    return schema.SavedOut(revision=saved.number, document=saved.document)
 
 
 @router.get("/cases/{case_id}/casting-sheet", operation_id="castingSheet", response_class=Response)

@@ -142,6 +142,34 @@ class RevisionList(Sent):
     revisions: list[RevisionLine]
 
 
+class PlanChangeOut(Sent):
+    """One entry of the plan in two revisions; null where it is not stated or not there."""
+
+    stage: str
+    path: str
+    place: str
+    name: str
+    kind: Literal["changed", "added", "removed", "moved", "order"]
+    before: float | str | None
+    after: float | str | None
+    unit: str
+    level_mm: float | None
+
+
+class PlanChangesOut(Sent):
+    """What was changed in the plan from one revision to another."""
+
+    before: int
+    after: int
+    changes: list[PlanChangeOut]
+
+
+class TakeAgainIn(Sent):
+    """The revision that stands while another one is taken up again."""
+
+    base_revision: int = Field(ge=1)
+
+
 class SavedOut(Sent):
     """A document as saved."""
 

@@ -241,7 +241,7 @@ class Workshop:
             "revision": standing.number,
             "elapsed_ms": round((time.perf_counter() - start) * 1000, 1),
             **evaluation_json(result),
-            "arrays": self.shelf.offer(arrays),
+            "arrays": self.shelf.offer(evaluation_arrays(result)),
         }
 
     def _summarise(self, result: Evaluation, revision: int) -> None:
@@ -384,6 +384,34 @@ class Workshop:
         cases = result.outcomes["prove"].result.interface.cases
         arrays = earlier_arrays({case.load_case: case.pressure_mpa for case in cases})
         return {"revision": number, "arrays": self.shelf.offer(arrays)}
+
+    def revision_evaluation(self, number: int) -> dict[str, Any] | None:
+        """All of a stored revision computed, and its arrays offered; it does not stand for that.
+
+        None: there is no such revision. A stage that fails says so in its place.
+        """
+        found = self.revision(number)
+        if found is None:
+            return None
+        with self._computing:
+            start = time.perf_counter()
+            result = evaluate(
+                self.folder, found.document, self._memo, upto=LIVE_STAGE, leave=ASKED_FOR
+            )
+            return self._reply(found, result, evaluation_arrays(result), start)
+
+    def take_again(self, number: int, base: int) -> Revision | None:
+        """Store an earlier revision's document as a new one on top; None: there is no such one.
+
+        Raises
+        ------
+        InvalidCase, Conflict, CannotWrite
+            Nothing is stored then.
+        """
+        found = self.revision(number)
+        if found is None:
+            return None
+        return self.save(found.document, base, note=f"revision {number} taken up again")
 
     def casting_sheet(self) -> bytes | None:
         """The casting sheet of the case that stands, as PDF; None without a casting plan.

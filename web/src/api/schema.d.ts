@@ -352,6 +352,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/revisions/{number}/again": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take Again
+         * @description Store an earlier revision's document as a new revision on top; nothing is overwritten.
+         */
+        post: operations["takeAgain"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{case_id}/revisions/{number}/changes/{after}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Plan Changes
+         * @description What was changed in the plan from one revision to another.
+         */
+        get: operations["planChanges"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/cases/{case_id}/revisions/{number}/evaluation": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Revision Evaluation
+         * @description Evaluate any stored revision; the one that stands goes on standing.
+         */
+        get: operations["revisionEvaluation"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{case_id}/revisions/{number}/pressures": {
         parameters: {
             query?: never;
@@ -2256,6 +2316,45 @@ export interface components {
             walking_speed_m_s?: number | null;
         };
         /**
+         * PlanChangeOut
+         * @description One entry of the plan in two revisions; null where it is not stated or not there.
+         */
+        PlanChangeOut: {
+            /** After */
+            after: number | string | null;
+            /** Before */
+            before: number | string | null;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            kind: "changed" | "added" | "removed" | "moved" | "order";
+            /** Level Mm */
+            level_mm: number | null;
+            /** Name */
+            name: string;
+            /** Path */
+            path: string;
+            /** Place */
+            place: string;
+            /** Stage */
+            stage: string;
+            /** Unit */
+            unit: string;
+        };
+        /**
+         * PlanChangesOut
+         * @description What was changed in the plan from one revision to another.
+         */
+        PlanChangesOut: {
+            /** After */
+            after: number;
+            /** Before */
+            before: number;
+            /** Changes */
+            changes: components["schemas"]["PlanChangeOut"][];
+        };
+        /**
          * ProvePlan
          * @description What the proof assumes. None takes a marked default.
          */
@@ -2586,6 +2685,14 @@ export interface components {
             second?: components["schemas"]["CouplingKind"] | null;
             /** Second Capacity N */
             second_capacity_n?: number | null;
+        };
+        /**
+         * TakeAgainIn
+         * @description The revision that stands while another one is taken up again.
+         */
+        TakeAgainIn: {
+            /** Base Revision */
+            base_revision: number;
         };
         /**
          * TakeUpPoint
@@ -3335,6 +3442,107 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CaseOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    takeAgain: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TakeAgainIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SavedOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    planChanges: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+                after: number;
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanChangesOut"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    revisionEvaluation: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                number: number;
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EvaluationOut"];
                 };
             };
             /** @description Validation Error */
