@@ -64,7 +64,7 @@ def test_what_was_changed_between_two_revisions_is_told_in_either_direction(clie
         "depth",
         "mm",
     )
-    assert (change["before"], change["after"]) == (before, before - 1.5)
+    assert (change["before"], change["after"]) == (-before, -before + 1.5)
     (back,) = client.get(f"{AT}/revisions/{second}/changes/{second - 1}").json()["changes"]
     assert (back["before"], back["after"]) == (change["after"], change["before"])
     assert client.get(f"{AT}/revisions/{second}/changes/{second}").json()["changes"] == []

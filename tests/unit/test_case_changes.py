@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from limbwright.case.change_words import named
-from limbwright.case.changes import PlanChange, document_changes
+from limbwright.case.changes import PlanChange, change_note, document_changes
 from limbwright.case.document import CaseDocument
 from limbwright.core.plan import Plan
 
@@ -63,6 +63,13 @@ def test_a_deeper_relief_names_the_area_and_both_depths():
     assert (change.stage, change.path) == ("shape", "shape.areas.0.depth_mm")
 
 
+def test_a_load_is_told_by_how_far_it_presses_in():
+    def deepen(data):
+        data["shape"]["areas"][1]["depth_mm"] = -6.0
+
+    assert told(between(deepen)) == [("Load, patellar tendon", "depth", "changed", 4.0, 6.0, "mm")]
+
+
 def test_an_area_is_known_by_its_name_wherever_it_stands_in_the_list():
     def another_first(data):
         areas = data["shape"]["areas"]
@@ -79,7 +86,7 @@ def test_an_area_is_known_by_its_name_wherever_it_stands_in_the_list():
 def test_an_area_that_is_gone_tells_what_it_was():
     assert told(between(lambda data: data["shape"]["areas"].pop())) == [
         ("Load, patellar tendon", "", "removed", None, None, ""),
-        ("Load, patellar tendon", "depth", "removed", -4.0, None, "mm"),
+        ("Load, patellar tendon", "depth", "removed", 4.0, None, "mm"),
         ("Load, patellar tendon", "length", "removed", 30.0, None, "mm"),
     ]
 
@@ -223,3 +230,39 @@ def test_a_change_of_any_entry_is_told_once_and_at_its_place(path):
     named_there = [one for one in changes if one.path == ".".join(path)]
     assert len(changes) == len(named_there) == 1
     assert changes[0].after == "another"
+
+
+def noted(change: Any) -> str:
+    data = copy.deepcopy(PLAN)
+    change(data)
+    return change_note(BEFORE, CaseDocument.model_validate(data))
+
+
+def test_a_note_tells_a_single_change_with_its_values():
+    def deepen(data):
+        data["shape"]["areas"][1]["depth_mm"] = -5.5
+
+    assert noted(deepen) == "Load, patellar tendon: depth 4 to 5.5 mm"
+
+    def move(data):
+        data["capture"]["landmarks"]["points"]["fibular_head"] = [10.0, 20.0, 32.0]
+
+    assert noted(move) == "Landmark, fibular head, moved by 2.0 mm"
+
+    def level(data):
+        data["shape"]["take_up"][0]["girth_percent"] = 2.5
+
+    assert noted(level) == "Take-up 40 mm below MPT: of girth 3 to 2.5 %"
+    assert noted(lambda data: data.update(align={"toe_out_deg": 7})) == (
+        "Alignment: toe out not stated to 7 deg"
+    )
+
+
+def test_a_note_names_the_parts_of_many_changes_and_counts_the_rest():
+    def much(data):
+        data["person"]["mass_kg"] = 80.0
+        data["shape"]["areas"][0] |= {"depth_mm": 4.0, "length_mm": 30.0}
+        data["align"] = {"foot_inset_mm": 5.0}
+        data["make"] = {"mark_side": False}
+
+    assert noted(much) == "Person; Relief, fibular head and 2 more"

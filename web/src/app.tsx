@@ -74,7 +74,7 @@ function Entered({ service }: { service: Service }) {
       service={service}
       info={start.info}
       caseId={route.id}
-      stage={route.stage ?? firstStage}
+      place={route.kind === "case" ? { ...route, stage: route.stage ?? firstStage } : route}
     />
   );
 }

@@ -1,6 +1,7 @@
 /**
- * Every place of the page has an address: #/, #/new and #/case/<id>/<stage>, the last with
- * ?guide=<step> while the guide is open.
+ * Every place of the page has an address: #/, #/new, #/case/<id>/<stage>, with ?guide=<step> while
+ * the guide is open, and, for revisions side by side, #/case/<id>/revisions,
+ * .../revisions/<before>/<after> and .../revisions/confirmed.
  */
 
 import { useSyncExternalStore } from "react";
@@ -14,12 +15,26 @@ export type Route =
       readonly stage: string | null;
       /** Step of the guide; null while it is not open. */
       readonly guide: string | null;
-    };
+    }
+  | { readonly kind: "revisions"; readonly id: string; readonly compared: Compared };
+
+/** What is held side by side: two revisions, quick model and finite elements, or nothing yet. */
+export type Compared = RevisionPair | "confirmed" | null;
+
+export interface RevisionPair {
+  readonly before: number;
+  readonly after: number;
+}
 
 export const NEW_CASE = "#/new";
 export const ALL_CASES = "#/";
 
 export function parseRoute(hash: string): Route {
+  const revisions = /^#\/case\/([^/]+)\/revisions(?:\/(.*))?$/.exec(hash);
+  if (revisions !== null) {
+    const id = decodeURIComponent(revisions[1] ?? "");
+    return { kind: "revisions", id, compared: parseCompared(revisions[2] ?? "") };
+  }
   const found = /^#\/case\/([^/?]+)(?:\/([^/?]+))?\/?(?:\?guide=([^&]+))?$/.exec(hash);
   if (found === null) {
     return { kind: hash === NEW_CASE ? "new" : "start" };
@@ -42,6 +57,24 @@ export function useStageAddress(id: string): (stage: string) => string {
   const route = useRoute();
   const guide = route.kind === "case" ? route.guide : null;
   return (stage) => caseAddress(id, stage, guide);
+}
+
+function parseCompared(text: string): Compared {
+  const pair = /^(\d+)\/(\d+)\/?$/.exec(text);
+  if (pair !== null) {
+    return { before: Number(pair[1]), after: Number(pair[2]) };
+  }
+  return text === "confirmed" ? text : null;
+}
+
+export function revisionsAddress(id: string, compared: Compared = null): string {
+  const head = `#/case/${encodeURIComponent(id)}/revisions`;
+  if (compared === null) {
+    return head;
+  }
+  return compared === "confirmed"
+    ? `${head}/confirmed`
+    : `${head}/${compared.before.toString()}/${compared.after.toString()}`;
 }
 
 /** The present address; changes with links, back and forward. */

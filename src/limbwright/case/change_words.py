@@ -15,6 +15,7 @@ from limbwright.fit.plan import Fitting
 from limbwright.shape.plan import LOAD_AREAS, AreaPlan, TakeUpPoint, TrimPoint
 
 WHOLE_CASE = "case"
+LOAD, RELIEF = "Load", "Relief"
 
 PARTS: Mapping[str, tuple[str, str]] = {
     "": (WHOLE_CASE, "Case"),
@@ -150,7 +151,7 @@ def kind_of_area(item: Plan) -> str | None:
     """Load or Relief for an area, None for anything else."""
     if not isinstance(item, AreaPlan):
         return None
-    return "Load" if item.name in LOAD_AREAS else "Relief"
+    return LOAD if item.name in LOAD_AREAS else RELIEF
 
 
 def named(field: str) -> tuple[str, str]:

@@ -11,6 +11,7 @@ import numpy as np
 
 from limbwright.capture.plan import LandmarkSet
 from limbwright.case.change_words import (
+    LOAD,
     NAMED_BY,
     kind_of_area,
     label_of,
@@ -23,6 +24,8 @@ from limbwright.case.document import CaseDocument
 from limbwright.core.plan import Plan
 from limbwright.shape.plan import TakeUpPoint
 
+_NOTED_PLACES = 2
+"""How many changed parts the note of a revision names."""
 Kind = Literal["changed", "added", "removed", "moved", "order"]
 _LEAST_MOVE_MM = 1e-9
 """Below it a landmark stands where it stood, in whatever unit it is kept."""
@@ -94,10 +97,15 @@ class _Spot:
             place += f" {self.label}" if self.label.startswith("of ") else f", {self.label}"
         return PlanChange(stage, self.path, place, level_mm=self.level_mm, **values)
 
-    def entry(self, **values: Any) -> PlanChange:
+    def entry(self, before: Any = None, after: Any = None, kind: Kind = "changed") -> PlanChange:
         """A change of the single entry that the path leads to."""
-        name, unit = named(self.path.rpartition(".")[2])
-        return self.change(name=name, unit=unit, **values)
+        field = self.path.rpartition(".")[2]
+        name, unit = named(field)
+        told = [value_words(one) for one in (before, after)]
+        if self.area == LOAD and field == "depth_mm":
+            # As it is said at the bench: a load is pressed in by so much.
+            told = [-one if isinstance(one, float) else one for one in told]
+        return self.change(kind=kind, name=name, unit=unit, before=told[0], after=told[1])
 
 
 def document_changes(before: CaseDocument, after: CaseDocument) -> tuple[PlanChange, ...]:
@@ -113,6 +121,44 @@ def document_changes(before: CaseDocument, after: CaseDocument) -> tuple[PlanCha
         Empty when the documents are the same.
     """
     return tuple(_plan(_Spot(), before, after))
+
+
+def change_note(before: CaseDocument, after: CaseDocument) -> str:
+    """What was changed, short enough for a list of revisions: places first, values of a single one.
+
+    Examples
+    --------
+    "Load, patellar tendon: depth 2 to 3.5 mm"; "Trim line; Liner and 2 more".
+    """
+    changes = document_changes(before, after)
+    if len(changes) == 1:
+        return change_text(changes[0])
+    places = list(dict.fromkeys(change.place for change in changes))
+    more = len(places) - _NOTED_PLACES
+    return "; ".join(places[:_NOTED_PLACES]) + (f" and {more} more" if more > 0 else "")
+
+
+def change_text(change: PlanChange) -> str:
+    """One change in words."""
+    level = "" if change.level_mm is None else f" {change.level_mm:g} mm below MPT"
+    head = f"{change.place}{level}" + (f": {change.name}" if change.name else "")
+    if change.kind == "order":
+        return f"{head}, in another order"
+    if change.kind == "moved":
+        return f"{head}, moved by {change.after:.1f} {change.unit}"
+    if not change.name:
+        return f"{head}, {change.kind}"
+    unit = f" {change.unit}" if change.unit else ""
+    if change.kind == "changed":
+        return f"{head} {_told(change.before)} to {_told(change.after)}{unit}"
+    value = change.after if change.kind == "added" else change.before
+    return f"{head} {_told(value)}{unit}, {change.kind}"
+
+
+def _told(value: float | str | None) -> str:
+    if value is None:
+        return "not stated"
+    return f"{value:g}" if isinstance(value, float) else value
 
 
 def _plan(spot: _Spot, before: Plan, after: Plan) -> Iterator[PlanChange]:
@@ -134,7 +180,7 @@ def _differing(spot: _Spot, before: Any, after: Any) -> Iterator[PlanChange]:
     elif any(isinstance(one, Plan) for one in (*_listed(before), *_listed(after))):
         yield from _lists(spot, before, after)
     else:
-        yield spot.entry(before=value_words(before), after=value_words(after))
+        yield spot.entry(before, after)
 
 
 def _listed(value: Any) -> tuple[Any, ...]:
@@ -183,16 +229,16 @@ def _whole(spot: _Spot, plan: Plan, kind: Literal["added", "removed"]) -> Iterat
             for position, item in enumerate(value):
                 yield from _whole(here.item(position, item, 0), item, kind)
         elif kind == "added":
-            yield here.entry(kind=kind, after=value_words(value))
+            yield here.entry(None, value, kind)
         else:
-            yield here.entry(kind=kind, before=value_words(value))
+            yield here.entry(value, None, kind)
 
 
 def _landmarks(spot: _Spot, before: LandmarkSet, after: LandmarkSet) -> Iterator[PlanChange]:
     """Landmarks that came, went, moved or were accepted."""
     if before.unit is not after.unit:
         here = spot.field("unit")
-        yield here.entry(before=before.unit.value, after=after.unit.value)
+        yield here.entry(before.unit, after.unit)
     for name in dict.fromkeys([*before.points, *after.points, *before.guessed, *after.guessed]):
         here = replace(spot.field("points").field(name), label=words(name))
         if name not in after.points and name in before.points:

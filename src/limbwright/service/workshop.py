@@ -16,6 +16,8 @@ from limbwright.capture.landmarks import check_names
 from limbwright.capture.result import Limb
 from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.case.cache import CACHE_FOLDER
+from limbwright.case.change_words import words
+from limbwright.case.changes import change_note
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
 from limbwright.case.first_look import first_look
@@ -135,7 +137,9 @@ class Workshop:
                 return before
             if base_revision != before.number:
                 raise stale_base(base_revision, before.number)
-            self._current = self._stored(document, before, note)
+            self._current = self._stored(
+                document, before, note or change_note(before.document, document)
+            )
             return self._current
 
     def _take_in_outside_changes(self) -> None:
@@ -289,7 +293,7 @@ class Workshop:
             changed = _with_landmark(document, name, stored)
             # A landmark that the limb cannot be captured with could not be picked again.
             self._captured(changed)
-        return self.save(changed, base, note=f"landmark {name} moved")
+        return self.save(changed, base, note=f"landmark {words(name)} moved")
 
     def touched(self, point_patient_mm: list[float]) -> tuple[float, float, float]:
         """A point touched on the limb, on the skin, in the scan's own frame, mm.

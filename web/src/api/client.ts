@@ -20,6 +20,7 @@ import type {
   MeshLevel,
   Move,
   MoveOutcome,
+  PlanChanges,
   RevisionEntry,
   ScanEntry,
   StoredCase,
@@ -57,7 +58,11 @@ export interface Service {
   /** Distance between two touched points. */
   measure(id: string, from: Point, to: Point): Promise<Measured>;
   revisions(id: string): Promise<readonly RevisionEntry[]>;
-  revision(id: string, number: number): Promise<StoredCase>;
+  readRevision(id: string, revision: number): Promise<StoredCase>;
+  revisionEvaluation(id: string, revision: number): Promise<Evaluation>;
+  planChanges(id: string, before: number, after: number): Promise<PlanChanges>;
+  /** Store an earlier revision's document as a new one on top of the base. */
+  takeAgain(id: string, revision: number, base: number): Promise<StoredCase>;
   earlierPressures(id: string, revision: number): Promise<EarlierPressures>;
   castingSheet(id: string): Promise<Blob>;
   /** Null computes bands and what-if cases with the case's own engine. */
@@ -77,6 +82,9 @@ export function connect(token: string): Service {
   const headers = { "X-Limbwright-Token": token };
   const api = createClient<paths>({ baseUrl: location.origin, headers, fetch: answered });
   const at = (id: string) => ({ params: { path: { case_id: id } } });
+  const revision = (id: string, number: number) => ({
+    params: { path: { case_id: id, number } },
+  });
   return {
     info: async () => got<Info>(await api.GET("/api/info")),
     cases: async () => got<CaseListing>(await api.GET("/api/cases")),
@@ -163,10 +171,27 @@ export function connect(token: string): Service {
       got<{ revisions: readonly RevisionEntry[] }>(
         await api.GET("/api/cases/{case_id}/revisions", at(id)),
       ).revisions,
-    revision: async (id, number) => {
-      const params = { path: { case_id: id, number } };
-      return got<StoredCase>(await api.GET("/api/cases/{case_id}/revisions/{number}", { params }));
+    readRevision: async (id, number) =>
+      got<StoredCase>(
+        await api.GET("/api/cases/{case_id}/revisions/{number}", revision(id, number)),
+      ),
+    revisionEvaluation: async (id, number) =>
+      got<Evaluation>(
+        await api.GET("/api/cases/{case_id}/revisions/{number}/evaluation", revision(id, number)),
+      ),
+    planChanges: async (id, number, after) => {
+      const params = { path: { case_id: id, number, after } };
+      return got<PlanChanges>(
+        await api.GET("/api/cases/{case_id}/revisions/{number}/changes/{after}", { params }),
+      );
     },
+    takeAgain: async (id, number, base) =>
+      got<StoredCase>(
+        await api.POST("/api/cases/{case_id}/revisions/{number}/again", {
+          ...revision(id, number),
+          body: { base_revision: base },
+        }),
+      ),
     earlierPressures: async (id, number) => {
       const params = { path: { case_id: id, number } };
       return got<EarlierPressures>(

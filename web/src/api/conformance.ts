@@ -13,6 +13,7 @@ import type {
   Job,
   Measured,
   MoveOutcome,
+  PlanChanges,
 } from "./replies";
 import type { Finding } from "./results";
 import type { components } from "./schema";
@@ -49,6 +50,7 @@ export type Conformance = AllTrue<{
   catalogue: Same<Catalogue, Schemas["CatalogueOut"]>;
   measured: Same<Measured, Schemas["MeasureOut"]>;
   whatIf: Same<MoveOutcome, Schemas["WhatIfOut"]>;
+  planChanges: Same<PlanChanges, Schemas["PlanChangesOut"]>;
   earlier: Same<EarlierPressures, Schemas["EarlierOut"]>;
   info: Same<Info, Schemas["Info"]>;
 }>;

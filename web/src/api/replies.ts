@@ -209,6 +209,25 @@ export interface RevisionEntry {
   readonly note: string;
 }
 
+/** One entry of the plan in two revisions; null where it is not stated or not there. */
+export interface PlanChange {
+  readonly stage: string;
+  readonly path: string;
+  readonly place: string;
+  readonly name: string;
+  readonly kind: "changed" | "added" | "removed" | "moved" | "order";
+  readonly before: number | string | null;
+  readonly after: number | string | null;
+  readonly unit: string;
+  readonly level_mm: Mm | null;
+}
+
+export interface PlanChanges {
+  readonly before: number;
+  readonly after: number;
+  readonly changes: readonly PlanChange[];
+}
+
 /** Pressures of another revision on the same places of the limb. */
 export interface EarlierPressures {
   readonly revision: number;

@@ -24,7 +24,7 @@ export function useBegun(): Begun {
   useEffect(() => {
     let alive = true;
     service
-      .revision(id, FIRST_REVISION)
+      .readRevision(id, FIRST_REVISION)
       .then(({ document }): Begun => ({ document, problem: null }))
       .catch((error: unknown): Begun => ({ document: null, problem: sentenceOf(error) }))
       .then((found) => alive && setBegun(found));

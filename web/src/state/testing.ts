@@ -105,8 +105,11 @@ export class FakeService implements Service {
   catalogue = () => Promise.reject(new Error("not asked here"));
   whatIf = () => Promise.reject(new Error("not asked here"));
   measure = () => Promise.reject(new Error("not asked here"));
-  revision = () => Promise.reject(new Error("not asked here"));
   revisions = () => Promise.reject(new Error("not asked here"));
+  readRevision = () => Promise.reject(new Error("not asked here"));
+  revisionEvaluation = () => Promise.reject(new Error("not asked here"));
+  planChanges = () => Promise.reject(new Error("not asked here"));
+  takeAgain = () => Promise.reject(new Error("not asked here"));
   earlierPressures = () => Promise.reject(new Error("not asked here"));
   castingSheet = () => Promise.reject(new Error("not asked here"));
   startConfirming = () => Promise.reject(new Error("not asked here"));

@@ -18,6 +18,16 @@ import { type PointerEvents, PointerWatch } from "./pointer-watch";
 import type { Reading, Scene, Triple } from "./scene";
 import { HALF_VIEW_MM, lookFrom, type ViewName, viewDirection, zoomToFit } from "./views";
 
+/** Where the camera stands and what it looks at. */
+export interface Pose {
+  readonly position: Vector3;
+  readonly target: Vector3;
+  readonly zoom: number;
+}
+
+/** What turns and fits a picture, or several that move together. */
+export type Steered = Pick<LimbViewer, "look" | "fit" | "orbit" | "zoomBy">;
+
 export interface ViewerEvents extends PointerEvents {
   readonly onView: (description: string) => void;
 }
@@ -49,6 +59,10 @@ export class LimbViewer {
   /** What the picture was last fitted to, and how. */
   private fitted = { box: new Box3(), zoom: 0, target: new Vector3() };
   private frame = 0;
+  /** The camera as it was last told or taken over. */
+  private pose: Pose | null = null;
+  /** Told with each frame that shows the camera moved here. */
+  onPose: ((pose: Pose) => void) | null = null;
 
   /** Throws when the browser cannot draw in three dimensions. */
   constructor(host: HTMLElement, events: ViewerEvents) {
@@ -93,9 +107,13 @@ export class LimbViewer {
     this.invalidate();
   }
 
-  /** Bring everything that is shown into the picture. */
-  fit(): void {
-    const box = this.drawn.bounds();
+  /** The box around everything that is shown. */
+  bounds(): Box3 {
+    return this.drawn.bounds();
+  }
+
+  /** Bring everything that is shown, or a given box, into the picture. */
+  fit(box: Box3 = this.bounds()): void {
     if (box.isEmpty()) {
       return;
     }
@@ -104,7 +122,17 @@ export class LimbViewer {
     lookFrom(this.camera, this.controls.target, direction);
     this.setZoom(zoomToFit(this.camera, box, this.aspect()));
     this.controls.update();
-    this.fitted = { box, zoom: this.camera.zoom, target: this.controls.target.clone() };
+    const { zoom } = this.camera;
+    this.fitted = { box: this.bounds(), zoom, target: this.controls.target.clone() };
+  }
+
+  /** Look as another picture does. */
+  take({ position, target, zoom }: Pose): void {
+    this.controls.target.copy(target);
+    lookFrom(this.camera, target, position.clone().sub(target));
+    this.setZoom(zoom);
+    this.controls.update();
+    this.pose = this.poseNow();
   }
 
   /** Turn by steps about the vertical and over the horizontal. */
@@ -176,6 +204,24 @@ export class LimbViewer {
     }
   }
 
+  private poseNow(): Pose {
+    const { position, zoom } = this.camera;
+    return { position: position.clone(), target: this.controls.target.clone(), zoom };
+  }
+
+  private tellPose(): void {
+    const now = this.poseNow();
+    const before = this.pose;
+    const same =
+      before?.zoom === now.zoom &&
+      before.position.equals(now.position) &&
+      before.target.equals(now.target);
+    if (!same) {
+      this.pose = now;
+      this.onPose?.(now);
+    }
+  }
+
   private setZoom(zoom: number): void {
     this.camera.zoom = Math.min(CLOSEST_ZOOM, Math.max(FARTHEST_ZOOM, zoom));
     this.camera.updateProjectionMatrix();
@@ -200,6 +246,7 @@ export class LimbViewer {
     this.scaleBar.place(this.camera, height, this.inches);
     this.markers.place(this.camera, width, height, this.isHidden);
     this.events.onView(describeView(this.camera, this.scene.outward));
+    this.tellPose();
   };
 
   private readonly resize = (): void => {

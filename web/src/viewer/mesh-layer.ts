@@ -198,17 +198,15 @@ function readAt(item: MeshItem, face: number, point: Triple): Reading {
   const corners = [0, 1, 2].map((k) => item.faces[face * 3 + k] ?? 0);
   const away = corners.map((corner) => distance(item.positions, corner, point));
   const nearest = away.indexOf(Math.min(...away));
-  const vertex = corners[nearest] ?? 0;
-  return { item: item.id, point, vertex, value: valueAt(item, corners, away, vertex) };
+  const place = { item: item.id, point, vertex: corners[nearest] ?? 0, corners, away };
+  return { ...place, value: paintedAt(item.paint, place) };
 }
 
-function valueAt(
-  item: MeshItem,
-  corners: readonly number[],
-  away: readonly number[],
-  vertex: number,
+/** The painted value at a place of the surface; null where none counts. */
+export function paintedAt(
+  paint: Paint | null,
+  { vertex, corners, away }: Pick<Reading, "vertex" | "corners" | "away">,
 ): number | null {
-  const paint = item.paint;
   const covered = (corner: number): boolean => (paint?.cover?.[corner] ?? 1) >= COVERED;
   if (paint === null || !covered(vertex)) {
     return null;

@@ -58,6 +58,9 @@ export interface Reading {
   readonly point: Triple;
   /** Corner of the touched face that lies nearest. */
   readonly vertex: number;
+  /** The touched face's corners, and how far each lies from the point. */
+  readonly corners: readonly number[];
+  readonly away: readonly number[];
   /** Painted value there, between the corners; null where none counts. */
   readonly value: number | null;
 }

@@ -10,7 +10,7 @@ import { useCaseState, useInfo } from "./case-context";
 const WORST_FIRST: readonly Severity[] = ["stop", "not established", "warning"];
 
 /** The stages in the order of the job, each with its state and all findings to look at. */
-export function JobRail({ stage }: { stage: string }) {
+export function JobRail({ stage }: { stage: string | null }) {
   const { stages } = useInfo();
   const state = useCaseState();
   const address = useStageAddress(state.id);

@@ -12,7 +12,7 @@ import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
 import { useEarlier } from "./use-earlier";
-import { useArrays, useResults, useViewer } from "./use-viewer";
+import { useArrays, usePicture, useResults } from "./use-viewer";
 import { useView } from "./view-context";
 import { AgainstField, LayerControls, StandardViews } from "./view-controls";
 import { arraysFor, isUnderLoad, stageView } from "./view-settings";
@@ -90,12 +90,11 @@ export function LimbView({ stage }: { stage: string }) {
   const [seen, setSeen] = useState("");
   const readingText = (reading: Reading): string[] =>
     readingLines(reading, { painting, arrays, areas: names, units });
-  const { viewer, fault } = useViewer(
+  const { viewer, fault } = usePicture(
     host,
+    scene,
     useViewerEvents({ readout, readingText, arrays, areas: names, onView: setSeen }),
   );
-  useEffect(() => viewer?.show(scene), [viewer, scene]);
-  useEffect(() => viewer?.setInches(units.choice.length === "inch"), [viewer, units]);
 
   const picking =
     settings.picking !== null || settings.complaint !== null || settings.measured !== null;

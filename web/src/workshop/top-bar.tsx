@@ -1,4 +1,5 @@
 import { useEffect } from "react";
+import { revisionsAddress, useRoute } from "../route";
 import { isCurrent } from "../state/case-state";
 import { useCaseState, useDocument, useSession } from "./case-context";
 import { useService } from "./service-context";
@@ -19,6 +20,7 @@ export function TopBar() {
         {invented ? <span className="invented">Invented person</span> : null}
       </div>
       <Steps />
+      <RevisionsLink />
       <StateOfThings />
       <UnitSwitch />
     </header>
@@ -60,6 +62,22 @@ function Steps() {
         Redo
       </button>
     </fieldset>
+  );
+}
+
+/** To all revisions of the case, two of them side by side. */
+function RevisionsLink() {
+  const { id } = useCaseState();
+  const here = useRoute().kind === "revisions";
+  return (
+    <a
+      className="button-link"
+      href={revisionsAddress(id)}
+      aria-current={here ? "page" : undefined}
+      title="All revisions of this case, two of them side by side"
+    >
+      Revisions
+    </a>
   );
 }
 

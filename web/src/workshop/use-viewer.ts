@@ -2,7 +2,9 @@ import { type RefObject, useEffect, useRef, useState, useSyncExternalStore } fro
 import { sentenceOf } from "../api/errors";
 import type { ResultsByStage, StageName } from "../api/results";
 import type { ArraySet } from "../state/array-store";
+import { useUnits } from "../units/units-context";
 import { LimbViewer, type ViewerEvents } from "../viewer/limb-viewer";
+import type { Scene } from "../viewer/scene";
 import { useCaseState, useSession } from "./case-context";
 
 /** A viewer in a place of the page, made once; events always reach the newest handlers. */
@@ -44,6 +46,20 @@ export function useViewer(
     };
   }, [host]);
   return { viewer, fault };
+}
+
+/** A viewer that shows a scene in the units of the page. */
+export function usePicture(
+  host: RefObject<HTMLDivElement | null>,
+  scene: Scene,
+  events: ViewerEvents,
+): { viewer: LimbViewer | null; fault: string | null } {
+  const { choice } = useUnits();
+  const made = useViewer(host, events);
+  const { viewer } = made;
+  useEffect(() => viewer?.show(scene), [viewer, scene]);
+  useEffect(() => viewer?.setInches(choice.length === "inch"), [viewer, choice]);
+  return made;
 }
 
 export function useArrays(): ArraySet {

@@ -1,7 +1,8 @@
 import type { Side } from "../api/document";
+import type { Proof } from "../api/results";
 import { SelectField } from "../components/choice-field";
 import { SideBadge } from "../components/side-badge";
-import type { LimbViewer } from "../viewer/limb-viewer";
+import type { Steered } from "../viewer/limb-viewer";
 import { STANDARD_VIEWS } from "../viewer/views";
 import { named } from "../words/words";
 import { useOtherRevisions } from "./use-earlier";
@@ -19,7 +20,7 @@ import {
 } from "./view-settings";
 
 interface StandardViewsProps {
-  readonly viewer: LimbViewer | null;
+  readonly viewer: Steered | null;
   readonly side: Side;
 }
 
@@ -58,25 +59,13 @@ function Key({ name }: { name: string }) {
 export function LayerControls({ stage }: { stage: string }) {
   const { settings, setSettings } = useView();
   const proof = useResults("prove");
-  const view = stageView(settings, stage);
-  const loadCases = proof?.interface.cases.map((one) => one.load_case) ?? [settings.loadCase];
-  const underLoad = isUnderLoad(view.colouring);
   return (
     <div className="layer-controls">
       <details open>
         <summary>Show</summary>
         <fieldset>
           <legend className="unseen">Layers</legend>
-          {LAYERS.map((layer) => (
-            <label key={layer.name}>
-              <input
-                type="checkbox"
-                checked={view.layers.has(layer.name)}
-                onChange={() => setSettings((now) => withLayer(now, stage, layer.name))}
-              />
-              {layer.label}
-            </label>
-          ))}
+          <LayerBoxes stage={stage} />
           <label>
             <input
               type="checkbox"
@@ -87,20 +76,7 @@ export function LayerControls({ stage }: { stage: string }) {
           </label>
         </fieldset>
       </details>
-      <SelectField
-        label="Colour by"
-        value={view.colouring}
-        options={COLOURINGS}
-        onChange={(colouring) => setSettings((now) => withColouring(now, stage, colouring))}
-      />
-      {underLoad ? (
-        <SelectField
-          label="Under load"
-          value={settings.loadCase}
-          options={loadCases.map((name) => ({ value: name, label: named(name) }))}
-          onChange={(loadCase) => setSettings((now) => ({ ...now, loadCase }))}
-        />
-      ) : null}
+      <ColourFields stage={stage} proof={proof} options={COLOURINGS} />
       <button
         type="button"
         aria-pressed={settings.measured !== null}
@@ -109,6 +85,54 @@ export function LayerControls({ stage }: { stage: string }) {
         Measure
       </button>
     </div>
+  );
+}
+
+/** A box to tick for each layer. */
+export function LayerBoxes({ stage }: { stage: string }) {
+  const { settings, setSettings } = useView();
+  const { layers } = stageView(settings, stage);
+  return LAYERS.map((layer) => (
+    <label key={layer.name}>
+      <input
+        type="checkbox"
+        checked={layers.has(layer.name)}
+        onChange={() => setSettings((now) => withLayer(now, stage, layer.name))}
+      />
+      {layer.label}
+    </label>
+  ));
+}
+
+interface ColourFieldsProps {
+  readonly stage: string;
+  /** Names the load cases to choose from. */
+  readonly proof: Proof | null;
+  readonly options: typeof COLOURINGS;
+}
+
+/** What is coloured, and under which load. */
+export function ColourFields({ stage, proof, options }: ColourFieldsProps) {
+  const { settings, setSettings } = useView();
+  const { colouring } = stageView(settings, stage);
+  const loadCases = proof?.interface.cases.map((one) => one.load_case) ?? [settings.loadCase];
+  return (
+    <>
+      <SelectField
+        label="Colour by"
+        value={colouring}
+        options={options}
+        onChange={(colouring) => setSettings((now) => withColouring(now, stage, colouring))}
+      />
+      {isUnderLoad(colouring) ? (
+        <SelectField
+          label="Under load"
+          value={settings.loadCase}
+          options={loadCases.map((name) => ({ value: name, label: named(name) }))}
+          onChange={(loadCase) => setSettings((now) => ({ ...now, loadCase }))}
+        />
+      ) : null}
+    </>
   );
 }
 

@@ -73,7 +73,10 @@ const view = (colouring: Colouring, ...layers: LayerName[]): StageView => ({
   colouring,
 });
 
-const FIRST_VIEWS: Readonly<Record<StageName, StageView>> = {
+/** Where revisions stand side by side, seen in a way of its own as each stage is. */
+export const SIDE_BY_SIDE = "revisions";
+
+const FIRST_VIEWS: Readonly<Record<StageName | typeof SIDE_BY_SIDE, StageView>> = {
   assess: view("plain", "skin"),
   capture: view("plain", "skin", "landmarks"),
   shape: view("depth", "shape", "trim"),
@@ -82,6 +85,7 @@ const FIRST_VIEWS: Readonly<Record<StageName, StageView>> = {
   prove: view("pressure", "skin", "trim"),
   make: view("plain", "model", "coupling"),
   fit: view("pressure", "skin", "trim"),
+  revisions: view("pressure", "skin", "trim"),
 };
 
 /** Measuring begun, or given up. */
@@ -99,7 +103,11 @@ export function withTouched(settings: ViewSettings, at: Triple): ViewSettings {
 
 /** How a stage is seen now: as a person set it, or as it begins. */
 export function stageView(settings: ViewSettings, stage: string): StageView {
-  return settings.byStage[stage] ?? FIRST_VIEWS[stage as StageName] ?? view("plain", "skin");
+  return (
+    settings.byStage[stage] ??
+    FIRST_VIEWS[stage as keyof typeof FIRST_VIEWS] ??
+    view("plain", "skin")
+  );
 }
 
 export function withLayer(settings: ViewSettings, stage: string, layer: LayerName): ViewSettings {

@@ -1,10 +1,10 @@
-import type { LimbViewer } from "../viewer/limb-viewer";
+import type { Steered } from "../viewer/limb-viewer";
 import { STANDARD_VIEWS } from "../viewer/views";
 
 const ZOOM = 1.2;
 
 /** Turn, zoom or set the view by a key; true when the key meant something. */
-export function handleViewerKey(key: string, viewer: LimbViewer): boolean {
+export function handleViewerKey(key: string, viewer: Steered): boolean {
   const view = STANDARD_VIEWS.find((one) => one.key === key.toLowerCase());
   if (view !== undefined) {
     viewer.look(view.name);

@@ -5,6 +5,8 @@ import type { StageName } from "../api/results";
 import { Cautions } from "../components/cautions";
 import { ErrorBoundary } from "../components/error-boundary";
 import { Guide } from "../guide/guide";
+import { Revisions } from "../revisions/revisions";
+import type { Compared } from "../route";
 import { AlignPanel } from "../stages/align/align-panel";
 import { AssessPanel } from "../stages/assess/assess-panel";
 import { CapturePanel } from "../stages/capture/capture-panel";
@@ -41,11 +43,16 @@ interface WorkshopProps {
   readonly service: Service;
   readonly info: Info;
   readonly caseId: string;
-  readonly stage: string;
+  readonly place: Place;
 }
 
+/** A stage of the job, or revisions side by side. */
+type Place =
+  | { readonly kind: "case"; readonly stage: string }
+  | { readonly kind: "revisions"; readonly compared: Compared };
+
 /** One case on the bench: the stages, the limb, the stage's panel and the findings. */
-export function Workshop({ service, info, caseId, stage }: WorkshopProps) {
+export function Workshop({ service, info, caseId, place }: WorkshopProps) {
   const [session] = useState(() => new CaseSession(service, caseId));
   const [settings, setSettings] = useState(INITIAL_VIEW);
   useEffect(() => {
@@ -57,7 +64,7 @@ export function Workshop({ service, info, caseId, stage }: WorkshopProps) {
       <CaseProvider session={session} info={info}>
         <ViewProvider settings={settings} setSettings={setSettings}>
           <MakingProvider>
-            <Bench stage={stage} />
+            <Bench place={place} />
           </MakingProvider>
         </ViewProvider>
       </CaseProvider>
@@ -65,8 +72,9 @@ export function Workshop({ service, info, caseId, stage }: WorkshopProps) {
   );
 }
 
-function Bench({ stage }: { stage: string }) {
+function Bench({ place }: { place: Place }) {
   const { document: opened, stored, id, connection } = useCaseState();
+  const title = place.kind === "case" ? stageTitle(place.stage) : "Revisions";
   const unstored = connection.kind === "lost" && opened !== (stored?.document ?? null);
   useEffect(() => {
     const ask = (event: BeforeUnloadEvent): void => event.preventDefault();
@@ -77,8 +85,8 @@ function Bench({ stage }: { stage: string }) {
     return () => removeEventListener("beforeunload", ask);
   }, [unstored]);
   useEffect(() => {
-    document.title = `${stageTitle(stage)} – ${opened?.title || id} – Limbwright`;
-  }, [stage, opened, id]);
+    document.title = `${title} – ${opened?.title || id} – Limbwright`;
+  }, [title, opened, id]);
   if (opened === null) {
     return (
       <div className="opening">
@@ -95,16 +103,30 @@ function Bench({ stage }: { stage: string }) {
       <Banners />
       <Guide />
       <div className="bench-body">
-        <JobRail stage={stage} />
-        <div className="bench-middle">
-          <ErrorBoundary resetKey="limb">
-            <LimbView stage={stage} />
+        <JobRail stage={place.kind === "case" ? place.stage : null} />
+        {place.kind === "case" ? (
+          <AtStage stage={place.stage} />
+        ) : (
+          <ErrorBoundary resetKey="revisions">
+            <Revisions compared={place.compared} />
           </ErrorBoundary>
-          <FindingsStrip />
-        </div>
-        <Panel stage={stage} />
+        )}
       </div>
     </div>
+  );
+}
+
+function AtStage({ stage }: { stage: string }) {
+  return (
+    <>
+      <div className="bench-middle">
+        <ErrorBoundary resetKey="limb">
+          <LimbView stage={stage} />
+        </ErrorBoundary>
+        <FindingsStrip />
+      </div>
+      <Panel stage={stage} />
+    </>
   );
 }
 

@@ -3,6 +3,7 @@ import type { Fitting } from "../../api/document";
 import { Block } from "../../components/block";
 import { LineChart } from "../../components/line-chart";
 import { StageResults } from "../../components/stage-results";
+import { revisionsAddress } from "../../route";
 import { useCaseState, useSection, useStage } from "../../workshop/case-context";
 import { Answers } from "./answers";
 import { ComplaintList } from "./complaint-list";
@@ -38,6 +39,7 @@ export function FitPanel() {
         ) : (
           <>
             <FittingForm fitting={last} onChange={set} number={fittings.length - 1} />
+            <WornRevision worn={last.revision} />
             <ComplaintList
               complaints={last.complaints}
               onChange={(complaints) => set({ complaints })}
@@ -56,6 +58,25 @@ export function FitPanel() {
         )}
       </StageResults>
     </>
+  );
+}
+
+/** To the revision that was worn beside the one that stands. */
+function WornRevision({ worn }: { worn: number | null }) {
+  const { id, stored } = useCaseState();
+  const standing = stored?.revision ?? null;
+  const compared =
+    worn === null || standing === null || worn === standing
+      ? null
+      : { before: worn, after: standing };
+  return (
+    <p>
+      <a href={revisionsAddress(id, compared)}>
+        {compared === null
+          ? "Revisions side by side"
+          : `Revision ${compared.before.toString()}, which was worn, beside ${compared.after.toString()}, which stands`}
+      </a>
+    </p>
   );
 }
 

@@ -3,6 +3,7 @@ import type { Confirmation, MeshLevel } from "../../api/replies";
 import type { Comparison, Proof } from "../../api/results";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
+import { revisionsAddress } from "../../route";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { useCaseState } from "../../workshop/case-context";
@@ -75,6 +76,7 @@ interface FoundProps {
 }
 
 function Found({ found, loadCase, standing }: FoundProps) {
+  const { id } = useCaseState();
   const proof = found.prove.results;
   if (proof === null) {
     return null;
@@ -88,6 +90,13 @@ function Found({ found, loadCase, standing }: FoundProps) {
           : `Of revision ${found.revision.toString()}. `}
         {named(proof.interface.label)}
       </p>
+      {found.finite_elements ? (
+        <p>
+          <a href={revisionsAddress(id, "confirmed")}>
+            Quick model and finite elements side by side on the limb
+          </a>
+        </p>
+      ) : null}
       {proof.agreement === null ? null : (
         <Agreement agreement={proof.agreement} loadCase={loadCase} />
       )}

@@ -1,0 +1,92 @@
+import { useEffect, useState } from "react";
+import { sentenceOf } from "../api/errors";
+import type { RevisionEntry } from "../api/replies";
+import { Block } from "../components/block";
+import { goTo, type RevisionPair, revisionsAddress } from "../route";
+import { dayWords } from "../start/when";
+import { useService } from "../workshop/service-context";
+
+/** All revisions, oldest first; asked anew when another one stands. */
+export function useRevisions(id: string, standing: number | null) {
+  const service = useService();
+  const [entries, setEntries] = useState<readonly RevisionEntry[] | null>(null);
+  const [problem, setProblem] = useState<string | null>(null);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: another revision stands, another list
+  useEffect(() => {
+    let alive = true;
+    service
+      .revisions(id)
+      .then((found) => {
+        if (alive) {
+          setEntries(found);
+          setProblem(null);
+        }
+      })
+      .catch((error: unknown) => alive && setProblem(sentenceOf(error)));
+    return () => {
+      alive = false;
+    };
+  }, [service, id, standing]);
+  return { entries, problem };
+}
+
+interface RevisionListProps {
+  readonly id: string;
+  readonly entries: readonly RevisionEntry[];
+  readonly standing: number | null;
+  /** Null where none or no two revisions are compared. */
+  readonly pair: RevisionPair | null;
+}
+
+/** Every revision, the newest first, and which two are compared. */
+export function RevisionList({ id, entries, standing, pair }: RevisionListProps) {
+  const choose = (part: Partial<RevisionPair>): void => {
+    const last = standing ?? 1;
+    goTo(revisionsAddress(id, { before: last, after: last, ...pair, ...part }));
+  };
+  return (
+    <Block title="All revisions">
+      <div className="revision-scroll">
+        <table className="table revision-table" aria-label="Revisions of this case">
+          <thead>
+            <tr>
+              <th scope="col">Revision</th>
+              <th scope="col">Saved</th>
+              <th scope="col">Before</th>
+              <th scope="col">After</th>
+            </tr>
+          </thead>
+          <tbody>
+            {[...entries].reverse().map(({ number, saved_at, note }) => (
+              <tr key={number}>
+                <th scope="row">
+                  {number}
+                  {number === standing ? <span className="stands">stands</span> : null}
+                </th>
+                <td>
+                  {dayWords(saved_at, new Date())}
+                  {note === "" ? null : <span className="notes">{note}</span>}
+                </td>
+                {(["before", "after"] as const).map((side) => (
+                  <td key={side}>
+                    <label className="revision-choice">
+                      <input
+                        type="radio"
+                        name={`revision-${side}`}
+                        checked={pair?.[side] === number}
+                        onChange={() => choose({ [side]: number })}
+                      />
+                      <span className="unseen">
+                        Revision {number} {side === "before" ? "before" : "after"}
+                      </span>
+                    </label>
+                  </td>
+                ))}
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </Block>
+  );
+}
