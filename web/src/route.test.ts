@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { caseAddress, parseRoute } from "./route";
+import { caseAddress, parseRoute, revisionsAddress } from "./route";
 
 describe("addresses of the page", () => {
   it("name a case and a stage, and are read back the same", () => {
@@ -36,5 +36,24 @@ describe("addresses of the page", () => {
       stage: null,
       guide: null,
     });
+  });
+
+  it("name two revisions, the confirmed one or none, and are read back the same", () => {
+    for (const compared of [{ before: 3, after: 5 }, "confirmed", null] as const) {
+      for (const id of ["demo", "a/b"]) {
+        const route = { kind: "revisions", id, compared };
+        expect(parseRoute(revisionsAddress(id, compared))).toEqual(route);
+      }
+    }
+  });
+
+  it("lead to all revisions where the two that they name cannot be read", () => {
+    for (const rest of ["/3", "/3/x", "/-1/2", "/3/5/7", "/", ""]) {
+      expect(parseRoute(`#/case/demo/revisions${rest}`)).toEqual({
+        kind: "revisions",
+        id: "demo",
+        compared: null,
+      });
+    }
   });
 });
