@@ -101,7 +101,8 @@ export function ComparedPictures({ id, pair, computing }: ComparedPicturesProps)
             <figcaption>
               <strong>{headOf(shown)}</strong>
               <span className="quiet">
-                {isUnderLoad(view.colouring) && labels[side] !== null ? labels[side] : ""}
+                {shown.engine === null ? null : `Revision ${shown.revision.toString()}. `}
+                {isUnderLoad(view.colouring) ? labels[side] : null}
               </span>
             </figcaption>
             <div className={computing ? "picture stale" : "picture"}>

@@ -32,7 +32,7 @@ export function PressureBlock({ pair }: PairProps) {
   const loads = loadCases(before, after);
   const shown = loads.includes(settings.loadCase) ? settings.loadCase : loads[0];
   return (
-    <Block title="Pressure before and after">
+    <Block title="Pressure side by side">
       {shown === undefined ? <p>Neither has pressures.</p> : <PressureTable {...{ pair, shown }} />}
       {loads.length < 2 ? null : (
         <details className="more">
@@ -79,7 +79,7 @@ function PressureTable({ pair, shown }: PairProps & { shown: string }) {
             <BothCell {...mean} write={kpa} />
             <BothCell {...peak} write={kpa} />
             {limit.before === null && limit.after === null ? (
-              <td className="unknown number">none known</td>
+              <td className="unknown number">not established</td>
             ) : (
               <BothCell {...limit} write={kpa} />
             )}
@@ -111,7 +111,7 @@ export function MarginBlock({ pair }: PairProps) {
   ].filter(({ rows }) => rows.length > 0);
   const write = (value: number): string => value.toFixed(2);
   return (
-    <Block title="Margins before and after">
+    <Block title="Margins side by side">
       <p className="remark">
         Strength is held against reference loads, not against approval; “–” is not established.
       </p>
