@@ -31,7 +31,18 @@ from limbwright.core.stages import STAGES
 from limbwright.couple.catalogue import KINDS
 
 FOLDER = Path(__file__).resolve().parent.parent / "docs" / "reference"
-COMMANDS = ("demo", "new", "measure", "evaluate", "make", "serve", "coupon", "whatif", "hardware")
+COMMANDS = (
+    "demo",
+    "new",
+    "measure",
+    "evaluate",
+    "make",
+    "serve",
+    "coupon",
+    "whatif",
+    "hardware",
+    "revisions",
+)
 NOTICE = "<!-- Written by scripts/reference.py from the code; edit the code instead. -->\n\n"
 
 

@@ -116,6 +116,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_coupon(commands)
     _add_whatif(commands)
     _add_hardware(commands)
+    _add_revisions(commands)
     return parser
 
 
@@ -264,6 +265,20 @@ def _add_hardware(commands: Commands) -> None:
     _add_json(parser)
 
 
+def _add_revisions(commands: Commands) -> None:
+    parser = commands.add_parser(
+        "revisions",
+        help="list a case's revisions, or tell what was changed in the plan between two",
+        description="Pressures beside those of a revision: limbwright evaluate DIR --against N.",
+    )
+    parser.add_argument("folder", metavar="DIR", type=Path)
+    parser.add_argument("--from", dest="before", type=_count, metavar="N", help="the earlier one")
+    parser.add_argument(
+        "--to", dest="after", type=_count, metavar="N", help="the later one; the last if left out"
+    )
+    _add_json(parser)
+
+
 def _add_whatif(commands: Commands) -> None:
     parser = commands.add_parser(
         "whatif",
@@ -299,6 +314,13 @@ def _step_mm(text: str) -> float:
             f"must be between {LEAST_STEP_MM:g} and {LARGEST_STEP_MM:g} mm, not {text}"
         )
     return step
+
+
+def _count(text: str) -> int:
+    count = _number(text)
+    if not (1 <= count < math.inf and count == int(count)):
+        raise argparse.ArgumentTypeError(f"must be a whole number from 1, not {text}")
+    return int(count)
 
 
 def _port(text: str) -> int:

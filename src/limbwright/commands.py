@@ -15,9 +15,11 @@ from pydantic import ValidationError
 from limbwright.assess.plan import Person
 from limbwright.capture.intake import quick_measure
 from limbwright.capture.read import read_scan
+from limbwright.case.changes import change_text, document_changes
 from limbwright.case.checks import mass_problems
 from limbwright.case.codec import plain
 from limbwright.case.create import demo_case, new_case, read_landmarks
+from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, evaluate
 from limbwright.case.folder import read_case, validation_problems
 from limbwright.case.interface import with_engine
@@ -35,6 +37,7 @@ from limbwright.prove.coupons import coupon_result, summarise
 from limbwright.prove.plan import CouponPlan
 from limbwright.prove.strength_tables import COUPON_FORM
 from limbwright.record.against import compare_pressures
+from limbwright.record.store import open_record, revision, revision_list_of
 
 WIDEST = 100
 """Letters in a line beyond which text is hard to read."""
@@ -283,6 +286,46 @@ def _list_parts(options: argparse.Namespace) -> int:
     return 0
 
 
+def _revisions(options: argparse.Namespace) -> int:
+    entries = revision_list_of(options.folder)
+    if not entries:
+        raise BadInput(
+            f"{options.folder} has no record of revisions; the workshop keeps one from when it"
+            " first opens a case."
+        )
+    if options.before is None and options.after is None:
+        return _list_revisions(entries, options.json)
+    first, second = options.before, options.after or entries[-1][0]
+    if first is None:
+        raise InvalidCase([("--from", "name the revision to begin with")])
+    changes = document_changes(*(_document(options.folder, one) for one in (first, second)))
+    if options.json:
+        _print_json({"from": first, "to": second, "changes": plain(changes)})
+        return 0
+    print(f"What was changed in the plan from revision {first} to {second}:")
+    _print_lines(f"  {change_text(change)}" for change in changes)
+    if not changes:
+        print("  nothing; both plans are the same")
+    return 0
+
+
+def _list_revisions(entries: Iterable[tuple[int, str, str]], as_json: bool) -> int:
+    if as_json:
+        keys = ("number", "saved_at", "note")
+        _print_json({"revisions": [dict(zip(keys, entry, strict=True)) for entry in entries]})
+        return 0
+    for number, saved_at, note in entries:
+        print(f"{number:5}  {saved_at}  {note}".rstrip())
+    return 0
+
+
+def _document(folder: Path, number: int) -> CaseDocument:
+    found = revision(open_record(folder), number)
+    if found is None:
+        raise BadInput(f"The record has no revision {number}.")
+    return found.document
+
+
 COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "demo": _demo,
     "new": _new,
@@ -293,6 +336,7 @@ COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
     "coupon": _coupon,
     "whatif": _whatif,
     "hardware": _hardware,
+    "revisions": _revisions,
 }
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
+
 import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 
 from limbwright.case.folder import read_case
+from limbwright.cli import main
 from limbwright.service.app import TOKEN_HEADER, create_app
 from service.test_service import DEMO, area_mean, array, current, saved, set_depth
 
@@ -125,3 +128,40 @@ def test_a_revision_whose_scan_is_gone_says_so_in_its_place(client, demo_copy):
         f"{AT}/revisions/{before['revision']}/again", json={"base_revision": before["revision"]}
     )
     assert again.status_code == 422
+
+
+def told(capsys, *options: object) -> tuple[int, str, str]:
+    capsys.readouterr()
+    code = main(["revisions", *(str(one) for one in options)])
+    out = capsys.readouterr()
+    return code, out.out, out.err
+
+
+def test_the_command_line_lists_revisions_and_tells_what_was_changed(client, demo_copy, capsys):
+    before = -depth(current(client)["document"])
+    second = deepened(client, 1.5)
+    change = f"Load, patellar tendon: depth {before:g} to {before + 1.5:g} mm"
+    code, out, _ = told(capsys, demo_copy)
+    assert code == 0
+    assert [line.split()[0] for line in out.splitlines()] == [str(second - 1), str(second)]
+    # What was changed is the note of the revision that it made.
+    assert out.splitlines()[-1].endswith(change)
+    code, out, _ = told(capsys, demo_copy, "--from", second - 1)
+    assert (code, out.splitlines()[1:]) == (0, [f"  {change}"])
+    code, out, _ = told(capsys, demo_copy, "--from", second, "--to", second - 1, "--json")
+    (back,) = json.loads(out)["changes"]
+    assert (back["before"], back["after"]) == (before + 1.5, before)
+    code, out, _ = told(capsys, demo_copy, "--from", second)
+    assert "both plans are the same" in out
+
+
+def test_the_command_line_says_which_revision_is_missing_and_begins_no_record(
+    client, demo_copy, capsys, tmp_path
+):
+    code, _, err = told(capsys, demo_copy, "--from", 1, "--to", 7)
+    assert (code, "has no revision 7" in err) == (2, True)
+    code, _, err = told(capsys, demo_copy, "--to", 1)
+    assert (code, "--from" in err) == (2, True)
+    code, _, err = told(capsys, tmp_path / "nothing")
+    assert (code, "no record of revisions" in err) == (2, True)
+    assert not (tmp_path / "nothing").exists()

@@ -245,7 +245,7 @@ class Workshop:
             "revision": standing.number,
             "elapsed_ms": round((time.perf_counter() - start) * 1000, 1),
             **evaluation_json(result),
-            "arrays": self.shelf.offer(evaluation_arrays(result)),
+            "arrays": self.shelf.offer(arrays),
         }
 
     def _summarise(self, result: Evaluation, revision: int) -> None:
