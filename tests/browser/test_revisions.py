@@ -258,7 +258,7 @@ def test_any_two_are_chosen_from_the_list_and_the_same_twice_differs_in_nothing(
 
 
 def test_a_moved_landmark_says_that_places_are_not_held_against_each_other(
-    bench: Bench, edited: Edited
+    bench: Bench, edited: Edited, output: Path
 ) -> None:
     now = edited.revision
     bench.go("capture")
@@ -279,6 +279,7 @@ def test_a_moved_landmark_says_that_places_are_not_held_against_each_other(
     left, right = sides(bench)
     for side in (left, right):
         assert (np.abs(drawn(side) - 255).sum(axis=2) > 60).mean() > 0.04
+    bench.page.screenshot(path=output / "revisions-other-surface.png")
     # Only what lies under the pointer is read.
     box = left.locator("canvas").bounding_box()
     assert box is not None

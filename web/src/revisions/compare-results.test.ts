@@ -62,13 +62,24 @@ describe("pressures of two revisions", () => {
 });
 
 describe("margins of two revisions", () => {
+  it("are paired by what is left of a check where its weakest spot moved", () => {
+    const rows = checkRows(
+      [check("wall", 3.2, "37 mm below"), check("wall", 1.7, "end")],
+      [check("wall", 1.6, "end"), check("wall", 3.1, "13 mm below")],
+    );
+    expect(rows.map(({ place, margin }) => [place.before, place.after, margin.after])).toEqual([
+      ["end", "end", 1.6],
+      ["37 mm below", "13 mm below", 3.1],
+    ]);
+  });
+
   it("are paired by check and place; what is not established stays so", () => {
     const rows = checkRows(
       [check("wall", 2, "brim"), check("wall", 1.2, "end"), check("pull", null)],
       [check("wall", 2.5, "end"), check("pull", 1.8), check("wall", 2, "brim")],
     );
     expect(
-      rows.map(({ name, place, margin }) => [name, place, margin.before, margin.after]),
+      rows.map(({ name, place, margin }) => [name, place.after, margin.before, margin.after]),
     ).toEqual([
       ["wall", "brim", 2, 2],
       ["wall", "end", 1.2, 2.5],

@@ -40,27 +40,35 @@ export function loadCases(before: Proof | null, after: Proof | null): string[] {
 }
 
 export interface CheckRow {
-  readonly key: string;
   readonly name: string;
-  readonly place: string;
+  readonly place: Both<string>;
   readonly margin: Both<number>;
   readonly required: Both<number>;
 }
 
-/** Margins of either kind of check, of both sides. */
+/**
+ * Margins of one kind of check, of both sides. A check is known by its name and place; what is left
+ * of a name is the weakest spot, which moved.
+ */
 export function checkRows(before: readonly Check[], after: readonly Check[]): CheckRow[] {
-  return paired(before, after, ({ name, place }) => `${name} ${place}`).map(
-    ({ key, before, after }) => ({
-      key,
-      name: (before ?? after)?.name ?? "",
-      place: (before ?? after)?.place ?? "",
+  const names = [...new Set([...before, ...after].map(({ name }) => name))];
+  return names.flatMap((name) => {
+    const [first, second] = [before, after].map((all) => all.filter((one) => one.name === name));
+    const pairs = paired(first ?? [], second ?? [], ({ place }) => place);
+    const stayed = pairs.filter(({ before, after }) => before !== null && after !== null);
+    const left = pairs.flatMap(({ before, after }) => (after === null && before ? [before] : []));
+    const found = pairs.flatMap(({ before, after }) => (before === null && after ? [after] : []));
+    const moved = paired(left, found, () => name);
+    return [...stayed, ...moved].map(({ before, after }) => ({
+      name,
+      place: { before: before?.place ?? null, after: after?.place ?? null },
       margin: { before: before?.margin ?? null, after: after?.margin ?? null },
       required: {
         before: before?.required_margin ?? null,
         after: after?.required_margin ?? null,
       },
-    }),
-  );
+    }));
+  });
 }
 
 export interface FigureRow {

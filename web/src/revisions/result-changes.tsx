@@ -134,11 +134,11 @@ export function MarginBlock({ pair }: PairProps) {
                 {title}
               </th>
             </tr>
-            {rows.map(({ key, name, place, margin, required }) => (
-              <tr key={key}>
+            {rows.map(({ name, place, margin, required }) => (
+              <tr key={`${name} ${placeWords(place)}`}>
                 <th scope="row">
                   {named(name)}
-                  {place === "" ? null : <span className="quiet">, {place}</span>}
+                  <span className="quiet">{placeWords(place)}</span>
                 </th>
                 <BothCell {...margin} write={write} />
                 <BothCell {...required} write={write} />
@@ -149,6 +149,12 @@ export function MarginBlock({ pair }: PairProps) {
       </table>
     </Block>
   );
+}
+
+/** ", at the brim"; where the weakest spot moved, from where to where. */
+function placeWords({ before, after }: Both<string>): string {
+  const places = [...new Set([before, after])].filter((one) => one !== null && one !== "");
+  return places.length === 0 ? "" : `, ${places.join(" → ")}`;
 }
 
 /** Volumes, parts, where foot and socket stand and which screws to turn: what changed, then all. */
