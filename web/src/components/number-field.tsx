@@ -1,5 +1,5 @@
 import { type KeyboardEvent, useId, useState } from "react";
-import { commitEntry, type EntryFormat, entryText, nudge } from "../units/entry";
+import { commitEntry, type EntryFormat, entryText, nudge, shownStep } from "../units/entry";
 import { useUnits } from "../units/units-context";
 import { useProblem } from "../workshop/case-context";
 
@@ -61,7 +61,7 @@ export function NumberField(props: NumberFieldProps) {
       const steps = (event.key === "ArrowUp" ? 1 : -1) * (event.shiftKey ? 10 : 1);
       setDraft(null);
       setUnreadable(null);
-      props.onChange(nudge(text, steps, shownStep(props, format), format));
+      props.onChange(nudge(text, steps, shownStep(props.step ?? 1, props.unit, choice), format));
     }
   };
 
@@ -95,11 +95,4 @@ export function NumberField(props: NumberFieldProps) {
       )}
     </div>
   );
-}
-
-/** An arrow press in the shown unit: about the stored step, on a round number. */
-function shownStep(props: NumberFieldProps, format: EntryFormat): number {
-  const step = props.step ?? 1;
-  const inches = props.unit === "mm" && format.choice.length === "inch";
-  return inches ? Math.max(0.02, Math.round(step / 0.254) / 100) : step;
 }

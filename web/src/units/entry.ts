@@ -58,6 +58,12 @@ export function nudge(text: string, steps: number, step: number, format: EntryFo
   return toStored(Number(((grid + steps) * step).toFixed(digits)), format);
 }
 
+/** A step of storage in the shown unit: about as large, on a round number. */
+export function shownStep(step: number, unit: string, choice: UnitChoice): number {
+  const inches = unit === "mm" && choice.length === "inch";
+  return inches ? Math.max(0.02, Math.round(step / 0.254) / 100) : step;
+}
+
 /** A typed number; decimal comma and the typographic minus are read too. */
 export function readNumber(text: string): number | null {
   const plain = text.trim().replace(/[−–]/g, "-").replace(",", ".");

@@ -11,10 +11,11 @@ import {
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { DrawnScene } from "./drawn-scene";
+import { Lens } from "./lens";
 import { MarkerLayer } from "./markers";
 import { describeView, ScaleBar, Triad } from "./overlay";
 import { type Palette, readPalette } from "./palette";
-import { type PointerEvents, PointerWatch } from "./pointer-watch";
+import { type PointerEvents, PointerWatch, type Spot } from "./pointer-watch";
 import type { Reading, Scene, Triple } from "./scene";
 import { HALF_VIEW_MM, lookFrom, type ViewName, viewDirection, zoomToFit } from "./views";
 
@@ -51,6 +52,9 @@ export class LimbViewer {
   private readonly markers: MarkerLayer;
   private readonly triad = new Triad();
   private readonly scaleBar = new ScaleBar();
+  private readonly lens = new Lens();
+  private readonly pointer: PointerWatch;
+  private readonly watchers = new Set<() => void>();
   private readonly resizing: ResizeObserver;
   private readonly raycaster = new Raycaster();
   private palette: Palette;
@@ -77,15 +81,31 @@ export class LimbViewer {
     const canvas = this.renderer.domElement;
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.addEventListener("change", this.invalidate);
-    const pointer = new PointerWatch(
-      { canvas, controls: this.controls, read: this.read, preview: this.preview },
+    this.controls.minZoom = FARTHEST_ZOOM;
+    this.controls.maxZoom = CLOSEST_ZOOM;
+    this.pointer = new PointerWatch(
+      {
+        canvas,
+        controls: this.controls,
+        read: this.read,
+        preview: this.preview,
+        markerSpot: (id) => this.markers.spot(id),
+        lens: this.enlarge,
+      },
       events,
     );
     this.markers = new MarkerLayer({
       onMarker: events.onMarker,
-      onGrab: (id, event) => pointer.grab(id, event),
+      onGrab: (id, event) => this.pointer.grab(id, event),
+      onPress: (event) => this.pointer.passOn(event),
     });
-    host.append(canvas, this.markers.element, this.triad.element, this.scaleBar.element);
+    host.append(
+      canvas,
+      this.markers.element,
+      this.triad.element,
+      this.scaleBar.element,
+      this.lens.element,
+    );
     this.resizing = new ResizeObserver(this.resize);
     this.resizing.observe(host);
     this.look("oblique");
@@ -166,9 +186,20 @@ export class LimbViewer {
     return { right: axis(0), up: axis(1) };
   }
 
-  /** Show a marker elsewhere until the next scene comes. */
-  previewMarker(id: string, at: Triple): void {
+  /** Show a marker elsewhere until the next scene comes; null puts it back. */
+  previewMarker(id: string, at: Triple | null): void {
     this.preview(id, at);
+  }
+
+  /** Where a marker is seen, in the page's pixels; null while there is none of that name. */
+  markerSpot(id: string): Spot | null {
+    return this.markers.spot(id);
+  }
+
+  /** Be told whenever the picture was drawn; gives the way to be told no longer. */
+  onDrawn(watcher: () => void): () => void {
+    this.watchers.add(watcher);
+    return () => this.watchers.delete(watcher);
   }
 
   /** Read the colours anew after a change between light and dark. */
@@ -181,6 +212,7 @@ export class LimbViewer {
   dispose(): void {
     cancelAnimationFrame(this.frame);
     this.resizing.disconnect();
+    this.pointer.dispose();
     this.controls.dispose();
     this.drawn.dispose();
     this.renderer.dispose();
@@ -241,12 +273,16 @@ export class LimbViewer {
       return;
     }
     this.camera.updateMatrixWorld();
+    this.lens.draw(this.renderer, this.drawn.world, this.camera);
     this.renderer.render(this.drawn.world, this.camera);
     this.triad.place(this.camera, this.scene.outward);
     this.scaleBar.place(this.camera, height, this.inches);
     this.markers.place(this.camera, width, height, this.isHidden);
     this.events.onView(describeView(this.camera, this.scene.outward));
     this.tellPose();
+    for (const watcher of this.watchers) {
+      watcher();
+    }
   };
 
   private readonly resize = (): void => {
@@ -269,17 +305,28 @@ export class LimbViewer {
     return this.host.clientWidth / Math.max(1, this.host.clientHeight);
   }
 
-  private readonly read = (event: PointerEvent): Reading | null => {
+  private readonly read = (spot: Spot): Reading | null => {
     const { left, top, width, height } = this.renderer.domElement.getBoundingClientRect();
-    const x = ((event.clientX - left) / width) * 2 - 1;
-    const y = 1 - ((event.clientY - top) / height) * 2;
+    const x = ((spot.x - left) / width) * 2 - 1;
+    const y = 1 - ((spot.y - top) / height) * 2;
     return this.drawn.nearest(this.rayAt(x, y))?.reading ?? null;
   };
 
-  private readonly preview = (id: string, at: Triple): void => {
+  private readonly preview = (id: string, at: Triple | null): void => {
     this.markers.update(
-      this.scene.markers.map((item) => (item.id === id ? { ...item, at } : item)),
+      this.scene.markers.map((item) => (item.id === id && at !== null ? { ...item, at } : item)),
     );
+    this.invalidate();
+  };
+
+  private readonly enlarge = (spot: Spot | null, finger: Spot): void => {
+    const { left, top, width, height } = this.renderer.domElement.getBoundingClientRect();
+    if (spot === null) {
+      this.lens.hide();
+    } else {
+      const within = ({ x, y }: Spot): Spot => ({ x: x - left, y: y - top });
+      this.lens.show(within(spot), within(finger), width, height);
+    }
     this.invalidate();
   };
 

@@ -1,19 +1,25 @@
 /** Markers are page elements over the picture: readable, focusable, and never blurred. */
 
 import { type Camera, Vector3 } from "three";
+import type { Spot } from "./pointer-watch";
 import type { MarkerItem, Triple } from "./scene";
 
 const LETTER_PX = 6.4;
+/** Within this of a marker's middle a finger means that marker: half of what a finger needs. */
+const REACH_PX = 24;
 
 export interface MarkerEvents {
   readonly onMarker: (id: string) => void;
   /** A marker was taken by the pointer; the viewer follows until it is let go. */
   readonly onGrab: (id: string, event: PointerEvent) => void;
+  /** A finger came down on a marker that cannot be moved: it may still turn the limb. */
+  readonly onPress: (event: PointerEvent) => void;
 }
 
 export class MarkerLayer {
   readonly element = document.createElement("div");
   private readonly buttons = new Map<string, HTMLButtonElement>();
+  private readonly places = new Map<string, Spot>();
   private items: readonly MarkerItem[] = [];
   private readonly events: MarkerEvents;
 
@@ -29,6 +35,7 @@ export class MarkerLayer {
       if (!kept.has(id)) {
         button.remove();
         this.buttons.delete(id);
+        this.places.delete(id);
       }
     }
     for (const item of items) {
@@ -47,6 +54,7 @@ export class MarkerLayer {
         point.set(...item.at).project(camera);
         const x = ((point.x + 1) / 2) * width;
         const y = ((1 - point.y) / 2) * height;
+        this.places.set(item.id, { x, y });
         const left = point.x > 0.55;
         const behind = item.look !== "joint" && hidden(item.at);
         button.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
@@ -62,16 +70,47 @@ export class MarkerLayer {
     }
   }
 
+  /** Where a marker is seen, in the page's pixels. */
+  spot(id: string): Spot | null {
+    const place = this.places.get(id);
+    const { left, top } = this.element.getBoundingClientRect();
+    return place === undefined ? null : { x: left + place.x, y: top + place.y };
+  }
+
+  private onDown(on: string, event: PointerEvent): void {
+    if (event.button !== 0) {
+      return;
+    }
+    const id = this.nearest(on, event);
+    if (this.items.some((item) => item.id === id && item.movable)) {
+      this.events.onGrab(id, event);
+    } else if (event.pointerType === "touch") {
+      this.buttons.get(id)?.focus();
+      this.events.onPress(event);
+    }
+  }
+
+  /** Where the targets of neighbours overlap, the one whose middle lies nearest is meant. */
+  private nearest(on: string, event: PointerEvent): string {
+    const { left, top } = this.element.getBoundingClientRect();
+    let best = on;
+    let away = REACH_PX;
+    for (const [id, { x, y }] of this.places) {
+      const distance = Math.hypot(left + x - event.clientX, top + y - event.clientY);
+      if (distance < away && this.buttons.get(id)?.classList.contains("behind") === false) {
+        best = id;
+        away = distance;
+      }
+    }
+    return best;
+  }
+
   private create(id: string): HTMLButtonElement {
     const button = document.createElement("button");
     button.type = "button";
     button.append(dot(), caption());
     button.addEventListener("click", () => this.events.onMarker(id));
-    button.addEventListener("pointerdown", (event) => {
-      if (button.classList.contains("movable") && event.button === 0) {
-        this.events.onGrab(id, event);
-      }
-    });
+    button.addEventListener("pointerdown", (event) => this.onDown(id, event));
     this.element.append(button);
     this.buttons.set(id, button);
     return button;

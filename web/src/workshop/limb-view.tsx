@@ -1,16 +1,19 @@
 import { type KeyboardEvent, useEffect, useMemo, useRef, useState } from "react";
+import { useCoarsePointer } from "../components/use-coarse-pointer";
 import { areCurrent, isCurrent } from "../state/case-state";
 import { useUnits } from "../units/units-context";
 import type { Reading } from "../viewer/scene";
 import { labelHead, named } from "../words/words";
 import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
+import { stepsIn, useHandling } from "./handling";
 import { Legend } from "./legend";
 import { MeasuredNote } from "./measuring";
 import { paintingOf } from "./painting";
-import { usePictureKeys } from "./picture-keys";
+import { handlePictureKey } from "./picture-keys";
 import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
+import { StepPad } from "./step-pad";
 import { useEarlier } from "./use-earlier";
 import { useArrays, usePicture, useResults } from "./use-viewer";
 import { useView } from "./view-context";
@@ -23,7 +26,7 @@ import { handleViewerKey } from "./viewer-keys";
 export function LimbView({ stage }: { stage: string }) {
   const session = useSession();
   const state = useCaseState();
-  const { person, shape: shapePlan } = useDocument();
+  const { person, shape: shapePlan, fit: fitPlan } = useDocument();
   const { side } = person;
   const areas = useInfo().areas;
   const { settings, setSettings } = useView();
@@ -65,6 +68,7 @@ export function LimbView({ stage }: { stage: string }) {
         fit,
         stage,
         trim: shapePlan.trim,
+        fittings: fitPlan.fittings,
         text: (value) => units.text(value, "mm", 0),
       }),
     [
@@ -81,6 +85,7 @@ export function LimbView({ stage }: { stage: string }) {
       fit,
       stage,
       shapePlan.trim,
+      fitPlan.fittings,
       units,
     ],
   );
@@ -110,9 +115,14 @@ export function LimbView({ stage }: { stage: string }) {
     return () => removeEventListener("keydown", giveUp);
   }, [picking, setSettings]);
 
-  const pictureKey = usePictureKeys(viewer, limb);
+  const { handling, placing } = useHandling(viewer, scene.markers, limb);
+  const coarse = useCoarsePointer();
+  const padShown = (settings.pad ?? coarse) && !picking;
   const onKeyDown = (event: KeyboardEvent): void => {
-    if (pictureKey(event) || (viewer !== null && handleViewerKey(event.key, viewer))) {
+    if (
+      handlePictureKey(event, handling, stepsIn(units)) ||
+      (viewer !== null && handleViewerKey(event.key, viewer))
+    ) {
       event.preventDefault();
     }
   };
@@ -132,7 +142,7 @@ export function LimbView({ stage }: { stage: string }) {
             // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
             tabIndex={0}
             role="application"
-            aria-label={pictureLabel(side, seen)}
+            aria-label={pictureLabel(side, seen, units.text(stepsIn(units).move[0], "mm", 0))}
             onKeyDown={onKeyDown}
           />
           <div ref={readout} className="readout" hidden />
@@ -147,17 +157,19 @@ export function LimbView({ stage }: { stage: string }) {
           )}
           {settings.picking === null ? null : (
             <p className="pick-hint" role="status">
-              Touch the limb at the place of: <strong>{named(settings.picking)}</strong>. Escape
-              gives up.
+              Touch the limb at the place of: <strong>{named(settings.picking)}</strong>. <GiveUp />
             </p>
           )}
           {settings.complaint === null ? null : (
             <p className="pick-hint" role="status">
-              Touch the limb where it is felt. Escape gives up.
+              Touch the limb where it is felt. <GiveUp />
             </p>
           )}
           {comparing ? <AgainstField /> : null}
           <MeasuredNote />
+          {padShown && handling !== null ? (
+            <StepPad viewer={viewer} handling={handling} placing={placing} />
+          ) : null}
           {comparing && painting === null ? (
             <p className="pick-hint" role="status">
               {changeWords(settings.against, earlier.problem)}
@@ -199,6 +211,22 @@ function PictureNote({ dimmed }: { dimmed: boolean }) {
   return dimmed ? <p className="stale-note">{words}</p> : null;
 }
 
+/** How a touch that is asked for is aimed, and how it is given up. */
+function GiveUp() {
+  const { setSettings } = useView();
+  return (
+    <>
+      Held, a finger aims under a lens. Escape gives up.{" "}
+      <button
+        type="button"
+        onClick={() => setSettings((now) => ({ ...now, picking: null, complaint: null }))}
+      >
+        Give up
+      </button>
+    </>
+  );
+}
+
 function changeWords(against: number | null, problem: string | null): string {
   if (problem !== null) {
     return problem;
@@ -208,6 +236,6 @@ function changeWords(against: number | null, problem: string | null): string {
     : `Computing revision ${against.toString()} …`;
 }
 
-function pictureLabel(side: string, seen: string): string {
-  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. With Shift, arrows move the selected landmark, area or point of the trim line by 1 mm; with Alt too they stretch the area; Page Up and Page Down deepen and flatten it.`;
+function pictureLabel(side: string, seen: string, step: string): string {
+  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. With Shift, arrows move the selected landmark, area, complaint, point of the trim line or cross-section by ${step}; with Alt too they stretch the area; Page Up and Page Down deepen and flatten it.`;
 }

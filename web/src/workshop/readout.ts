@@ -43,3 +43,26 @@ function valueWords(value: number | null, painting: Painting, units: Units): str
   }
   return units.text(value, painting.unit);
 }
+
+const BESIDE_POINTER = { x: 16, y: 14 };
+/** Clear of the finger and of the lens that stands above it. */
+const BESIDE_FINGER_PX = 78;
+const ABOVE_FINGER_PX = 120;
+const EDGE_PX = 4;
+
+/** Puts the reading beside what it was read at: inside the picture, and never under the finger. */
+export function placeReadout(
+  box: HTMLElement,
+  at: { readonly x: number; readonly y: number },
+  finger: boolean,
+): void {
+  const { clientWidth: width, clientHeight: height } = box.offsetParent ?? document.body;
+  const { offsetWidth: wide, offsetHeight: high } = box;
+  const right = at.x + (finger ? BESIDE_FINGER_PX : BESIDE_POINTER.x);
+  const fits = right + wide + EDGE_PX <= width;
+  const left = at.x - wide - (finger ? BESIDE_FINGER_PX : BESIDE_POINTER.x);
+  const top = finger ? at.y - ABOVE_FINGER_PX : at.y + BESIDE_POINTER.y;
+  const x = Math.max(EDGE_PX, fits ? right : left);
+  const y = Math.max(EDGE_PX, Math.min(height - high - EDGE_PX, top));
+  box.style.transform = `translate(${x.toFixed(0)}px, ${y.toFixed(0)}px)`;
+}

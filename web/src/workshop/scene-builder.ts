@@ -1,6 +1,6 @@
 /** From arrays, results and view settings to the scene that the viewer draws. */
 
-import type { Side, TrimPlan } from "../api/document";
+import type { Fitting, Side, TrimPlan } from "../api/document";
 import type { CaseSection } from "../api/replies";
 import type { Alignment, FitResult, Limb, Proof, SocketShape } from "../api/results";
 import type { ArraySet } from "../state/array-store";
@@ -28,6 +28,7 @@ export interface SceneParts {
   readonly fit: FitResult | null;
   readonly stage: string;
   readonly trim: TrimPlan;
+  readonly fittings: readonly Fitting[];
   /** A length in the units shown. */
   readonly text: (mm: number) => string;
 }
@@ -232,8 +233,9 @@ function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
 }
 
 /** What was felt at the last fitting, where it was felt; only where fittings are worked on. */
-function complaintMarkers({ fit, side, stage }: SceneParts): MarkerItem[] {
+function complaintMarkers({ fit, side, stage, settings, fittings }: SceneParts): MarkerItem[] {
   const answers = fit?.answers ?? [];
+  const complaints = fittings[fittings.length - 1]?.complaints ?? [];
   const last = Math.max(-1, ...answers.map((answer) => answer.fitting));
   return stage !== "fit"
     ? []
@@ -244,8 +246,9 @@ function complaintMarkers({ fit, side, stage }: SceneParts): MarkerItem[] {
           label: `${named(answer.sign)}, ${answer.phase}`,
           at: toPatient(answer.point_mm ?? [0, 0, 0], side),
           look: "guess" as const,
-          selected: false,
-          movable: false,
+          selected: settings.felt === answer.complaint,
+          // One that a landmark names goes with the landmark.
+          movable: (complaints[answer.complaint]?.point ?? null) !== null,
         }));
 }
 

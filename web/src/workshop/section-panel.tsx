@@ -51,20 +51,25 @@ interface SectionPanelProps extends SectionState {
 }
 
 const STEP_MM = 2;
-const ABOVE_MM = -40;
+/** The highest level of a cross-section, below the mid-patellar tendon. */
+export const SECTION_FROM_MM = -40;
 /** From the inside out, as they are drawn. */
 const DRAWN = ["outside", "inside", "liner", "skin", "tibia", "fibula"] as const;
 
+/** The lowest level of a cross-section: just above the limb's end. */
+export function lowestLevel(limb: Limb | null): number {
+  return Math.floor(limb?.measures.length_below_datum_mm ?? 150) - 1;
+}
+
 /** Limb and socket cut at a level, seen from above, with space, wall and cover around. */
 export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: SectionPanelProps) {
-  const lowest = Math.floor(limb?.measures.length_below_datum_mm ?? 150) - 1;
   return (
     <section className="section-panel" aria-label="Cross-section">
       <SliderField
         label="Level below MPT"
         value={levelMm}
         resting={levelMm}
-        range={[ABOVE_MM, lowest]}
+        range={[SECTION_FROM_MM, lowestLevel(limb)]}
         unit="mm"
         step={STEP_MM}
         onChange={onLevel}

@@ -2,6 +2,7 @@ import type { Side } from "../api/document";
 import type { Proof } from "../api/results";
 import { SelectField } from "../components/choice-field";
 import { SideBadge } from "../components/side-badge";
+import { useCoarsePointer } from "../components/use-coarse-pointer";
 import type { Steered } from "../viewer/limb-viewer";
 import { STANDARD_VIEWS } from "../viewer/views";
 import { named } from "../words/words";
@@ -58,6 +59,8 @@ function Key({ name }: { name: string }) {
 /** Which layers are shown, what is coloured and under which load. */
 export function LayerControls({ stage }: { stage: string }) {
   const { settings, setSettings } = useView();
+  const coarse = useCoarsePointer();
+  const padShown = settings.pad ?? coarse;
   const proof = useResults("prove");
   return (
     <div className="layer-controls">
@@ -83,6 +86,14 @@ export function LayerControls({ stage }: { stage: string }) {
         onClick={() => setSettings(withMeasuring)}
       >
         Measure
+      </button>
+      <button
+        type="button"
+        aria-pressed={padShown}
+        title="Buttons that move what is selected in the picture by steps"
+        onClick={() => setSettings((now) => ({ ...now, pad: !padShown }))}
+      >
+        Step pad
       </button>
     </div>
   );

@@ -50,6 +50,10 @@ export interface ViewSettings {
   readonly measured: readonly Triple[] | null;
   /** Control point of the trim line that keys act on. */
   readonly trim: TrimName | null;
+  /** Number of the touched complaint of the last fitting that keys act on. */
+  readonly felt: number | null;
+  /** Whether the step pad is shown; null leaves it to the pointer: a finger needs it. */
+  readonly pad: boolean | null;
 }
 
 /** A control point of the trim line: a side, or the number of a further one. */
@@ -66,6 +70,8 @@ export const INITIAL_VIEW: ViewSettings = {
   against: null,
   measured: null,
   trim: null,
+  felt: null,
+  pad: null,
 };
 
 const view = (colouring: Colouring, ...layers: LayerName[]): StageView => ({
@@ -87,6 +93,14 @@ const FIRST_VIEWS: Readonly<Record<StageName | typeof SIDE_BY_SIDE, StageView>> 
   fit: view("pressure", "skin", "trim"),
   revisions: view("pressure", "skin", "trim"),
 };
+
+/** One thing selected in the picture, and nothing else. */
+export function withSelected(
+  settings: ViewSettings,
+  part: Partial<Pick<ViewSettings, "area" | "landmark" | "trim" | "felt">>,
+): ViewSettings {
+  return { ...settings, area: null, landmark: null, trim: null, felt: null, ...part };
+}
 
 /** Measuring begun, or given up. */
 export function withMeasuring(settings: ViewSettings): ViewSettings {

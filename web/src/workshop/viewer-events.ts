@@ -8,11 +8,12 @@ import { useCaseState, useDocument, useSession } from "./case-context";
 import { movedArea } from "./moving-areas";
 import { areaAt } from "./painting";
 import { fromPatient } from "./patient-frame";
+import { placeReadout } from "./readout";
 import { useService } from "./service-context";
 import { movedTrim } from "./trim-points";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
-import { type TrimName, withTouched } from "./view-settings";
+import { type TrimName, withSelected, withTouched } from "./view-settings";
 
 interface EventParts {
   readonly readout: RefObject<HTMLDivElement | null>;
@@ -39,7 +40,7 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
 
   return {
     // Written straight to the page: the pointer moves too often to render for it.
-    onReading: (reading, x, y) => {
+    onReading: (reading, x, y, finger) => {
       const box = readout.current;
       if (box === null) {
         return;
@@ -47,7 +48,7 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       box.hidden = reading === null;
       if (reading !== null) {
         box.textContent = readingText(reading).join("\n");
-        box.style.transform = `translate(${(x + 16).toFixed(0)}px, ${(y + 14).toFixed(0)}px)`;
+        placeReadout(box, { x, y }, finger);
       }
     },
     onTouch: (reading) => {
@@ -65,16 +66,20 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
         return;
       }
       const area = areaAt(arrays, areas, reading.vertex);
-      setSettings((now) => ({ ...now, area, landmark: null, trim: null }));
+      setSettings((now) => withSelected(now, { area }));
     },
     onMarker: (id) => {
       const landmark = landmarkOf(id);
       if (landmark !== null) {
-        setSettings((now) => ({ ...now, landmark, trim: null }));
+        setSettings((now) => ({ ...now, landmark, trim: null, felt: null }));
       }
       const trim = trimOf(id);
       if (trim !== null) {
-        setSettings((now) => ({ ...now, trim, landmark: null, area: null }));
+        setSettings((now) => withSelected(now, { trim }));
+      }
+      const felt = complaintOf(id);
+      if (felt !== null) {
+        setSettings((now) => withSelected(now, { felt }));
       }
     },
     onMarkerMoved: (id, at) => {
@@ -82,7 +87,13 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       if (trim !== null) {
         const [x, y, z] = fromPatient(at, side);
         changeTrim((plan) => movedTrim(plan, trim, z, (Math.atan2(y, x) * 180) / Math.PI));
-        setSettings((now) => ({ ...now, trim, landmark: null, area: null }));
+        setSettings((now) => withSelected(now, { trim }));
+        return;
+      }
+      const felt = complaintOf(id);
+      if (felt !== null) {
+        placeComplaint(felt, at);
+        setSettings((now) => withSelected(now, { felt }));
         return;
       }
       const landmark = landmarkOf(id);
@@ -99,7 +110,7 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
 }
 
 /** Puts a complaint of the last fitting where the limb was touched. */
-function useComplaintPlacing(): (index: number, at: Triple) => void {
+export function useComplaintPlacing(): (index: number, at: Triple) => void {
   const session = useSession();
   const service = useService();
   const { id } = useCaseState();
@@ -159,14 +170,18 @@ export function useTrimChange(): (change: (trim: TrimPlan) => TrimPlan) => void 
     }));
 }
 
-function areaOf(marker: string): string | null {
+export function areaOf(marker: string): string | null {
   return marker.startsWith("area:") ? marker.slice("area:".length) : null;
 }
 
-function landmarkOf(marker: string): string | null {
+export function landmarkOf(marker: string): string | null {
   return marker.startsWith("landmark:") ? marker.slice("landmark:".length) : null;
 }
 
-function trimOf(marker: string): TrimName | null {
+export function trimOf(marker: string): TrimName | null {
   return marker.startsWith("trim:") ? (marker.slice("trim:".length) as TrimName) : null;
+}
+
+export function complaintOf(marker: string): number | null {
+  return marker.startsWith("complaint:") ? Number(marker.slice("complaint:".length)) : null;
 }

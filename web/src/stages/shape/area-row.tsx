@@ -29,7 +29,9 @@ export function AreaRow({ area, loads, path, onChange, onRemove }: AreaRowProps)
   const chosen = settings.area === area.name;
   const row = useRef<HTMLLIElement>(null);
   useEffect(() => {
-    if (chosen) {
+    // Only where the panel scrolls by itself: in one column the picture would leave the screen.
+    const panel = row.current?.closest(".panel-body");
+    if (chosen && panel && panel.scrollHeight > panel.clientHeight) {
       row.current?.scrollIntoView({ block: "nearest" });
     }
   }, [chosen]);
