@@ -19,6 +19,7 @@ from browser.workshop import EVALUATION_MS, Bench, Workshop
 
 OUTPUT = Path(__file__).resolve().parents[1] / "output" / "browser"
 DESKTOP = {"width": 1366, "height": 768}
+TABLET = {"width": 1024, "height": 768}
 FLAGS = (
     "--no-sandbox",
     "--use-gl=angle",
@@ -113,6 +114,20 @@ def context(browser: Browser) -> Iterator[BrowserContext]:
 @pytest.fixture
 def bench(context: BrowserContext, workshop: Workshop) -> Iterator[Bench]:
     """The open case; at the end nothing may have gone wrong or out."""
+    yield from opened(context, workshop)
+
+
+@pytest.fixture
+def tablet(browser: Browser, workshop: Workshop) -> Iterator[Bench]:
+    """The open case on a tablet, which has fingers and neither mouse nor keyboard."""
+    context = browser.new_context(viewport=TABLET, has_touch=True, is_mobile=True)
+    context.set_default_timeout(EVALUATION_MS)
+    yield from opened(context, workshop)
+    context.close()
+
+
+def opened(context: BrowserContext, workshop: Workshop) -> Iterator[Bench]:
+    """A page on the case, watched."""
     page = context.new_page()
     said, asked = _watch(page)
     bench = Bench(page, workshop)

@@ -48,8 +48,10 @@ export function LineChart(props: LineChartProps) {
         viewBox={`0 0 ${WIDTH.toString()} ${HEIGHT.toString()}`}
         role="img"
         aria-label={describe(props)}
+        onPointerDown={onMove}
         onPointerMove={onMove}
-        onPointerLeave={() => setAt(null)}
+        // What a finger read stays when it is lifted.
+        onPointerLeave={(event) => event.pointerType !== "touch" && setAt(null)}
       >
         {up.ticks(5).map((tick) => (
           <g key={tick} className={tick === 0 ? "zero" : "rule"}>

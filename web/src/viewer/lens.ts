@@ -31,13 +31,14 @@ export class Lens {
     this.element.className = "lens";
     this.element.hidden = true;
     this.element.setAttribute("aria-hidden", "true");
-    this.element.append(this.glass);
   }
 
   /** Enlarge a place of the picture; the window stands clear of the finger. */
   show(at: Place, finger: Place, width: number, height: number): void {
     this.at = at;
     this.element.hidden = false;
+    // Only while it is used does the page hold a second picture.
+    this.element.replaceChildren(this.glass);
     const { x, y } = lensCorner(finger, width, height);
     this.element.style.transform = `translate(${x.toFixed(0)}px, ${y.toFixed(0)}px)`;
   }
@@ -45,6 +46,7 @@ export class Lens {
   hide(): void {
     this.at = null;
     this.element.hidden = true;
+    this.element.replaceChildren();
   }
 
   /** Drawn into a corner of the picture and copied out of it, before the picture itself is drawn. */

@@ -64,7 +64,8 @@ export function LayerControls({ stage }: { stage: string }) {
   const proof = useResults("prove");
   return (
     <div className="layer-controls">
-      <details open>
+      {/* A list for fingers is long: it opens on demand and leaves the limb its room. */}
+      <details open={!coarse}>
         <summary>Show</summary>
         <fieldset>
           <legend className="unseen">Layers</legend>

@@ -28,8 +28,9 @@ export function LegViews() {
         <LegView key={one.view} {...one} alignment={alignment} limb={limb} side={side} />
       ))}
       <p className="remark">
-        Drag the foot, or choose it and press the arrow keys (with Shift five times as far): the
-        screws for it stand below, and what it does to moments and pressures.
+        Drag the foot, or choose it and press the arrow keys (with Shift five times as far), or
+        enter the change below: there stand the screws for it, and what it does to moments and
+        pressures.
       </p>
     </div>
   );
@@ -75,6 +76,10 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
     if (dragged !== null && dragged !== align[field]) {
       put(dragged);
     }
+    setDragged(null);
+  };
+  const onCancel = (): void => {
+    drag.current = null;
     setDragged(null);
   };
   const onKeyDown = (event: KeyboardEvent): void => {
@@ -141,9 +146,10 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
             onPointerDown={onDown}
             onPointerMove={onMove}
             onPointerUp={onUp}
-            onPointerCancel={onUp}
+            onPointerCancel={onCancel}
             onKeyDown={onKeyDown}
           >
+            <path className="leg-grip" d={`${path(leg.foot)}Z`} />
             <path d={`${path(leg.foot)}Z`} />
           </g>
         </g>

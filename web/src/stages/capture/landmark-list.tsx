@@ -18,7 +18,8 @@ export function LandmarkList({ limb }: { limb: Limb }) {
       aside={guesses === 0 ? null : <span className="quiet">{guesses} guessed</span>}
     >
       <p className="remark">
-        Choose “Place”, then touch the limb; or drag a mark along the limb in the picture.
+        Choose “Place”, then touch the limb; or drag a mark along the limb in the picture, or move
+        it by the step pad.
       </p>
       <table className="table">
         <thead>

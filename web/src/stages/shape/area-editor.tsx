@@ -34,8 +34,9 @@ export function AreaEditor() {
     <>
       <Block title="Load areas" aside={<span className="quiet">the socket presses in</span>}>
         <p className="remark">
-          Touch an area on the limb and drag its mark. By key in the picture: Shift and arrows move
-          it, with Alt they stretch it, Shift and Page Up or Down deepen and flatten it.
+          Touch an area on the limb and drag its mark, or use the step pad. By key in the picture:
+          Shift and arrows move it, with Alt they stretch it, Shift and Page Up or Down deepen and
+          flatten it.
         </p>
         <ul className="areas">{group(true)}</ul>
       </Block>

@@ -44,7 +44,7 @@ export function TakeUpCurve({ points, lowestMm, onChange }: CurveProps) {
       girth: across.invert(((event.clientX - box.left) / box.width) * WIDTH),
     };
   };
-  const onMove = (event: PointerEvent<SVGCircleElement>): void => {
+  const onMove = (event: PointerEvent<SVGGElement>): void => {
     if (dragged !== null) {
       const { level, girth } = at(event);
       setDragged({ ...dragged, point: movedPoint(points, dragged.index, level, girth, lowestMm) });
@@ -104,13 +104,11 @@ export function TakeUpCurve({ points, lowestMm, onChange }: CurveProps) {
           d={path([...ends.slice(0, 1), ...ordered, ...ends.slice(1)]) ?? ""}
         />
         {shown.map((point, i) => (
-          <circle
+          <g
             // biome-ignore lint/suspicious/noArrayIndexKey: a point is known by its place in the list
             key={i}
-            className="take-up-point"
-            cx={across(point.girth_percent)}
-            cy={down(point.level_mm)}
-            r={8}
+            className="take-up-handle"
+            transform={`translate(${across(point.girth_percent).toString()} ${down(point.level_mm).toString()})`}
             role="slider"
             tabIndex={0}
             aria-label={`Take-up at level ${(i + 1).toString()}`}
@@ -126,7 +124,10 @@ export function TakeUpCurve({ points, lowestMm, onChange }: CurveProps) {
             onPointerUp={onUp}
             onPointerCancel={() => setDragged(null)}
             onKeyDown={onKeyDown(i, point)}
-          />
+          >
+            <circle className="take-up-grip" r={28} />
+            <circle className="take-up-point" r={8} />
+          </g>
         ))}
       </svg>
     </figure>
