@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from playwright.sync_api import Locator, Page
 
 Spot = tuple[float, float]
 STEPS = 6
+FINGERTIP_PX = 44
+HOLD_MS = 600
+"""Longer than the page waits before a resting finger begins to aim."""
+SMALL_TARGETS = Path(__file__).with_name("small_targets.js").read_text("utf-8")
+"""Names the controls in view that are smaller than a fingertip."""
 
 
 class Fingers:

@@ -9,8 +9,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from browser.conftest import TABLET
+from browser.fingers import FINGERTIP_PX, HOLD_MS, SMALL_TARGETS, Fingers, middle
 from browser.workshop import EVALUATION_MS, Bench, Workshop
 from limbwright.case.create import demo_case
 from limbwright.case.document import CaseDocument
@@ -117,6 +119,35 @@ def test_a_case_from_a_raw_scan_by_touch(
     expect(line.get_by_text("Right limb")).to_be_visible()
     expect(line.locator("img")).to_be_visible()
     page.screenshot(path=output / "start-list.png")
+
+
+def test_a_landmark_of_a_raw_scan_is_aimed_at_by_a_held_finger(
+    browser: Browser, shelf: Workshop, scan: tuple[Path, CaseDocument], output: Path
+) -> None:
+    path, _ = scan
+    context = browser.new_context(viewport=TABLET, has_touch=True, is_mobile=True)
+    context.set_default_timeout(EVALUATION_MS)
+    page = context.new_page()
+    page.goto(shelf.address + "&/new")
+    page.get_by_label("Scan file").set_input_files(path)
+    picture = page.locator(".canvas-host canvas")
+    expect(picture).to_be_visible(timeout=EVALUATION_MS)
+    assert page.evaluate(SMALL_TARGETS, FINGERTIP_PX) == []
+    marker = page.locator("[data-marker='mid_patellar_tendon'] .marker-dot")
+    x, y = middle(picture)
+    fingers = Fingers(page)
+    fingers.hold((x + 25, y + 25), HOLD_MS)
+    expect(page.locator(".lens")).to_be_visible()
+    fingers.slide(((x + 25, y + 25), (x, y)))
+    page.screenshot(path=output / "start-lens.png")
+    fingers.lift()
+    assert middle(marker) == pytest.approx((x, y), abs=px_per_mm(page))
+    # And placed better by dragging it, its middle kept in the same place under the finger.
+    fingers.put((x + 10, y + 10))
+    fingers.slide(((x + 10, y + 10), (x + 10, y - 20)))
+    fingers.lift()
+    assert middle(marker) == pytest.approx((x, y - 30), abs=px_per_mm(page))
+    context.close()
 
 
 def test_a_case_is_copied_put_away_and_taken_back(

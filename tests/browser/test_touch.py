@@ -9,16 +9,11 @@ import numpy as np
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from browser.fingers import Fingers, Spot, middle
+from browser.fingers import FINGERTIP_PX, HOLD_MS, SMALL_TARGETS, Fingers, Spot, middle
 from browser.workshop import STAGES, Bench
 from limbwright.case.folder import read_case
 
 pytestmark = pytest.mark.browser
-
-FINGERTIP_PX = 44
-HOLD_MS = 600
-
-SMALL = (Path(__file__).parent / "small_targets.js").read_text("utf-8")
 
 
 def pad(bench: Bench) -> Locator:
@@ -127,7 +122,7 @@ def test_a_tapped_landmark_is_moved_one_millimetre_by_the_pad(tablet: Bench) -> 
     before = landmark(tablet, "crest_lower")
     Fingers(tablet.page).tap(dot(tablet, "landmark:crest_lower"))
     expect(pad(tablet)).to_contain_text("Crest lower")
-    level = pad(tablet).locator(".step-pad-title span")
+    level = pad(tablet).locator(".step-pad-place")
     was = float(re.findall(r"[\d.]+", level.inner_text())[0])
     press(tablet, "Move up by 1 mm")
     now = float(re.findall(r"[\d.]+", level.inner_text())[0])
@@ -360,7 +355,7 @@ def test_every_control_has_room_for_a_fingertip(tablet: Bench, output: Path, upr
         tablet.settle()
         tablet.page.wait_for_timeout(600)  # the picture comes a moment after the numbers
         tablet.page.locator("details").evaluate_all("all => all.forEach(one => one.open = true)")
-        small = tablet.page.evaluate(SMALL, FINGERTIP_PX)
+        small = tablet.page.evaluate(SMALL_TARGETS, FINGERTIP_PX)
         found += [f"{stage}: {one}" for one in small]
         name = f"tablet-{'upright' if upright else 'across'}-{stage}.png"
         tablet.page.screenshot(path=output / name)

@@ -70,7 +70,7 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
       />
       {picking === null ? null : (
         <p className="pick-hint" role="status">
-          Touch the scan at: <strong>{named(picking)}</strong>
+          Touch the scan at: <strong>{named(picking)}</strong>. Held, a finger aims under a lens.
         </p>
       )}
       {fault === null ? null : (

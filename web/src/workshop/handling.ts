@@ -56,7 +56,7 @@ export interface Handling {
   readonly marker: string | null;
   readonly title: string;
   /** Where it is now, in words. */
-  readonly place: string;
+  readonly place: readonly string[];
   /** Whether it goes sideways as well as up and down. */
   readonly aside: boolean;
   /** Move it on the screen by so many mm to the right and up. */
@@ -154,14 +154,12 @@ function useAreaHandling(viewer: LimbViewer | null) {
     const peak = proof?.interface.cases
       .find((one) => one.load_case === settings.loadCase)
       ?.areas.find((one) => one.area === name)?.peak_kpa;
-    const under =
-      peak === undefined
-        ? ""
-        : `, ${named(settings.loadCase).toLowerCase()}: peak ${units.text(peak, "kPa")}`;
+    const load = named(settings.loadCase).toLowerCase();
+    const under = peak === undefined ? [] : [`peak ${units.text(peak, "kPa")} in ${load}`];
     return {
       marker: marker.id,
       title: named(name),
-      place: `${movedWords(plan, units.text)}${under}`,
+      place: [movedWords(plan, units.text), ...under],
       aside: true,
       move: (right, up) =>
         change(name, (now, { centre_mm: centre }) =>
@@ -225,7 +223,7 @@ function useTrimHandling(viewer: LimbViewer | null) {
     return {
       marker: marker.id,
       title: `Trim line: ${control.label.toLowerCase()}`,
-      place: levelWords(-control.heightMm, (value, unit) => text(value, unit, 1)),
+      place: [levelWords(-control.heightMm, (value, unit) => text(value, unit, 1))],
       aside,
       move: (right, up) => {
         const turn = aside ? turnDeg(marker.at, shift(viewer, right, 0), side) : 0;
@@ -264,7 +262,7 @@ function useSectionHandling(limb: Limb | null): Handling | null {
   return {
     marker: null,
     title: "Cross-section",
-    place: levelWords(level, (value, unit) => text(value, unit, 1)),
+    place: [levelWords(level, (value, unit) => text(value, unit, 1))],
     aside: false,
     move: (_, up) =>
       setSettings((now) =>
@@ -278,13 +276,13 @@ function useSectionHandling(limb: Limb | null): Handling | null {
 
 type Text = (value: number, unit: string, digits?: number) => string;
 
-function placeWords([outward, forward, up]: Point, text: Text): string {
+function placeWords([outward, forward, up]: Point, text: Text): string[] {
   const size = (value: number): string => text(Math.abs(value), "mm", 1);
   return [
     levelWords(-up, (value, unit) => text(value, unit, 1)),
     `${size(outward)} ${outward < 0 ? "inward" : "outward"}`,
     `${size(forward)} ${forward < 0 ? "back" : "forward"}`,
-  ].join(", ");
+  ];
 }
 
 /** How far an area was moved from its place of origin. */

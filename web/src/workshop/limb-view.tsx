@@ -100,6 +100,13 @@ export function LimbView({ stage }: { stage: string }) {
     scene,
     useViewerEvents({ readout, readingText, arrays, areas: names, onView: setSeen }),
   );
+  // A reading that stayed under a finger belongs to the colours that it was read from.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: other colours are the occasion
+  useEffect(() => {
+    if (readout.current !== null) {
+      readout.current.hidden = true;
+    }
+  }, [painting, stage, units]);
 
   const picking =
     settings.picking !== null || settings.complaint !== null || settings.measured !== null;

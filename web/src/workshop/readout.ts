@@ -48,21 +48,49 @@ const BESIDE_POINTER = { x: 16, y: 14 };
 /** Clear of the finger and of the lens that stands above it. */
 const BESIDE_FINGER_PX = 78;
 const ABOVE_FINGER_PX = 120;
+const ABOVE_LENS_PX = 190;
+const BELOW_FINGER_PX = 50;
 const EDGE_PX = 4;
 
+interface Place {
+  readonly x: number;
+  readonly y: number;
+}
+
 /** Puts the reading beside what it was read at: inside the picture, and never under the finger. */
-export function placeReadout(
-  box: HTMLElement,
-  at: { readonly x: number; readonly y: number },
-  finger: boolean,
-): void {
-  const { clientWidth: width, clientHeight: height } = box.offsetParent ?? document.body;
-  const { offsetWidth: wide, offsetHeight: high } = box;
-  const right = at.x + (finger ? BESIDE_FINGER_PX : BESIDE_POINTER.x);
-  const fits = right + wide + EDGE_PX <= width;
-  const left = at.x - wide - (finger ? BESIDE_FINGER_PX : BESIDE_POINTER.x);
-  const top = finger ? at.y - ABOVE_FINGER_PX : at.y + BESIDE_POINTER.y;
-  const x = Math.max(EDGE_PX, fits ? right : left);
-  const y = Math.max(EDGE_PX, Math.min(height - high - EDGE_PX, top));
-  box.style.transform = `translate(${x.toFixed(0)}px, ${y.toFixed(0)}px)`;
+export function placeReadout(box: HTMLElement, at: Place, finger: boolean): void {
+  const { clientWidth, clientHeight } = box.offsetParent ?? document.body;
+  const most = {
+    x: clientWidth - box.offsetWidth - EDGE_PX,
+    y: clientHeight - box.offsetHeight - EDGE_PX,
+  };
+  const { x, y } = finger ? besideFinger(at, box, most) : besidePointer(at, box, most);
+  const within = (value: number, limit: number): string =>
+    Math.max(EDGE_PX, Math.min(limit, value)).toFixed(0);
+  box.style.transform = `translate(${within(x, most.x)}px, ${within(y, most.y)}px)`;
+}
+
+function besidePointer(at: Place, { offsetWidth: wide }: HTMLElement, most: Place): Place {
+  const right = at.x + BESIDE_POINTER.x;
+  const x = right <= most.x ? right : at.x - BESIDE_POINTER.x - wide;
+  return { x, y: at.y + BESIDE_POINTER.y };
+}
+
+/** Right or left of the lens; where the picture is too narrow, above it or below the finger. */
+function besideFinger(
+  at: Place,
+  { offsetWidth: wide, offsetHeight: high }: HTMLElement,
+  most: Place,
+): Place {
+  const right = at.x + BESIDE_FINGER_PX;
+  const left = at.x - BESIDE_FINGER_PX - wide;
+  const y = at.y - ABOVE_FINGER_PX;
+  if (right <= most.x) {
+    return { x: right, y };
+  }
+  if (left >= EDGE_PX) {
+    return { x: left, y };
+  }
+  const above = at.y - ABOVE_LENS_PX - high;
+  return { x: at.x - wide / 2, y: above >= EDGE_PX ? above : at.y + BELOW_FINGER_PX };
 }

@@ -32,7 +32,7 @@ export function StepPad({ viewer, handling, placing }: StepPadProps) {
       <header>
         <p className="step-pad-title">
           <strong>{title}</strong>
-          <span aria-live="polite">{place}</span>
+          {adjusters.length === 0 ? null : <Place words={place} />}
         </p>
         <PadSteps placing={placing} section={handling.marker === null} />
       </header>
@@ -63,7 +63,9 @@ export function StepPad({ viewer, handling, placing }: StepPadProps) {
             ↓
           </RepeatButton>
         </div>
-        {adjusters.length === 0 ? null : (
+        {adjusters.length === 0 ? (
+          <Place words={place} />
+        ) : (
           <div className="step-adjusters">
             {adjusters.map((one) => (
               <AdjusterRow key={one.name} adjuster={one} />
@@ -72,6 +74,17 @@ export function StepPad({ viewer, handling, placing }: StepPadProps) {
         )}
       </div>
     </section>
+  );
+}
+
+/** Where the thing is now; said aloud after each step. */
+function Place({ words }: { words: readonly string[] }) {
+  return (
+    <span className="step-pad-place" aria-live="polite">
+      {words.map((one, i) => (
+        <span key={one}>{i === words.length - 1 ? one : `${one}, `}</span>
+      ))}
+    </span>
   );
 }
 
