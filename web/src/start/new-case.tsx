@@ -309,8 +309,9 @@ function Landmarks({ points, picking, ready, onPick }: LandmarksProps) {
         <h3>Landmarks</h3>
       </div>
       <p className="remark">
-        Choose one, then touch it on the scan; drag a mark to move it. The first two are needed, the
-        others make the frame surer. What is left out is proposed and marked as a guess.
+        Choose one, then touch it on the scan. To move a mark, drag it while none is chosen. The
+        first two are needed, the others make the frame surer. What is left out is proposed and
+        marked as a guess.
       </p>
       <ul className="asked-landmarks">
         {ASKED.map(({ name, needed, how }) => (

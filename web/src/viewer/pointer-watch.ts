@@ -152,7 +152,9 @@ export class PointerWatch {
     this.down.delete(event.pointerId);
     if (dragged !== null) {
       if (event.pointerId === dragged.down.pointerId) {
-        this.letGo(dragged);
+        // Moves are thinned out to the pace of drawing: the last place is told by the end alone.
+        this.drag(dragged, event);
+        this.letGo(this.dragged ?? dragged);
       }
     } else if (this.aiming !== null) {
       if (event.pointerId === this.aiming) {
