@@ -1,0 +1,30 @@
+import { describe, expect, it } from "vitest";
+import { CORNERS, freeCorner } from "./pad-corner";
+
+const pad = { offsetWidth: 300, offsetHeight: 190 };
+const picture = { left: 100, top: 50, width: 560, height: 450 };
+
+describe("the step pad's corner", () => {
+  it("stays where it is while what it moves is in view", () => {
+    for (const corner of CORNERS) {
+      const spot = { x: 100 + 280, y: corner.startsWith("top") ? 50 + 300 : 50 + 150 };
+      expect(freeCorner(pad, picture, spot, corner)).toBe(corner);
+    }
+  });
+
+  it("gives way before it covers what it moves", () => {
+    const low = { x: 100 + 400, y: 50 + 400 };
+    const corner = freeCorner(pad, picture, low, "bottom-right");
+    expect(corner).toBe("bottom-left");
+    expect(freeCorner(pad, picture, { x: 100 + 280, y: 50 + 400 }, "bottom-right")).toBe(
+      "top-right",
+    );
+  });
+
+  it("takes the corner that is clear by most where none is clear", () => {
+    const small = { ...picture, width: 320, height: 240 };
+    const spot = { x: 100 + 160, y: 50 + 60 };
+    expect(freeCorner(pad, small, spot, "bottom-right")).toMatch(/^bottom/);
+    expect(freeCorner(pad, small, { ...spot, y: 50 + 200 }, "bottom-right")).toMatch(/^top/);
+  });
+});
