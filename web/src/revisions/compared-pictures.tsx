@@ -190,6 +190,7 @@ function useShownScene(
       section: null,
       proof: resultsOf(shown, "prove"),
       fit: null,
+      fittings: [],
       stage: SIDE_BY_SIDE,
       trim: shape.trim,
       text: (value) => text(value, "mm", 0),
