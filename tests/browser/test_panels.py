@@ -167,6 +167,7 @@ def test_pressures_are_held_against_another_revision_with_a_legend_both_ways(ben
 
 def test_a_point_of_the_trim_line_is_dragged_and_nudged(bench: Bench) -> None:
     bench.go("shape")
+    bench.settle()
     bench.look("Front")
     front = bench.field("Front")
     was = float(front.input_value())
