@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from limbwright.align.deviations import MomentSeen
 from limbwright.align.gait_loads import (
     EARLY,
     LATE,
@@ -15,6 +16,7 @@ from limbwright.align.gait_loads import (
     vertical_bw,
 )
 from limbwright.align.tables import FORWARD_FORCE, ISO_22675_FORCE, STANCE_SHARE
+from limbwright.align.usual_moments import USUAL
 
 FINE = np.linspace(0.0, 1.0, 2001)
 SPEEDS = [0.3, 0.6, 0.9, 1.09, 1.25, 1.44, 1.7, 1.95]
@@ -49,6 +51,22 @@ def lean_of_walker_1(folder: Path):
 
     lean = -(column("pelvis_tilt") + column("hip_flexion_l") - column("knee_angle_l"))
     return rows[:, 0], np.degrees(lean)
+
+
+def shank_moments_of_walker_1(folder: Path, part: float):
+    """Sagittal moment of the ground on the left shank through stance, N·m/kg, extension positive.
+
+    From inverse dynamics, `part` of the way from the ankle to the knee: along a shank of little
+    mass the moment runs straight between both.
+    """
+    lines = (folder / "gait/walker_1/id_walk.sto").read_text().splitlines()
+    head = lines.index("endheader")
+    names = lines[head + 1].split("\t")
+    rows = np.array([[float(x) for x in line.split("\t")] for line in lines[head + 2 :] if line])
+    knee, ankle = (rows[:, names.index(f"{of}_angle_l_moment")] for of in ("knee", "ankle"))
+    begin, share = steps_of_walker_1(folder)[-1][4], np.linspace(0.0, 1.0, 101)
+    moments = part * knee - (1.0 - part) * ankle
+    return share, np.interp(begin + share * 0.753, rows[:, 0], moments) / 85.27
 
 
 @pytest.mark.parametrize(
@@ -158,6 +176,23 @@ def test_the_leg_leans_as_a_man_s_does_in_mid_stance(shared_data):
     ours = np.degrees(ground_reaction(share, 1.25).lean_rad)
     assert np.abs(ours - measured).max() < 8.0
     assert np.abs(ours - measured).mean() < 5.0
+
+
+@pytest.mark.parametrize("part", [0.4, 0.5, 0.6])
+def test_the_usual_sagittal_pattern_at_the_socket_s_base_is_that_of_a_man_of_known_weight(
+    shared_data, part
+):
+    share, moments = shank_moments_of_walker_1(shared_data, part)
+    for seen in (MomentSeen.SAGITTAL_EARLY, MomentSeen.SAGITTAL_LATE):
+        usual = USUAL[seen]
+        at = np.interp(usual.stance, share, moments)
+        assert (usual.direction * at).max() > 0.2
+
+
+def test_the_knee_itself_has_no_extension_in_late_stance_to_compare_with(shared_data):
+    # why moments are compared at the socket's base and not at the datum beside the knee
+    share, moments = shank_moments_of_walker_1(shared_data, 1.0)
+    assert np.interp(LATE, share, moments) < 0.0
 
 
 def test_the_second_walker_s_own_trial_gives_similar_forces(shared_data):

@@ -6,6 +6,7 @@ from leg_bodies import aligned
 from limbwright.align.deviations import DEVIATIONS
 from limbwright.align.plan import AlignPlan, Deviation, GaitPhase, Observation
 from limbwright.core.findings import Severity
+from limbwright.core.frame import Side
 
 THRUST = Observation(phase=GaitPhase.MID, what=Deviation.KNEE_THRUSTS_OUTWARD)
 
@@ -36,8 +37,8 @@ def test_opposite_deviations_ask_for_opposite_changes_and_go_with_opposite_momen
         first, second = DEVIATIONS[one], DEVIATIONS[other]
         assert first.change.forward_mm == -second.change.forward_mm
         assert first.change.outward_mm == -second.change.outward_mm
-        assert first.moment[2] == -second.moment[2]
-        assert first.moment[:2] == second.moment[:2]
+        assert first.moment[1] == -second.moment[1]
+        assert first.moment[0] == second.moment[0]
 
 
 @pytest.mark.parametrize(
@@ -69,6 +70,49 @@ def test_a_thrust_against_the_computed_moment_is_a_contradiction():
     agreed = aligned(AlignPlan(observed=(seen,), foot_inset_mm=30.0))
     assert agreed.guide[0].contradictions == ()
     assert "observation-answered" in {f.code for f in agreed.findings}
+
+
+@pytest.mark.parametrize("what", DEVIATIONS)
+@pytest.mark.parametrize("side", Side)
+def test_a_leg_aligned_as_recommended_contradicts_nothing_that_is_seen(what, side):
+    seen = Observation(phase=DEVIATIONS[what].phase, what=what)
+    leg = aligned(AlignPlan(observed=(seen,)), side=side)
+    assert leg.guide[0].contradictions == ()
+    assert "observation-contradicted" not in {f.code for f in leg.findings}
+
+
+@pytest.mark.parametrize("what", [what for what in DEVIATIONS if DEVIATIONS[what].moment])
+def test_no_size_is_claimed_for_the_moment_of_a_leg_aligned_as_recommended(what):
+    found = answer(Observation(phase=DEVIATIONS[what].phase, what=what))
+    assert any("not established" in text for text in found.remarks)
+
+
+@pytest.mark.parametrize(
+    ("what", "forward_mm", "words"),
+    # short of the usual direction, while the walk seems to have more of it
+    [
+        (Deviation.KNEE_FLEXES_TOO_FAST, 75.0, "drives the knee back"),
+        (Deviation.HEEL_RISES_LATE, -75.0, "lets the knee flex"),
+    ],
+)
+def test_a_leg_short_of_the_usual_moment_contradicts_too_much_of_it(what, forward_mm, words):
+    seen = Observation(phase=DEVIATIONS[what].phase, what=what)
+    found = answer(seen, foot_forward_mm=forward_mm)
+    assert any(words in text for text in found.contradictions)
+
+
+@pytest.mark.parametrize(
+    ("what", "forward_mm", "words"),
+    [
+        (Deviation.KNEE_STAYS_STRAIGHT, 75.0, "drives the knee back"),
+        (Deviation.DROPS_OFF, -75.0, "lets the knee flex"),
+    ],
+)
+def test_a_moment_against_the_usual_direction_goes_with_what_is_seen(what, forward_mm, words):
+    seen = Observation(phase=DEVIATIONS[what].phase, what=what)
+    found = answer(seen, foot_forward_mm=forward_mm)
+    assert any(words in text and "goes with" in text for text in found.remarks)
+    assert not any("does not come from it" in text for text in found.contradictions)
 
 
 def test_two_observations_that_ask_for_opposite_changes_contradict_each_other():

@@ -8,6 +8,7 @@ and looked at on the person.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from limbwright.align.moves import FootChange
 from limbwright.align.plan import Deviation, GaitPhase
@@ -18,6 +19,14 @@ DEVIATIONS_SOURCE = Source(
     "teaching lists of gait deviations of transtibial legs; sizes of first changes from memory",
     Confidence.MEDIUM,
 )
+
+
+class MomentSeen(StrEnum):
+    """A moment that shows in a walk when it is too large or too small."""
+
+    SAGITTAL_EARLY = "sagittal_early"
+    CORONAL_MID = "coronal_mid"
+    SAGITTAL_LATE = "sagittal_late"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +59,16 @@ class Entry:
     first_change : str
     change : FootChange or None
         The first change as one of the foot; None when it is none of the alignment.
-    moment : (plane, phase of stance, sign) or None
-        What moment it goes with: "coronal" or "sagittal".
+    moment : (MomentSeen, direction) or None
+        Of which moment the walk seems to have too much, and in which direction: 1 or -1, signs as
+        in MomentCurve.
     """
 
     phase: GaitPhase
     causes: tuple[Cause, ...]
     first_change: str
     change: FootChange | None = None
-    moment: tuple[str, str, float] | None = None
+    moment: tuple[MomentSeen, float] | None = None
 
 
 _SUSPENSION = Cause("suspension lets the leg slip: see what holds it in proof")
@@ -77,7 +87,7 @@ DEVIATIONS: dict[Deviation, Entry] = {
         ),
         "foot forward 4 mm; then 2 degrees less socket flexion; then a softer heel",
         FootChange(forward_mm=4.0),
-        ("sagittal", "early_stance", -1.0),
+        (MomentSeen.SAGITTAL_EARLY, -1.0),
     ),
     Deviation.KNEE_STAYS_STRAIGHT: Entry(
         GaitPhase.LOADING,
@@ -91,7 +101,7 @@ DEVIATIONS: dict[Deviation, Entry] = {
         ),
         "look at the distal front of the limb and the strength of the thigh; then foot back 4 mm",
         FootChange(forward_mm=-4.0),
-        ("sagittal", "early_stance", 1.0),
+        (MomentSeen.SAGITTAL_EARLY, 1.0),
     ),
     Deviation.FOOT_SLAPS: Entry(
         GaitPhase.LOADING,
@@ -116,7 +126,7 @@ DEVIATIONS: dict[Deviation, Entry] = {
         ),
         "foot out 4 mm; then more socket adduction",
         FootChange(outward_mm=4.0),
-        ("coronal", "mid_stance", 1.0),
+        (MomentSeen.CORONAL_MID, 1.0),
     ),
     Deviation.KNEE_THRUSTS_INWARD: Entry(
         GaitPhase.MID,
@@ -126,7 +136,7 @@ DEVIATIONS: dict[Deviation, Entry] = {
         ),
         "foot in 4 mm",
         FootChange(outward_mm=-4.0),
-        ("coronal", "mid_stance", -1.0),
+        (MomentSeen.CORONAL_MID, -1.0),
     ),
     Deviation.PYLON_LEANS_INWARD: Entry(
         GaitPhase.MID,
@@ -166,7 +176,7 @@ DEVIATIONS: dict[Deviation, Entry] = {
         ),
         "foot forward 4 mm; then 1 to 2 degrees of plantar flexion",
         FootChange(forward_mm=4.0),
-        ("sagittal", "late_stance", -1.0),
+        (MomentSeen.SAGITTAL_LATE, -1.0),
     ),
     Deviation.HEEL_RISES_LATE: Entry(
         GaitPhase.LATE,
@@ -178,7 +188,7 @@ DEVIATIONS: dict[Deviation, Entry] = {
         ),
         "foot back 4 mm; then 1 to 2 degrees of dorsiflexion",
         FootChange(forward_mm=-4.0),
-        ("sagittal", "late_stance", 1.0),
+        (MomentSeen.SAGITTAL_LATE, 1.0),
     ),
     Deviation.PISTONS: Entry(
         GaitPhase.SWING, (_SUSPENSION, Cause("limb has lost volume")), "look at the suspension"

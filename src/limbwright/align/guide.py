@@ -11,12 +11,17 @@ import numpy as np
 from limbwright.align.adapters import Adapters
 from limbwright.align.adjust import adjust
 from limbwright.align.chain import Leg, LegPose, stand
-from limbwright.align.deviations import DEVIATIONS, DEVIATIONS_SOURCE, Cause, Entry
-from limbwright.align.effects import PHASES, moment_at, phase_moments
+from limbwright.align.deviations import (
+    DEVIATIONS,
+    DEVIATIONS_SOURCE,
+    Cause,
+    Entry,
+    MomentSeen,
+)
 from limbwright.align.loads import Walker
 from limbwright.align.moves import FootChange, moved_pose
 from limbwright.align.plan import GaitPhase, Observation
-from limbwright.align.result import CauseReading, DeviationAnswer, PhaseMoments
+from limbwright.align.result import CauseReading, DeviationAnswer
 from limbwright.align.tables import (
     ANKLE_BEHIND_PLUMB_MM,
     FLEXION_OVER_CONTRACTURE_DEG,
@@ -26,18 +31,10 @@ from limbwright.align.tables import (
     SOCKET_ADDUCTION_DEG,
     TOE_OUT_DEG,
 )
+from limbwright.align.usual_moments import USUAL, contradiction, remark
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis
-
-_CLEAR_N_M = 1.0
-"""Moments smaller than this have no clear direction."""
-_WORDS = {
-    ("coronal", 1.0): "drives the knee outward",
-    ("coronal", -1.0): "drives the knee inward",
-    ("sagittal", 1.0): "drives the knee back, straight",
-    ("sagittal", -1.0): "lets the knee flex",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,9 +152,8 @@ def guide_for(
     knee_mm: Vector,
 ) -> tuple[DeviationAnswer, ...]:
     """For each observation, its causes beside this leg, contradictions, and the first change."""
-    before = phase_moments(leg, stand(leg), walker, knee_mm)
     return tuple(
-        _answer(one, observed, leg, adapters, readings, walker, knee_mm, before) for one in observed
+        _answer(one, observed, leg, adapters, readings, walker, knee_mm) for one in observed
     )
 
 
@@ -174,25 +170,26 @@ def _answer(
     readings: Mapping[str, Reading],
     walker: Walker,
     knee_mm: Vector,
-    before: tuple[PhaseMoments, ...],
 ) -> DeviationAnswer:
     entry = DEVIATIONS[one.what]
     causes = tuple(_read(cause, readings) for cause in entry.causes)
+    against, remarks = _moment_says(entry, leg, walker, knee_mm)
     against = (
         *_wrong_phase(one, entry),
-        *_moment_against(entry, before),
-        *_causes_against(entry, causes),
+        *against,
+        *_causes_against(causes),
         *_others_against(one, entry, observed),
     )
     adjustment = predicted = None
     if entry.change is not None:
         adjustment = adjust(leg, entry.change, adapters)
-        predicted = _predicted(entry, leg, walker, knee_mm, before)
+        predicted = _predicted(entry, leg, walker, knee_mm)
     return DeviationAnswer(
         one.phase.value,
         one.what.value,
         causes,
         against,
+        (*_no_cause_shows(causes), *remarks),
         entry.first_change,
         adjustment,
         predicted or "Nothing here computes what it does.",
@@ -223,27 +220,35 @@ def _wrong_phase(one: Observation, entry: Entry) -> tuple[str, ...]:
     )
 
 
-def _moment_against(entry: Entry, before: tuple[PhaseMoments, ...]) -> tuple[str, ...]:
+def _moment_says(
+    entry: Entry, leg: Leg, walker: Walker, knee_mm: Vector
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Contradictions and remarks."""
     if entry.moment is None:
-        return ()
-    plane, phase, sign = entry.moment
-    value = _moment(before, plane, phase)
-    if sign * value > -_CLEAR_N_M:
-        return ()
-    return (
-        f"The {plane} moment computed for {_plain(phase)} is {abs(value):.1f} N·m and"
-        f" {_WORDS[plane, -sign]}: what was seen does not come from it. Look at fit, pain, the"
-        " foot's own stiffness and how the person walks first.",
-    )
+        return (), ()
+    which, seen = entry.moment
+    usual = USUAL[which]
+    value = usual.read(leg, stand(leg), walker, knee_mm)
+    if against := contradiction(usual, seen, value):
+        return (against,), ()
+    return (), (remark(usual, seen, value),)
 
 
-def _causes_against(entry: Entry, causes: tuple[CauseReading, ...]) -> tuple[str, ...]:
-    verdicts = {one.verdict for one in causes if one.verdict != "not computed"}
-    if not verdicts or "fits" in verdicts:
-        return ()
-    if verdicts == {"speaks against"}:
+def _causes_against(causes: tuple[CauseReading, ...]) -> tuple[str, ...]:
+    if _computed(causes) == {"speaks against"}:
         return ("Every cause that is computed here stands the other way on this leg.",)
+    return ()
+
+
+def _no_cause_shows(causes: tuple[CauseReading, ...]) -> tuple[str, ...]:
+    verdicts = _computed(causes)
+    if "not seen here" not in verdicts or "fits" in verdicts:
+        return ()
     return ("No cause that is computed here shows on this leg: look at the others first.",)
+
+
+def _computed(causes: tuple[CauseReading, ...]) -> set[str]:
+    return {one.verdict for one in causes} - {"not computed"}
 
 
 def _others_against(
@@ -264,28 +269,16 @@ def _others_against(
     return tuple(told)
 
 
-def _predicted(
-    entry: Entry,
-    leg: Leg,
-    walker: Walker,
-    knee_mm: Vector,
-    before: tuple[PhaseMoments, ...],
-) -> str:
+def _predicted(entry: Entry, leg: Leg, walker: Walker, knee_mm: Vector) -> str:
     assert entry.change is not None
-    after = phase_moments(leg, moved_pose(leg, entry.change), walker, knee_mm)
-    plane, phase, _ = entry.moment or ("coronal", "mid_stance", 1.0)
-    first, second = _moment(before, plane, phase), _moment(after, plane, phase)
+    which, _ = entry.moment or (MomentSeen.CORONAL_MID, 1.0)
+    usual = USUAL[which]
+    poses = stand(leg), moved_pose(leg, entry.change)
+    before, after = (usual.read(leg, pose, walker, knee_mm) for pose in poses)
     return (
-        f"{plane.capitalize()} moment at the datum in {_plain(phase)}: {first:.1f} to"
-        f" {second:.1f} N·m, an upper bound of the change, since people adapt."
+        f"{usual.named().rstrip(',')}: {before:.1f} to {after:.1f} N·m, an upper bound of the"
+        " change, since people adapt."
     )
-
-
-def _moment(moments: tuple[PhaseMoments, ...], plane: str, phase: str) -> float:
-    if phase not in PHASES:
-        raise KeyError(phase)
-    at = moment_at(moments, "datum", phase)
-    return at.coronal_n_m if plane == "coronal" else at.sagittal_n_m
 
 
 def _vector(change: FootChange) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
@@ -311,8 +304,8 @@ def _finding(answer: DeviationAnswer) -> Finding:
         f"Seen in {_plain(answer.phase)}: {_plain(answer.what)}. On this leg fits: {shown}."
         f" First: {answer.first_change}."
     )
-    if answer.contradictions:
-        text += " " + " ".join(answer.contradictions)
+    if told := (*answer.contradictions, *answer.remarks):
+        text += " " + " ".join(told)
     return Finding(
         stage="align",
         code="observation-contradicted" if answer.contradictions else "observation-answered",

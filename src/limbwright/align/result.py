@@ -366,6 +366,8 @@ class DeviationAnswer:
     causes : tuple of CauseReading
     contradictions : tuple of str
         Where this leg's computed state and what was seen do not agree.
+    remarks : tuple of str
+        What else the computed state says, and what it cannot say.
     first_change : str
     adjustment : Adjustment or None
         The first change at this leg's screws; None where it is none of the alignment.
@@ -377,6 +379,7 @@ class DeviationAnswer:
     what: str
     causes: tuple[CauseReading, ...]
     contradictions: tuple[str, ...]
+    remarks: tuple[str, ...]
     first_change: str
     adjustment: Adjustment | None
     predicted: str

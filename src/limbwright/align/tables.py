@@ -77,6 +77,26 @@ VARUS_AT_MID_STANCE = Source(
     "teaching lists of dynamic alignment: pylon upright at mid-stance with a slight varus moment",
     Confidence.HIGH,
 )
+SAGITTAL_PATTERN = Source(
+    Origin.PUBLISHED,
+    "socket moments of transtibial walkers (Prosthet Orthot Int 2015, 0309364615588345): flexion "
+    "in early stance, then extension for the rest; sizes are not established",
+    Confidence.HIGH,
+)
+CLEAR_N_M = Sourced(
+    1.0,
+    "N·m",
+    Source(Origin.PROJECT, "smaller moments have no clear direction", Confidence.MEDIUM),
+)
+UNLOADED = Sourced(
+    0.05,
+    "of stance",
+    Source(
+        Origin.COMPUTED,
+        "the first 5 percent carry less than 50 N in the open steps: no moment is read there",
+        Confidence.MEDIUM,
+    ),
+)
 
 KNEE_ABOVE_DATUM_MM = Sourced(
     25.0,

@@ -392,6 +392,7 @@ export interface DeviationAnswer {
     readonly unit: string;
   }[];
   readonly contradictions: readonly string[];
+  readonly remarks: readonly string[];
   readonly first_change: string;
   readonly adjustment: Adjustment | null;
   readonly predicted: string;

@@ -263,6 +263,7 @@ def guide_table(sheet: Sheet) -> Markup:
                     f"{one.first_change[:1].upper()}{one.first_change[1:]}.",
                     *([one.adjustment.text] if one.adjustment is not None else []),
                     *one.contradictions,
+                    *one.remarks,
                 ]
             ),
         ]
@@ -271,7 +272,7 @@ def guide_table(sheet: Sheet) -> Markup:
     columns = [
         Column("seen", "1fr"),
         Column("causes on this leg", "2fr"),
-        Column("first change; what contradicts", "2fr"),
+        Column("first change; what speaks for or against", "2fr"),
     ]
     return table(columns, rows)
 

@@ -102,6 +102,11 @@ function Answer({ answer }: { answer: DeviationAnswer | undefined }) {
           {text}
         </p>
       ))}
+      {answer.remarks.map((text) => (
+        <p className="remark" key={text}>
+          {text}
+        </p>
+      ))}
       <p className="remark">
         First: {answer.first_change}. {answer.adjustment?.text}
       </p>
