@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from coupling_bodies import person, round_limb_and_socket
 from leg_bodies import WALKER, aligned, straight_leg
 from limbwright.align.chain import Tilt, about_outward, stand
 from limbwright.align.effects import effect_of_foot_move
@@ -18,7 +19,12 @@ from limbwright.align.loads import (
 )
 from limbwright.align.moves import FootChange, moved_pose
 from limbwright.align.plan import AlignPlan
+from limbwright.align.swing import swing_pull
+from limbwright.assess.assessment import assess
+from limbwright.core.frame import Side
+from limbwright.core.sources import Basis
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartsPlan
+from limbwright.prove.suspension import suspension
 
 PHASES = {"early": EARLY, "mid": MID, "late": LATE}
 
@@ -227,3 +233,16 @@ def test_a_weighed_prosthesis_pulls_in_proportion_to_its_mass():
         for mass in (1.2, 2.4)
     ]
     assert pulls[1] == pytest.approx(2.0 * pulls[0])
+
+
+@pytest.mark.parametrize("weighed", [None, 2.4])
+@pytest.mark.parametrize("speed", [None, 0.5, 1.9])
+def test_the_leg_is_swung_with_the_mass_and_speed_that_its_suspension_is_judged_by(weighed, speed):
+    who = person(Side.RIGHT).model_copy(update={"walking_speed_m_s": speed})
+    couple = CouplePlan(parts=PartsPlan(prosthesis_mass_kg=weighed))
+    swing = aligned(couple=couple, who=who).load_cases[-1]
+    shape = round_limb_and_socket()[1]
+    judged = suspension(shape, who, assess(who), couple).detail
+    pull = swing_pull(judged.mass_kg, judged.speed_m_s).bound_n
+    assert np.linalg.norm(swing.wrench_on_limb.force_n) == pytest.approx(pull)
+    assert (swing.basis is Basis.DEFAULT) == (weighed is None or speed is None)

@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from scipy.signal import argrelextrema, butter, filtfilt
 
-from limbwright.align.swing import prosthesis_mass_kg, swing_pull
+from limbwright.align.swing import swing_pull
 from limbwright.core.sources import Basis
+from limbwright.couple.hanging_mass import hanging_mass
 from limbwright.couple.plan import PartsPlan
 from limbwright.prove.suspension_tables import (
     SWING_KNEE_ALONG_M_S2,
@@ -63,10 +64,12 @@ def test_the_hand_bound_is_the_pull_of_a_turning_mass(turning_deg_s, newton):
 
 
 def test_a_weighed_prosthesis_is_given_and_a_default_one_carries_its_shoe():
-    assert prosthesis_mass_kg(PartsPlan(prosthesis_mass_kg=2.3)) == (2.3, Basis.GIVEN)
-    mass, basis = prosthesis_mass_kg(PartsPlan(shoe_mass_kg=0.5))
-    assert basis is Basis.DEFAULT
-    assert mass == pytest.approx(prosthesis_mass_kg(PartsPlan(shoe_mass_kg=0.0))[0] + 0.5)
+    weighed = hanging_mass(PartsPlan(prosthesis_mass_kg=2.3))
+    assert (weighed.kg, weighed.sure_kg, weighed.basis) == (2.3, 2.3, Basis.GIVEN)
+    mass = hanging_mass(PartsPlan(shoe_mass_kg=0.5))
+    assert mass.basis is Basis.DEFAULT
+    assert mass.sure_kg == 0.0
+    assert mass.kg == pytest.approx(hanging_mass(PartsPlan(shoe_mass_kg=0.0)).kg + 0.5)
 
 
 def swings_of_walker_2(folder):

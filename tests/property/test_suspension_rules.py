@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from limbwright.align.swing import swing_pull
 from limbwright.assess.plan import Activity
 from limbwright.core.findings import SEVERITY_ORDER, Severity
+from limbwright.core.sources import Basis
 from limbwright.couple.figures import coupling_figures
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartsPlan
 from limbwright.prove.holding import holding, magnet_share, round_section_mm2, seal_force_n
@@ -31,7 +32,7 @@ def held(capacity_n, mass_kg, activity, kind=CouplingKind.PIN, speed=0.5):
     return suspension(
         SHAPE,
         SimpleNamespace(activity=activity),
-        SimpleNamespace(speed_m_s=speed),
+        SimpleNamespace(speed_m_s=speed, speed_basis=Basis.GIVEN),
         CouplePlan(
             coupling=CouplingPlan(kind=kind, capacity_n=capacity_n),
             parts=PartsPlan(prosthesis_mass_kg=mass_kg),

@@ -11,12 +11,12 @@ from limbwright.core.findings import Severity
 from limbwright.core.sources import Basis, Origin
 from limbwright.core.units import N_PER_LBF
 from limbwright.couple.catalogue import Catalogue
+from limbwright.couple.hanging_mass import hanging_mass
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartChoice, PartsPlan
 from limbwright.prove.holding import holding, round_section_mm2, seal_force_n
 from limbwright.prove.pistoning import pistoning_findings, pistoning_mm
 from limbwright.prove.plan import ProvePlan, SocketProcess, SuspensionPlan
-from limbwright.prove.prosthesis import hanging_mass_kg
 from limbwright.prove.suspension import suspension
 from limbwright.prove.suspension_findings import RUNNING, STAIRS, TOE_CATCH, WALKING
 from limbwright.prove.swing_curve import swing_curve, walking_pull
@@ -28,11 +28,11 @@ ROUND_300 = shape_of(round_socket(radius_mm=300.0 / (2.0 * np.pi)))
 NOT_WEIGHED = PartsPlan()
 
 
-def held(kind, activity=Activity.K2, speed=0.6, mass=None, capacity=None):
+def held(kind, activity=Activity.K2, speed=0.6, mass=None, capacity=None, speed_basis=Basis.GIVEN):
     return suspension(
         ROUND_300,
         SimpleNamespace(activity=activity),
-        SimpleNamespace(speed_m_s=speed),
+        SimpleNamespace(speed_m_s=speed, speed_basis=speed_basis),
         CouplePlan(
             coupling=CouplingPlan(kind=kind, capacity_n=capacity),
             parts=PartsPlan(prosthesis_mass_kg=mass),
@@ -128,7 +128,7 @@ def test_a_magnet_is_ample_for_the_average_walking_of_a_limited_community_walker
 def test_a_magnet_for_an_active_walker_with_a_heavy_leg_has_little_in_hand():
     # 2.5 kg at 1.6 m/s: 46 N, times 2.5 is 116 N: a margin of 1.7 by Winter's walker, 1.5 by the
     # one who pulls harder; running-type, 188 N, leaves 1.04: refuse.
-    result = held(CouplingKind.MAGNET, Activity.K3, speed=1.0, mass=2.5)
+    result = held(CouplingKind.MAGNET, Activity.K3, speed=1.0, mass=2.5, capacity=195.7)
     assert 195.7 / (2.5 * swing_pull(2.5, 1.6).table_n) == pytest.approx(1.7, abs=0.05)
     assert check(result, WALKING).margin == pytest.approx(1.5, abs=0.05)
     assert told(result).severity is Severity.WARNING
@@ -136,9 +136,9 @@ def test_a_magnet_for_an_active_walker_with_a_heavy_leg_has_little_in_hand():
 
 
 def test_a_brisk_community_walker_is_refused_the_magnet_and_an_average_one_is_warned():
-    brisk = held(CouplingKind.MAGNET, Activity.K3, speed=1.3, mass=2.0)
+    brisk = held(CouplingKind.MAGNET, Activity.K3, speed=1.3, mass=2.0, capacity=195.7)
     assert told(brisk, "running").severity is Severity.STOP
-    average = held(CouplingKind.MAGNET, Activity.K3, speed=1.0, mass=2.0)
+    average = held(CouplingKind.MAGNET, Activity.K3, speed=1.0, mass=2.0, capacity=195.7)
     assert told(average, "running").severity is Severity.WARNING
 
 
@@ -156,6 +156,62 @@ def test_a_magnet_is_refused_to_the_very_active_with_reason_and_margin():
     assert running.value == pytest.approx(187.5)
     assert running.limit == pytest.approx(195.7, abs=0.05)
     assert running.source.origin is Origin.TRADE
+
+
+def test_a_leg_nobody_weighed_does_not_refuse_the_very_active_their_magnet():
+    result = told(held(CouplingKind.MAGNET, Activity.K4, speed=1.3, capacity=195.7), "running")
+    assert result.severity is Severity.NOT_ESTABLISHED
+    assert result.basis is Basis.DEFAULT
+    assert "weigh the leg with its shoe" in result.text
+    assert "not for very active users" in result.text
+
+
+def test_a_magnet_nobody_knows_is_refused_only_where_the_strongest_on_the_bench_falls_short():
+    # Gholizadeh et al. 2014: 350.9 N; running-type moves of 2.0 kg ask twice 150 N, of 2.5 kg
+    # twice 187.5 N.
+    light = told(held(CouplingKind.MAGNET, Activity.K4, speed=1.3, mass=2.0), "running")
+    assert light.severity is Severity.NOT_ESTABLISHED
+    assert "enter the force that the maker states" in light.text
+    heavy = told(held(CouplingKind.MAGNET, Activity.K4, speed=1.3, mass=2.5), "running")
+    assert heavy.severity is Severity.STOP
+
+
+def test_parts_of_known_mass_alone_may_be_too_heavy_for_a_coupling():
+    # 4 kg of stated parts at 1.0 m/s ask more than 60 N whatever the rest weighs.
+    entry = {
+        "provenance": "weighed on the bench",
+        "date": "2026-10-02",
+        "kind": "foot",
+        "key": "my-foot",
+        "height_mm": 70,
+        "length_mm": 260,
+        "mass_kg": 4.0,
+    }
+    pin = CouplingPlan(kind=CouplingKind.PIN, capacity_n=60.0)
+    plan = CouplePlan(coupling=pin, catalogue=PartChoice(foot="my-foot"))
+    for example, severity in ((False, Severity.STOP), (True, Severity.NOT_ESTABLISHED)):
+        parts = Catalogue.model_validate({"parts": [{**entry, "example": example}]})
+        result = suspension(
+            ROUND_300,
+            SimpleNamespace(activity=Activity.K2),
+            SimpleNamespace(speed_m_s=0.6, speed_basis=Basis.GIVEN),
+            in_hand(plan, parts),
+        )
+        assert told(result).severity is severity
+
+
+def test_a_second_suspension_of_unknown_strength_leaves_the_refusal_open():
+    known = SuspensionPlan(second=CouplingKind.SLEEVE)
+    weighed = PartsPlan(prosthesis_mass_kg=2.0)
+    result = suspended(CouplingKind.PIN, known, weighed=weighed, capacity_n=30.0)
+    assert told(result).severity is Severity.NOT_ESTABLISHED
+    assert "spring balance" in told(result).text
+
+
+def test_a_speed_that_nobody_timed_is_told_and_not_approved():
+    result = held(CouplingKind.PIN, mass=2.0, capacity=600.0, speed_basis=Basis.DEFAULT)
+    assert told(result).severity is Severity.NOTE
+    assert told(result).basis is Basis.DEFAULT
 
 
 def test_a_pin_is_not_refused_to_the_very_active():
@@ -216,7 +272,7 @@ def suspended(
     return suspension(
         shape,
         SimpleNamespace(activity=Activity.K2),
-        SimpleNamespace(speed_m_s=0.8),
+        SimpleNamespace(speed_m_s=0.8, speed_basis=Basis.GIVEN),
         CouplePlan(coupling=CouplingPlan(kind=kind, **more), parts=weighed),
         ProvePlan(process=process, suspension=known),
         misfits=None if misfit is None else {"swing": misfit},
@@ -357,11 +413,12 @@ def test_parts_of_a_catalogue_add_up_to_the_leg_that_hangs():
         }
     )
     plan = in_hand(CouplePlan(catalogue=PartChoice(foot="my-foot", pylon="my-tube")), entries)
-    mass, basis, says = hanging_mass_kg(plan)
+    mass = hanging_mass(plan.parts)
     # named 0.7; lock 0.2, plate 0.085, two clamps 0.28 and socket 0.7 by usual masses; shoe 0.4
-    assert mass == pytest.approx(0.7 + 0.2 + 0.085 + 0.28 + 0.7 + 0.4)
-    assert basis is Basis.DEFAULT
-    assert "2 parts of the catalogue" in says
+    assert mass.kg == pytest.approx(0.7 + 0.2 + 0.085 + 0.28 + 0.7 + 0.4)
+    assert mass.sure_kg == pytest.approx(0.7)
+    assert mass.basis is Basis.DEFAULT
+    assert "2 parts of the catalogue" in mass.says
 
 
 def test_the_limb_s_rise_from_standing_to_swing_is_told_with_the_rank_of_its_kind():

@@ -16,12 +16,13 @@ import numpy as np
 from limbwright.align.chain import Leg, LegPose, about_outward, stand
 from limbwright.align.gait_loads import EARLY, LATE, MID, ground_reaction
 from limbwright.align.result import LoadCase, MomentCurve, Wrench
-from limbwright.align.swing import prosthesis_mass_kg, swing_pull
+from limbwright.align.swing import swing_pull
 from limbwright.align.tables import ANKLE_HEIGHT_MM, STANDING_POINT, STANDING_SHARE
 from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
 from limbwright.core.units import n_m_from_n_mm
-from limbwright.couple.plan import CouplingKind, PartsPlan
+from limbwright.couple.hanging_mass import HangingMass
+from limbwright.couple.plan import CouplingKind
 from limbwright.couple.result import Seat
 
 CURVE_STEPS = 51
@@ -109,9 +110,21 @@ def standing_point_mm(leg: Leg, pose: LegPose) -> Vector:
 
 
 def load_cases(
-    leg: Leg, pose: LegPose, walker: Walker, seat: Seat, parts: PartsPlan
+    leg: Leg, pose: LegPose, walker: Walker, seat: Seat, mass: HangingMass, fast_m_s: float
 ) -> tuple[LoadCase, ...]:
-    """The six load cases of a leg, in the order of a step."""
+    """The six load cases of a leg, in the order of a step.
+
+    Parameters
+    ----------
+    leg : Leg
+    pose : LegPose
+    walker : Walker
+    seat : Seat
+    mass : HangingMass
+        What is swung, as in the proof of the suspension.
+    fast_m_s : float
+        Speed at which it is swung, as there.
+    """
     nothing = Wrench(np.zeros(3), np.zeros(3))
     speed = f"{walker.speed_m_s:.2f} m/s"
     cases = [
@@ -133,7 +146,7 @@ def load_cases(
         text = f"Level walking at {speed}, {words}; forces of able-bodied walking."
         wrench = stance_wrench(leg, pose, walker, part)
         cases.append(LoadCase(name, wrench, 0.0, _weaker(walker.basis), text))
-    return (*cases, _swing(pose, walker, seat, parts))
+    return (*cases, _swing(pose, walker, seat, mass, fast_m_s))
 
 
 def moment_curve(
@@ -179,21 +192,22 @@ def _sole(pose: LegPose) -> Vector:
     return pose.points_mm["ankle"] - ANKLE_HEIGHT_MM.value * pose.foot_axes[:, 2]
 
 
-def _swing(pose: LegPose, walker: Walker, seat: Seat, parts: PartsPlan) -> LoadCase:
+def _swing(
+    pose: LegPose, walker: Walker, seat: Seat, mass: HangingMass, fast_m_s: float
+) -> LoadCase:
     """The prosthesis pulls down the line of its pylon, by the hand bound."""
-    mass_kg, basis = prosthesis_mass_kg(parts)
-    pull = swing_pull(mass_kg, walker.speed_m_s)
+    pull = swing_pull(mass.kg, fast_m_s)
     force = -pull.bound_n * pose.pylon_axes[:, 2]
     wrench = Wrench(force, np.cross(pose.points_mm["socket_adapter"], force))
     along = float(force @ seat.axis) if seat.kind in PULLS_AT_END else 0.0
-    weighed = "as weighed" if basis is Basis.GIVEN else "by default"
     return LoadCase(
         "swing",
         wrench,
         along,
-        basis if basis is Basis.DEFAULT else _weaker(walker.basis),
-        f"{mass_kg:.1f} kg of prosthesis with shoe ({weighed}) swung at {walker.speed_m_s:.2f} m/s:"
-        f" hand bound {pull.bound_n:.0f} N, {pull.table_n:.0f} N by measured walking.",
+        mass.basis if mass.basis is Basis.DEFAULT else _weaker(walker.basis),
+        f"{mass.kg:.1f} kg of prosthesis with shoe ({mass.says}) swung as in walking at"
+        f" {fast_m_s:.2f} m/s: hand bound {pull.bound_n:.0f} N, {pull.table_n:.0f} N by measured"
+        " walking.",
     )
 
 

@@ -30,6 +30,7 @@ from limbwright.align.loads import Walker, load_cases, moment_curve
 from limbwright.align.plan import AlignPlan
 from limbwright.align.result import Alignment, LoadCase
 from limbwright.align.wanted import wanted_change
+from limbwright.assess.fast_walk import fast_walk_m_s
 from limbwright.assess.plan import Person
 from limbwright.assess.result import Assessment
 from limbwright.capture.result import Limb
@@ -38,6 +39,7 @@ from limbwright.core.mesh import Vector
 from limbwright.core.slicing import slice_moments
 from limbwright.core.sources import Basis
 from limbwright.couple.build_height import part_heights, pylon_length_mm
+from limbwright.couple.hanging_mass import hanging_mass
 from limbwright.couple.plan import PartsPlan
 from limbwright.couple.result import BuildHeight, Coupling, Seat
 from limbwright.shape.result import SocketShape
@@ -108,7 +110,7 @@ def set_up(
         points_mm=pose.points_mm,
         up=pose.ground_axes[:, 2],
         forward=pose.ground_axes[:, 1],
-        load_cases=load_cases(leg, pose, walker, coupling.seat, parts),
+        load_cases=_load_cases(leg, coupling.seat, person, assessment, parts),
         moments=moments,
         adjustment=adjustment,
         settings=_settings(settings, leg, pose, coupling),
@@ -139,7 +141,16 @@ def loads_of(
         As `set_up`.
     """
     leg = _leg(seat, height, plan, person, assessment, parts, socket_centre(shape))
-    return load_cases(leg, stand(leg), _walker(assessment), seat, parts)
+    return _load_cases(leg, seat, person, assessment, parts)
+
+
+def _load_cases(
+    leg: Leg, seat: Seat, person: Person, assessment: Assessment, parts: PartsPlan
+) -> tuple[LoadCase, ...]:
+    """The leg's load cases, swung with the mass and speed that its suspension is judged by."""
+    fast_m_s = fast_walk_m_s(person.activity, assessment.speed_m_s)
+    walker = _walker(assessment)
+    return load_cases(leg, stand(leg), walker, seat, hanging_mass(parts), fast_m_s)
 
 
 def _leg(

@@ -7,10 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from limbwright.align.tables import MASS_BELOW_KNEE_MM, PROSTHESIS_MASS_KG, PULL_BY_SPEED
-from limbwright.core.sources import Basis
+from limbwright.align.tables import MASS_BELOW_KNEE_MM, PULL_BY_SPEED
 from limbwright.core.units import STANDARD_GRAVITY_M_S2
-from limbwright.couple.plan import PartsPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +59,3 @@ def swing_pull(
     omega = math.radians(turning)
     bound_per_kg = rest + omega**2 * mass_below_knee_mm / 1000.0
     return SwingPull(mass_kg * per_kg, mass_kg * bound_per_kg, omega)
-
-
-def prosthesis_mass_kg(parts: PartsPlan) -> tuple[float, Basis]:
-    """Mass of the prosthesis with its shoe: weighed, else a marked default plus the shoe."""
-    if parts.prosthesis_mass_kg is not None:
-        return parts.prosthesis_mass_kg, Basis.GIVEN
-    return PROSTHESIS_MASS_KG.value + parts.shoe_mass_kg, Basis.DEFAULT

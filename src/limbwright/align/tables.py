@@ -393,12 +393,3 @@ MASS_BELOW_KNEE_MM = Sourced(
     "mm",
     Source(Origin.PROJECT, "as in the table of the pull by speed", Confidence.MEDIUM),
 )
-PROSTHESIS_MASS_KG = Sourced(
-    1.6,
-    "kg",
-    Source(
-        Origin.MEMORY,
-        "transtibial prosthesis with liner, without shoe, 1.2 to 2.0 kg; middle of the range",
-        Confidence.MEDIUM,
-    ),
-)

@@ -25,6 +25,24 @@ WALKING_SPEED_M_S: Sourced[Mapping[Activity, float]] = Sourced(
 )
 """Default walking speed by class, within its range."""
 
+FASTEST_SPEED_M_S: Sourced[Mapping[Activity, float]] = Sourced(
+    {
+        Activity.K0: 0.4,
+        Activity.K1: 0.6,
+        Activity.K2: 1.0,
+        Activity.K3: 1.6,
+        Activity.K4: 1.8,
+    },
+    "m/s",
+    Source(
+        Origin.PROJECT,
+        "fast walking of each class, above its usual speeds (from memory: K1 0.2 to 0.4, K2 0.4 to"
+        " 0.7, K3 0.8 to 1.2, K4 from 1.2 m/s)",
+        Confidence.MEDIUM,
+    ),
+)
+"""The demand is taken at the person's speed, but at no less than this."""
+
 FOOT_LENGTH_BY_STATURE: Sourced[tuple[float, float]] = Sourced(
     (24.3, 0.1386),
     "mm",

@@ -114,18 +114,12 @@ def entry_of(plan: CouplingPlan | PartsPlan, figure: str) -> AnyPart | None:
 
 def named_parts(plan: CouplePlan) -> Mapping[str, AnyPart]:
     """The entries that a plan in hand names, by role; empty for one that names none."""
-    return plan.parts.named if isinstance(plan.parts, PartsInHand) else {}
+    return parts_named(plan.parts)
 
 
-def named_mass_kg(plan: CouplePlan) -> tuple[float, tuple[str, ...]]:
-    """Mass of the named parts that stay in the leg, and the roles of which none is known.
-
-    A tube's mass is that of the uncut length.
-    """
-    parts = named_parts(plan)
-    masses = {role: parts[role].mass_kg for role in WORN if role in parts}
-    known = [mass for mass in masses.values() if mass is not None]
-    return sum(known), tuple(role for role in WORN if masses.get(role) is None)
+def parts_named(parts: PartsPlan) -> Mapping[str, AnyPart]:
+    """`named_parts` of the parts alone."""
+    return parts.named if isinstance(parts, PartsInHand) else {}
 
 
 def _named(plan: CouplePlan, catalogue: Catalogue) -> dict[str, AnyPart]:

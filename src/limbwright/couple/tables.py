@@ -168,6 +168,39 @@ MAGNET_FOR_WHOM = Source(
     Confidence.MEDIUM,
 )
 
+# --- mass that hangs on the suspension --------------------------------------------------------
+
+PROSTHESIS_MASS_KG = Sourced(
+    1.6,
+    "kg",
+    Source(
+        Origin.MEMORY,
+        "transtibial prosthesis with liner, without shoe, 1.2 to 2.0 kg; middle of the range",
+        Confidence.MEDIUM,
+    ),
+)
+_PART_MASS = Source(
+    Origin.MEMORY,
+    "middle of the usual masses: plate 60 to 110 g, tube clamp 100 to 180 g, lock 90 to 300 g, foot"
+    " with shell 350 to 700 g, tube about 0.5 g/mm, socket 500 to 900 g",
+    Confidence.LOW,
+)
+PART_MASS_KG: Sourced[Mapping[str, float]] = Sourced(
+    {
+        "coupling": 0.2,
+        "square_plate": 0.0,
+        "plate": 0.085,
+        "socket_adapter": 0.14,
+        "pylon": 0.1,
+        "foot_adapter": 0.14,
+        "foot": 0.525,
+    },
+    "kg",
+    _PART_MASS,
+)
+"""By role in the catalogue, where the entry does not say."""
+SOCKET_MASS_KG = Sourced(0.7, "kg", _PART_MASS)
+
 # --- geometry of the seat -----------------------------------------------------------------------
 
 FIT_CLEARANCE_MM = Sourced(

@@ -41,8 +41,10 @@ class Holding:
     basis : Basis
     source : Source or None
     says : str
-    sure_n : float or None
-        Before what gap, offset and tilt are guessed to take away; the same where nothing is.
+    most_n : float or None
+        The most that it may hold as far as is known: before what gap, offset and tilt are guessed
+        to take away, and for a magnet by default as much as one was pulled off at. None where no
+        most is known.
     """
 
     force_n: float | None
@@ -50,7 +52,7 @@ class Holding:
     basis: Basis
     source: Source | None
     says: str
-    sure_n: float | None = None
+    most_n: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +170,9 @@ def _plain(figure: Figure, kind: CouplingKind) -> Holding:
     else:
         says = f"{figure.value:.1f} N by default for a {kind.value}{_BENCH.get(kind, _AT_FAILURE)}"
         says += "; enter what its maker states"
-    return Holding(figure.value, False, figure.basis, figure.source, says, figure.value)
+    stands_in = kind is CouplingKind.MAGNET and figure.basis is not Basis.GIVEN
+    most_n = max(figure.value, MAGNET_BENCH_N.value) if stands_in else figure.value
+    return Holding(figure.value, False, figure.basis, figure.source, says, most_n)
 
 
 _AT_FAILURE = ", at which such suspensions failed on the bench: no working load"
@@ -218,7 +222,8 @@ def _sealed(
         " holds"
     )
     basis = Basis.GIVEN if stated is not None and where is Basis.GIVEN else Basis.DEFAULT
-    return Holding(force, basis is Basis.DEFAULT, basis, default.source, says, force)
+    least = basis is Basis.DEFAULT
+    return Holding(force, least, basis, default.source, says, None if least else force)
 
 
 def _stronger(kind: CouplingKind, first: Holding, other: CouplingKind, second: Holding) -> Holding:
@@ -229,9 +234,11 @@ def _stronger(kind: CouplingKind, first: Holding, other: CouplingKind, second: H
         better, worse, names = second, first, (other.value, kind.value)
     if better.force_n is None:
         return replace(better, says=f"{first.says}; {second.says}")
+    mosts = (better.most_n, worse.most_n)
+    most_n = None if None in mosts else max(most for most in mosts if most is not None)
     left = "an unknown force" if worse.force_n is None else f"{worse.force_n:.0f} N"
     says = (
         f"{better.says}. The {names[0]} alone is credited, since how two share a pull is not known;"
         f" if it lets go, the {names[1]} is left with {left}"
     )
-    return replace(better, says=says)
+    return replace(better, says=says, most_n=most_n)

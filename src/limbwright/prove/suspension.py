@@ -7,16 +7,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from limbwright.align.tables import MASS_BELOW_KNEE_MM
+from limbwright.assess.fast_walk import fast_walk_m_s
 from limbwright.assess.plan import Person
 from limbwright.assess.result import Assessment
 from limbwright.core.findings import Finding
 from limbwright.core.sources import Basis
 from limbwright.core.units import STANDARD_GRAVITY_M_S2
+from limbwright.couple.hanging_mass import HangingMass, hanging_mass
 from limbwright.couple.plan import CouplePlan
 from limbwright.prove.holding import Holding, Misfit, holding
 from limbwright.prove.pistoning import pistoning_findings, pistoning_mm
 from limbwright.prove.plan import ProvePlan
-from limbwright.prove.prosthesis import hanging_mass_kg
 from limbwright.prove.result import Check, InterfaceResult, SuspensionDetail, SwingCurve
 from limbwright.prove.seal import seal_findings
 from limbwright.prove.suspension_findings import (
@@ -26,11 +27,11 @@ from limbwright.prove.suspension_findings import (
     WALKING,
     Demand,
     for_whom,
+    judged,
     suspension_findings,
 )
 from limbwright.prove.suspension_tables import (
     COMFORTABLE_MARGIN,
-    FASTEST_SPEED_M_S,
     PISTONING_RANK,
     RUNNING_PULL_N_PER_KG,
     STAIR_RISE_MM,
@@ -92,22 +93,24 @@ def suspension(
     in_swing = (misfits or {}).get("swing")
     misfit = None if in_swing is None else Misfit(*in_swing)
     hold = holding(couple_plan.coupling, shape, known, misfit)
-    mass_kg, mass_basis, weighed = hanging_mass_kg(couple_plan)
-    speed = max(assessment.speed_m_s, FASTEST_SPEED_M_S.value[person.activity])
+    mass = hanging_mass(couple_plan.parts)
+    speed = fast_walk_m_s(person.activity, assessment.speed_m_s)
     centre_mm = (
         known.centre_of_mass_mm if known.centre_of_mass_mm is not None else MASS_BELOW_KNEE_MM.value
     )
-    pull = walking_pull(mass_kg, speed, centre_mm)
+    pull = walking_pull(mass.kg, speed, centre_mm)
     curve = pull.curve
-    leg = f"{mass_kg:.1f} kg of prosthesis with shoe ({weighed})"
+    leg = f"{mass.kg:.1f} kg of prosthesis with shoe ({mass.says})"
     demands = (
-        _walking(leg, speed, pull, mass_basis is Basis.GIVEN),
-        _running(mass_kg, leg),
-        _stairs(mass_kg, leg, curve),
-        _toe_catch(mass_kg, leg),
+        _walking(mass, leg, speed, pull),
+        _running(mass, leg),
+        _stairs(mass, leg, curve),
+        _toe_catch(mass, leg),
     )
     checks = tuple(_check(demand, hold) for demand in demands)
-    basis = Basis.DEFAULT if Basis.DEFAULT in (mass_basis, hold.basis) else Basis.ESTIMATED
+    toe = checks[-1]
+    bases = (mass.basis, assessment.speed_basis, hold.basis)
+    basis = Basis.DEFAULT if Basis.DEFAULT in bases else Basis.ESTIMATED
     kind = couple_plan.coupling.kind
     risen_mm = pistoning_mm(interface)
     walking_n = pull.pull_n
@@ -115,15 +118,25 @@ def suspension(
         checks,
         (
             *suspension_findings(
-                checks, demands, hold, basis, kind, person.activity, assessment.speed_m_s
+                checks,
+                demands,
+                hold,
+                basis,
+                judged(
+                    kind,
+                    person.activity,
+                    assessment.speed_m_s,
+                    toe_short=toe.margin is not None and toe.margin < toe.required_margin,
+                    toe_missed=demands[-1].missed_by(hold),
+                ),
             ),
-            for_whom(hold, mass_kg, centre_mm, speed, basis),
+            for_whom(hold, mass.kg, centre_mm, speed, basis),
             *seal_findings(shape, couple_plan.coupling, proved, walking_n),
             *pistoning_findings(kind, risen_mm, curve.peak_n),
         ),
         SuspensionDetail(
-            mass_kg,
-            mass_basis,
+            mass.kg,
+            mass.basis,
             centre_mm,
             speed,
             curve,
@@ -134,7 +147,7 @@ def suspension(
     )
 
 
-def _walking(leg: str, speed_m_s: float, pull: WalkingPull, weighed: bool) -> Demand:
+def _walking(mass: HangingMass, leg: str, speed_m_s: float, pull: WalkingPull) -> Demand:
     """The harder of two measured walkers, times the reserve."""
     text = (
         f"{leg}, walked at up to {speed_m_s:.1f} m/s, pulls with {pull.pull_n:.0f} N at"
@@ -142,38 +155,43 @@ def _walking(leg: str, speed_m_s: float, pull: WalkingPull, weighed: bool) -> De
         f" the other {pull.other_n:.0f} N, hand bound {pull.bound_n:.0f} N);"
         f" {SWING_RESERVE.value:g} times that ({SWING_RESERVE.source.origin.value}) is to be held"
     )
-    return Demand(WALKING, pull.pull_n, SWING_RESERVE.value, 1.0, text, weighed)
+    return Demand(WALKING, pull.pull_n, SWING_RESERVE.value, 1.0, text, _sure(mass))
 
 
-def _running(mass_kg: float, leg: str) -> Demand:
-    pull_n = RUNNING_PULL_N_PER_KG.value * mass_kg
+def _running(mass: HangingMass, leg: str) -> Demand:
+    pull_n = RUNNING_PULL_N_PER_KG.value * mass.kg
     text = (
         f"{leg} pulls with {pull_n:.0f} N in running-type moves (assumed);"
         f" {SWING_RESERVE.value:g} times that ({SWING_RESERVE.source.origin.value}) is to be held"
     )
-    return Demand(RUNNING, pull_n, SWING_RESERVE.value, COMFORTABLE_MARGIN.value, text)
+    return Demand(RUNNING, pull_n, SWING_RESERVE.value, COMFORTABLE_MARGIN.value, text, _sure(mass))
 
 
-def _stairs(mass_kg: float, leg: str, curve: SwingCurve) -> Demand:
+def _stairs(mass: HangingMass, leg: str, curve: SwingCurve) -> Demand:
     """Weight and the harmonic lift of one step, h/2·(π/T)²; never under the pull of walking."""
     lift = 0.5 * STAIR_RISE_MM.value / 1000.0 * (math.pi / STAIR_TIME_S.value) ** 2
-    lifted_n = mass_kg * (STANDARD_GRAVITY_M_S2 + lift)
+    lifted_n = mass.kg * (STANDARD_GRAVITY_M_S2 + lift)
     pull_n = max(lifted_n, curve.peak_n)
     text = (
         f"{leg}, lifted by a step of {STAIR_RISE_MM.value:g} mm in {STAIR_TIME_S.value:g} s, pulls"
         f" with {lifted_n:.0f} N by hand; taken is {pull_n:.0f} N, not less than in walking; twice"
         " that is wanted"
     )
-    return Demand(STAIRS, pull_n, 1.0, COMFORTABLE_MARGIN.value, text)
+    return Demand(STAIRS, pull_n, 1.0, COMFORTABLE_MARGIN.value, text, _sure(mass))
 
 
-def _toe_catch(mass_kg: float, leg: str) -> Demand:
-    pull_n = RUNNING_PULL_N_PER_KG.value * mass_kg
+def _toe_catch(mass: HangingMass, leg: str) -> Demand:
+    pull_n = RUNNING_PULL_N_PER_KG.value * mass.kg
     text = (
         f"{leg} with its toe caught: nobody measured the pull; {TOE_CATCH_OF_RUNNING.value:g} times"
         f" that of running-type moves ({TOE_CATCH_OF_RUNNING.source.origin.value}) is asked"
     )
-    return Demand(TOE_CATCH, pull_n, TOE_CATCH_OF_RUNNING.value, 1.0, text)
+    return Demand(TOE_CATCH, pull_n, TOE_CATCH_OF_RUNNING.value, 1.0, text, _sure(mass))
+
+
+def _sure(mass: HangingMass) -> float:
+    """Part of a pull that is there whatever a leg nobody weighed may weigh."""
+    return mass.sure_kg / mass.kg
 
 
 def _check(demand: Demand, hold: Holding) -> Check:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limbwright.assess.plan import Activity
+from limbwright.assess.tables import FASTEST_SPEED_M_S
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis, Source
 from limbwright.couple.plan import CouplingKind
@@ -14,7 +15,6 @@ from limbwright.prove.result import Check
 from limbwright.prove.suspension_tables import (
     BRISK_SPEED_M_S,
     COMFORTABLE_MARGIN,
-    FASTEST_SPEED_M_S,
     RUNNING_PULL_N_PER_KG,
     STAIR_TIME_S,
     SWING_RESERVE,
@@ -45,8 +45,9 @@ class Demand:
     required : float
         Margin that is wanted beyond that.
     text : str
-    weighed : bool
-        Whether it rests on a weighed leg; usual masses may doubt walking and never refuse it.
+    sure : float
+        Part of the pull that is there whatever a leg nobody weighed may weigh, 0 to 1: usual
+        masses may doubt a suspension and never refuse it.
     """
 
     name: str
@@ -54,7 +55,52 @@ class Demand:
     factor: float
     required: float
     text: str
-    weighed: bool = False
+    sure: float
+
+    def missed_by(self, hold: Holding) -> bool:
+        """Whether the margin is missed whatever stands in for what nobody stated."""
+        if hold.most_n is None:
+            return False
+        return hold.most_n < self.required * self.factor * self.sure * self.pull_n
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The person, and what holds the leg.
+
+    Parameters
+    ----------
+    kind : CouplingKind
+    activity : Activity
+    very_active : bool
+        K4; K3 who walks briskly or whose leg is so heavy that a caught toe pulls it off.
+    surely_very_active : bool
+        Whether that is so whatever stands in for what nobody stated.
+    """
+
+    kind: CouplingKind
+    activity: Activity
+    very_active: bool
+    surely_very_active: bool
+
+
+def judged(
+    kind: CouplingKind, activity: Activity, speed_m_s: float, toe_short: bool, toe_missed: bool
+) -> Judged:
+    """The person as far as the refusal of a magnet asks.
+
+    Parameters
+    ----------
+    kind : CouplingKind
+    activity : Activity
+    speed_m_s : float
+        Of the person, not of the class; the class's usual speed never makes a walker brisk.
+    toe_short, toe_missed : bool
+        Whether a caught toe pulls the leg off, and whether it does whatever stands in.
+    """
+    third = activity is Activity.K3
+    known = activity is Activity.K4 or (third and speed_m_s >= BRISK_SPEED_M_S.value)
+    return Judged(kind, activity, known or (third and toe_short), known or (third and toe_missed))
 
 
 def suspension_findings(
@@ -62,9 +108,7 @@ def suspension_findings(
     demands: tuple[Demand, ...],
     hold: Holding,
     basis: Basis,
-    kind: CouplingKind,
-    activity: Activity,
-    speed_m_s: float,
+    who: Judged,
 ) -> tuple[Finding, ...]:
     """Each demand judged for this person.
 
@@ -73,16 +117,13 @@ def suspension_findings(
     checks, demands : tuples, in the order walking, running-type, stairs, caught toe
     hold : Holding
     basis : Basis
-        Of mass and force together, the weaker.
-    kind : CouplingKind
-    activity : Activity
-    speed_m_s : float
-        Of the person, not of the class.
+        Of mass, speed and force together, the weakest.
+    who : Judged
     """
     walking, running, stairs, toe = checks
     return (
         _walking(walking, demands[0], hold, basis),
-        _running(running, toe, hold, basis, kind, activity, speed_m_s),
+        _running(running, demands[1], hold, basis, who),
         _extra("suspension-stairs", "stairs", stairs, hold, basis, STAIR_TIME_S.source),
         _extra(
             "suspension-toe-catch", "a caught toe", toe, hold, basis, TOE_CATCH_OF_RUNNING.source
@@ -150,10 +191,10 @@ def _walking(check: Check, demand: Demand, hold: Holding, basis: Basis) -> Findi
     if margin is None:
         severity, lead = Severity.NOT_ESTABLISHED, "Whether the leg stays on is not established"
     elif margin < check.required_margin:
-        sure = (hold.sure_n or 0.0) / (demand.factor * demand.pull_n)
-        known = demand.weighed and not hold.at_least and sure < check.required_margin
+        known = demand.missed_by(hold)
         severity = Severity.STOP if known else Severity.NOT_ESTABLISHED
         lead = f"Too little to keep the leg on in walking (margin {margin:.1f})"
+        lead += "" if known else f"; {_rests_on(demand, hold)}"
     elif margin < COMFORTABLE_MARGIN.value:
         severity = Severity.WARNING
         lead = f"Keeps the leg on in walking with little in hand (margin {margin:.1f})"
@@ -162,32 +203,19 @@ def _walking(check: Check, demand: Demand, hold: Holding, basis: Basis) -> Findi
     return _of_check("suspension-walking", severity, lead, check, basis)
 
 
-def _running(
-    check: Check,
-    toe: Check,
-    hold: Holding,
-    basis: Basis,
-    kind: CouplingKind,
-    activity: Activity,
-    speed_m_s: float,
-) -> Finding:
+def _running(check: Check, demand: Demand, hold: Holding, basis: Basis, who: Judged) -> Finding:
     """Running-type moves: the assumed load only warns; a magnet is refused as the trade does."""
     margin = check.margin
-    runs = activity in RUNS
+    runs = who.activity in RUNS
     source = check.capacity_source
     if margin is None:
         severity = Severity.NOT_ESTABLISHED if runs else Severity.NOTE
         lead = "Whether it holds running-type moves is not established"
     elif margin >= check.required_margin:
         severity, lead = _holds(basis), f"Holds running-type moves too (margin {margin:.1f})"
-    elif kind is CouplingKind.MAGNET and _very_active(activity, toe, speed_m_s):
-        severity, source = Severity.STOP, MAGNET_FOR_WHOM
-        lead = (
-            f"Refused: a magnet that holds {check.capacity:.0f} N against {check.demand:.0f} N has"
-            f" a margin of {margin:.2f} where {check.required_margin:g} is asked; it is not for"
-            " very active users; choose a pin, or a magnet that its maker states to hold"
-            f" {check.required_margin * (check.demand or 0.0):.0f} N or more"
-        )
+    elif who.kind is CouplingKind.MAGNET and who.very_active:
+        source = MAGNET_FOR_WHOM
+        severity, lead = _refusal(check, demand, hold, who)
     elif runs and hold.at_least:
         severity = Severity.NOT_ESTABLISHED
         lead = (
@@ -200,12 +228,28 @@ def _running(
     return _of_check("suspension-running", severity, lead, check, basis, source)
 
 
-def _very_active(activity: Activity, toe: Check, speed_m_s: float) -> bool:
-    """K4; K3 who walks briskly or whose leg is so heavy that a caught toe pulls it off."""
-    if activity is Activity.K4:
-        return True
-    short = toe.margin is not None and toe.margin < toe.required_margin
-    return activity is Activity.K3 and (short or speed_m_s >= BRISK_SPEED_M_S.value)
+def _refusal(check: Check, demand: Demand, hold: Holding, who: Judged) -> tuple[Severity, str]:
+    """A magnet for a very active user: refused, but not where what stands in decides it."""
+    known = who.surely_very_active and demand.missed_by(hold)
+    why = (
+        f"a magnet that holds {check.capacity:.0f} N against {check.demand:.0f} N has a margin of"
+        f" {check.margin:.2f} where {check.required_margin:g} is asked; it is not for very active"
+        " users; choose a pin, or a magnet that its maker states to hold"
+        f" {check.required_margin * (check.demand or 0.0):.0f} N or more"
+    )
+    if known:
+        return Severity.STOP, f"Refused: {why}"
+    return Severity.NOT_ESTABLISHED, f"As far as is known, {why}; {_rests_on(demand, hold)}"
+
+
+def _rests_on(demand: Demand, hold: Holding) -> str:
+    """What stands in for what nobody stated, and what to do about it."""
+    asked = []
+    if demand.sure < 1.0:
+        asked.append("weigh the leg with its shoe and enter its mass")
+    if hold.basis is Basis.DEFAULT or hold.most_n is None:
+        asked.append("enter the force that the maker states or a spring balance shows")
+    return f"this rests on defaults and decides nothing: {' and '.join(asked)}"
 
 
 def _extra(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from limbwright.assess.plan import Activity
 from limbwright.core.sources import Confidence, Origin, Source, Sourced
 from limbwright.couple.plan import CouplingKind
 
@@ -26,24 +25,6 @@ COMFORTABLE_MARGIN = Sourced(
         Origin.PROJECT, "holding force under twice the demand is looked at again", Confidence.MEDIUM
     ),
 )
-
-FASTEST_SPEED_M_S: Sourced[Mapping[Activity, float]] = Sourced(
-    {
-        Activity.K0: 0.4,
-        Activity.K1: 0.6,
-        Activity.K2: 1.0,
-        Activity.K3: 1.6,
-        Activity.K4: 1.8,
-    },
-    "m/s",
-    Source(
-        Origin.PROJECT,
-        "fast walking of each class, above its usual speeds (from memory: K1 0.2 to 0.4, K2 0.4 to"
-        " 0.7, K3 0.8 to 1.2, K4 from 1.2 m/s)",
-        Confidence.MEDIUM,
-    ),
-)
-"""The demand is taken at the person's speed, but at no less than this."""
 
 _OPEN_SWINGS = Source(
     Origin.COMPUTED,
@@ -126,28 +107,6 @@ BRISK_SPEED_M_S = Sourced(
         Confidence.MEDIUM,
     ),
 )
-
-_PART_MASS = Source(
-    Origin.MEMORY,
-    "middle of the usual masses: plate 60 to 110 g, tube clamp 100 to 180 g, lock 90 to 300 g, foot"
-    " with shell 350 to 700 g, tube about 0.5 g/mm, socket 500 to 900 g",
-    Confidence.LOW,
-)
-PART_MASS_KG: Sourced[Mapping[str, float]] = Sourced(
-    {
-        "coupling": 0.2,
-        "square_plate": 0.0,
-        "plate": 0.085,
-        "socket_adapter": 0.14,
-        "pylon": 0.1,
-        "foot_adapter": 0.14,
-        "foot": 0.525,
-    },
-    "kg",
-    _PART_MASS,
-)
-"""By role in the catalogue, where the entry does not say."""
-SOCKET_MASS_KG = Sourced(0.7, "kg", _PART_MASS)
 
 _GUIDELINE = Source(
     Origin.PUBLISHED,
