@@ -119,6 +119,25 @@ def test_a_felt_depth_is_held_on_to_by_the_bones(bench: Bench) -> None:
     expect(felt).to_contain_text("Estimated")
 
 
+def test_a_slipped_depth_is_left_out_and_told_at_its_entry_until_it_is_confirmed(
+    bench: Bench,
+) -> None:
+    bench.go("capture")
+    bench.panel.get_by_role("combobox", name="Landmark").select_option("crest_lower")
+    bench.enter("Depth of the bone there", "30")
+    table = bench.panel.get_by_role("table").filter(has_text="Soft tissue over bone")
+    row = table.get_by_role("row").filter(has_text="Crest lower")
+    entry = bench.panel.locator(".form", has=bench.page.get_by_label("Depth of the bone there"))
+    expect(entry.get_by_text("The bones are estimated without it")).to_be_visible()
+    expect(row).to_contain_text("Estimated")
+    entry.get_by_label("This depth was checked and is right").check()
+    bench.settle()
+    expect(entry.get_by_text("The bones hold on to it")).to_be_visible()
+    expect(row).to_contain_text("Measured")
+    bench.enter("Depth of the bone there", "")
+    expect(entry.get_by_label("This depth was checked and is right")).to_have_count(0)
+
+
 def test_the_casting_sheet_is_downloaded(bench: Bench) -> None:
     bench.go("capture")
     button = bench.panel.get_by_role("button", name="Download the casting sheet (PDF)")

@@ -37,6 +37,7 @@ from limbwright.capture.leg_table import (
     GUESSED_PLACE_SD_MM,
     LEAST_COVER_MM,
     PALPATED_FACING_SD_MM,
+    PATELLA_COVER,
     PLATEAU_OVER_MM,
     THIN_COVER_MM,
     THIN_COVER_RADIUS_MM,
@@ -108,6 +109,8 @@ class Palpation:
     skin_mm : (3,) float64, mm, limb frame
     bone : Bone
     depth_mm, sd_mm : float
+    confirmed : bool
+        An unlikely depth was checked.
     """
 
     name: str
@@ -115,6 +118,7 @@ class Palpation:
     bone: Bone
     depth_mm: float
     sd_mm: float
+    confirmed: bool = False
 
 
 def bone_anchors(
@@ -167,6 +171,14 @@ def thin_cover_mm(surface: Mesh) -> float:
     breadths = section.high_mm[0] - section.low_mm[0]
     radius = 0.5 * float(np.sqrt(breadths[0] * breadths[1]))
     return float(np.clip(radius - THIN_COVER_RADIUS_MM.value, *THIN_COVER_MM.value))
+
+
+def usual_cover(name: str, thin_mm: float) -> tuple[float, float]:
+    """Usual cover at a palpable landmark and its spread, that of the thin cover included."""
+    cover = COVERS.value.get(name, PATELLA_COVER.value)
+    usual = max(cover.share * thin_mm, LEAST_COVER_MM.value)
+    thin_sd = BUILD_SD.value[Bone.TIBIA].thin_cover_mm
+    return usual, float(np.hypot(cover.sd_mm, cover.share * thin_sd))
 
 
 def set_tibia(

@@ -21,11 +21,11 @@ from limbwright.capture.bone_fit import (
     set_fibula,
     set_tibia,
     thin_cover_mm,
+    usual_cover,
 )
 from limbwright.capture.bone_setting import SetBone, spread_mm
 from limbwright.capture.bone_templates import DIRECTIONS_RAD
-from limbwright.capture.leg_table import BUILD_SD, COVERS, LEAST_COVER_MM, PATELLA_COVER
-from limbwright.capture.plan import Bone
+from limbwright.capture.leg_table import COVERS, LEAST_COVER_MM
 from limbwright.capture.result import Bones, Landmark, PlaceCover
 from limbwright.core.errors import InvalidLandmarks, InvalidScan
 from limbwright.core.mesh import (
@@ -48,6 +48,15 @@ _PATELLA = "patella_lower_pole"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Side:
+    """A bone's solid, how it was set, and how sure the height of its end is."""
+
+    solid: Mesh
+    bone: SetBone
+    end_sd_mm: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Covered:
     """Bones, and the tissue over them at each point of the skin.
 
@@ -57,11 +66,14 @@ class Covered:
     cover_mm : (n,) float64
     spread_mm : (n,) float64
         One standard deviation of the cover.
+    sides : tuple of Side
+        Tibia and fibula as they were set; empty where they were given.
     """
 
     bones: Bones
     cover_mm: Scalars
     spread_mm: Scalars
+    sides: tuple[Side, ...] = ()
 
 
 def estimate_bones(
@@ -101,8 +113,8 @@ def estimate_cover(
     fibula = set_fibula(surface, anchors, palpations)
     solids = [_kept_inside(lofted(bone), skin, rim_u) for bone in (tibia, fibula)]
     sides = (
-        _Side(solids[0], tibia, anchors["distal_tibia"].sd_mm),
-        _Side(solids[1], fibula, anchors["distal_fibula"].sd_mm),
+        Side(solids[0], tibia, anchors["distal_tibia"].sd_mm),
+        Side(solids[1], fibula, anchors["distal_fibula"].sd_mm),
     )
     cover, spread = _cover_and_spread(sides, surface.vertices)
     below = surface.vertices[:, 2] < 0.0
@@ -115,7 +127,7 @@ def estimate_cover(
         _patella_pole(surface, landmarks, palpations),
         len(palpations),
     )
-    return Covered(bones, cover, spread)
+    return Covered(bones, cover, spread, sides)
 
 
 def given_bones(surface: Mesh, tibia: Mesh, fibula: Mesh) -> Bones:
@@ -186,16 +198,27 @@ def bone_error(estimated: Mesh, true: Mesh) -> BoneError:
     return BoneError(float(area @ distance / area.sum()), float(p95))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Side:
-    """A bone's solid, how it was set, and how sure the height of its end is."""
+def straight_cover(
+    sides: Sequence[Side], skin_mm: Vertices, inward: Vertices
+) -> tuple[Scalars, Scalars]:
+    """Bone straight inward from points of the skin, else the nearest, and how sure it is.
 
-    solid: Mesh
-    bone: SetBone
-    end_sd_mm: float
+    Parameters
+    ----------
+    sides : sequence of Side
+    skin_mm, inward : (n, 3) float64, limb frame
+
+    Returns
+    -------
+    (n,) float64, (n,) float64, mm
+    """
+    nearest, spread = _cover_and_spread(sides, skin_mm)
+    hits = np.stack([DistanceTree(side.solid).ray_hits(skin_mm, inward)[0] for side in sides])
+    straight = hits.min(axis=0)
+    return np.where(np.isfinite(straight), straight, nearest), spread
 
 
-def _cover_and_spread(sides: Sequence[_Side], points_mm: Vertices) -> tuple[Scalars, Scalars]:
+def _cover_and_spread(sides: Sequence[Side], points_mm: Vertices) -> tuple[Scalars, Scalars]:
     """Distance to the nearest bone, and how sure that bone's surface is there."""
     told = [_one_cover(side, points_mm) for side in sides]
     distance = np.stack([item[0] for item in told])
@@ -207,7 +230,7 @@ def _cover_and_spread(sides: Sequence[_Side], points_mm: Vertices) -> tuple[Scal
     )
 
 
-def _one_cover(side: _Side, points_mm: Vertices) -> tuple[Scalars, Scalars]:
+def _one_cover(side: Side, points_mm: Vertices) -> tuple[Scalars, Scalars]:
     distance, face, foot = DistanceTree(side.solid).closest(points_mm)
     normal = face_cross(side.solid)[face]
     normal = normal / np.linalg.norm(normal, axis=1, keepdims=True)
@@ -221,34 +244,23 @@ def _one_cover(side: _Side, points_mm: Vertices) -> tuple[Scalars, Scalars]:
 
 
 def _places(
-    sides: Sequence[_Side], anchors: Mapping[str, Anchor], landmarks: Mapping[str, Landmark]
+    sides: Sequence[Side], anchors: Mapping[str, Anchor], landmarks: Mapping[str, Landmark]
 ) -> dict[str, PlaceCover]:
     """Cover straight inward from each landmark that the bones hang on."""
     thin_mm = sides[0].bone.task.thin_mm
     names = list(COVERS.value)
     skin = np.array([anchors[name].skin_mm for name in names])
     inward = np.array([-anchors[name].outward for name in names])
-    nearest, spread = _cover_and_spread(sides, skin)
-    hits = np.stack([DistanceTree(side.solid).ray_hits(skin, inward)[0] for side in sides])
-    straight = hits.min(axis=0)
-    cover = np.where(np.isfinite(straight), straight, nearest)
+    cover, spread = straight_cover(sides, skin, inward)
     return {
         name: PlaceCover(
             float(cover[k]),
             float(spread[k]),
             _place_basis(anchors[name], landmarks[name]),
-            *_usual(name, thin_mm),
+            *usual_cover(name, thin_mm),
         )
         for k, name in enumerate(names)
     }
-
-
-def _usual(name: str, thin_mm: float) -> tuple[float, float]:
-    """Usual cover at a landmark and its spread, that of the thin cover included."""
-    cover = COVERS.value[name]
-    thin_sd = BUILD_SD.value[Bone.TIBIA].thin_cover_mm
-    usual = max(cover.share * thin_mm, LEAST_COVER_MM.value)
-    return usual, float(np.hypot(cover.sd_mm, cover.share * thin_sd))
 
 
 def _place_basis(anchor: Anchor, landmark: Landmark) -> Basis:
@@ -264,7 +276,7 @@ def _patella_pole(
     if _PATELLA not in landmarks:
         return None
     point = landmarks[_PATELLA].point_mm
-    usual = max(PATELLA_COVER.value.share * thin_cover_mm(surface), LEAST_COVER_MM.value)
+    usual, _ = usual_cover(_PATELLA, thin_cover_mm(surface))
     found = [item.depth_mm for item in palpations if item.name == _PATELLA]
     return np.asarray(point - (found[0] if found else usual) * outward_at(surface, [point])[0])
 

@@ -21,6 +21,7 @@ from limbwright.capture.judge import (
 from limbwright.capture.landmarks import check_names, check_reach, complete_landmarks
 from limbwright.capture.leg_table import PALPATED_SD_MM
 from limbwright.capture.measure import choose_levels, measure, whole_below_u_mm
+from limbwright.capture.palpation import palpation_findings, weighed
 from limbwright.capture.plan import PALPABLE, CapturePlan, LandmarkSet
 from limbwright.capture.read import RawBones
 from limbwright.capture.repair import repair
@@ -102,7 +103,12 @@ def take_in(
     say("fitting the bones", 0.7)
     given = {name: to_limb(stood.frame, p) for name, p in _points_mm(plan.landmarks).items()}
     landmarks = complete_landmarks(stood.surface, given, plan.landmarks.guessed)
-    covered = _covered(stood, bones, landmarks, plan)
+    depths = (
+        ()
+        if bones is not None
+        else weighed(stood.surface, landmarks, _palpations(stood, landmarks, plan))
+    )
+    covered = _covered(stood, bones, landmarks, [one.palpation for one in depths if one.held])
     say("measuring", 0.9)
     measures = measure(stood.skin, choose_levels(stood.skin, plan.level_step_mm))
     findings = (
@@ -110,7 +116,8 @@ def take_in(
         *landmark_findings(landmarks),
         *size_findings(measures),
         *tape_findings(stood.skin, tape),
-        *bone_findings(covered.bones, plan.palpated),
+        *bone_findings(covered.bones, unused=len(plan.palpated)),
+        *palpation_findings(depths),
     )
     return Limb(
         side=side,
@@ -252,10 +259,13 @@ def _check_reach(skin: Mesh) -> None:
 
 
 def _covered(
-    stood: _Stood, given: RawBones | None, landmarks: Mapping[str, Landmark], plan: CapturePlan
+    stood: _Stood,
+    given: RawBones | None,
+    landmarks: Mapping[str, Landmark],
+    palpations: list[Palpation],
 ) -> Covered:
     if given is None:
-        return estimate_cover(stood.surface, landmarks, _palpations(stood, landmarks, plan))
+        return estimate_cover(stood.surface, landmarks, palpations)
     tibia, fibula = mesh_to_limb(stood.frame, given.tibia), mesh_to_limb(stood.frame, given.fibula)
     bones = given_bones(stood.surface, tibia, fibula)
     return Covered(bones, cover_mm(stood.surface, bones), np.zeros(len(stood.surface.vertices)))
@@ -271,7 +281,7 @@ def _palpations(
         if item.landmark is not None:
             bone = PALPABLE[item.landmark] or item.bone
             skin = landmarks[item.landmark].point_mm
-            found.append(Palpation(item.landmark, skin, bone, item.depth_mm, sd))
+            found.append(Palpation(item.landmark, skin, bone, item.depth_mm, sd, item.confirmed))
             continue
         point = to_limb(stood.frame, np.array(item.point) * plan.landmarks.unit.to_mm)
         away, _, foot = tree.closest(point[None])
@@ -282,5 +292,5 @@ def _palpations(
                 where=f"capture.palpated[{number}].point",
                 fields={"off_surface_mm": float(away[0])},
             )
-        found.append(Palpation("", foot[0], item.bone, item.depth_mm, sd))
+        found.append(Palpation("", foot[0], item.bone, item.depth_mm, sd, item.confirmed))
     return found

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 
 import numpy as np
 
-from limbwright.capture.leg_table import COVERS
 from limbwright.capture.measure import measure, place, whole_below_u_mm
-from limbwright.capture.plan import PalpatedDepth, ScannedOver
+from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Bones, Landmark, Measures, Repair, UnitFound
 from limbwright.capture.tables import (
     CALF_GIRTH_RANGE_MM,
@@ -155,19 +154,21 @@ def tape_findings(skin: Mesh, tape: TapeSheet | None) -> tuple[Finding, ...]:
     )
 
 
-def bone_findings(bones: Bones, palpated: Sequence[PalpatedDepth] = ()) -> tuple[Finding, ...]:
-    """That estimated bones are no measurement, and how far palpation helped or was not met."""
-    if bones.basis is Basis.GIVEN:
-        if not palpated:
-            return ()
-        return (
-            _note(
-                "palpated-not-used",
-                f"{len(palpated)} palpated depths are not used: the bones were given as meshes.",
-                Severity.NOTE,
-            ),
-        )
-    return (_estimated_finding(bones), *_surest_and_least_sure(bones), *_unlikely(bones, palpated))
+def bone_findings(bones: Bones, unused: int = 0) -> tuple[Finding, ...]:
+    """That estimated bones are no measurement, and how far palpation helped.
+
+    Parameters
+    ----------
+    bones : Bones
+    unused : int
+        Palpated depths that given bones leave without use.
+    """
+    if bones.basis is not Basis.GIVEN:
+        return (_estimated_finding(bones), *_surest_and_least_sure(bones))
+    if not unused:
+        return ()
+    text = f"{unused} palpated depths are not used: the bones were given as meshes."
+    return (_note("palpated-not-used", text, Severity.NOTE),)
 
 
 def _estimated_finding(bones: Bones) -> Finding:
@@ -209,29 +210,6 @@ def _surest_and_least_sure(bones: Bones) -> tuple[Finding, ...]:
             basis=place.basis,
         ),
     )
-
-
-def _unlikely(bones: Bones, palpated: Sequence[PalpatedDepth]) -> Iterator[Finding]:
-    """Palpated depths far from what is usual there: a slip of the hand or of the landmark."""
-    for item in palpated:
-        place = bones.places.get(item.landmark or "")
-        if place is None:
-            continue
-        off_mm, limit_mm = abs(item.depth_mm - place.usual_mm), 2.0 * place.usual_sd_mm
-        if off_mm > limit_mm:
-            yield Finding(
-                "capture",
-                "palpated-unusual",
-                Severity.WARNING,
-                f"A depth of {item.depth_mm:g} mm was palpated where {place.usual_mm:.0f} mm is"
-                f" usual for a limb of this girth; check depth and landmark.",
-                where=item.landmark or "",
-                value=off_mm,
-                limit=limit_mm,
-                unit="mm",
-                basis=Basis.MEASURED,
-                source=COVERS.source,
-            )
 
 
 def _unit_finding(unit: UnitFound) -> Finding:

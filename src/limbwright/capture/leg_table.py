@@ -258,5 +258,28 @@ PALPATED_FACING_SD_MM = Sourced(
         Confidence.LOW,
     ),
 )
+MIDDLE_SHARE = Sourced(
+    0.5,
+    "of the way through the limb",
+    Source(
+        Origin.PROJECT,
+        "bone that is felt lies on the near side of the limb's middle",
+        Confidence.HIGH,
+    ),
+)
+UNUSUAL_DEPTH_SPREADS = Sourced(
+    2.0,
+    "spreads",
+    Source(Origin.PROJECT, "one depth in twenty is told to be unusual", Confidence.MEDIUM),
+)
+REFUSED_DEPTH_SPREADS = Sourced(
+    4.0,
+    "spreads",
+    Source(
+        Origin.PROJECT,
+        "a depth this far off is more often a slip (60 for 6 mm) than a limb: to be confirmed",
+        Confidence.MEDIUM,
+    ),
+)
 PATELLA_COVER = Sourced(Cover(1.0, 4.0), "1, mm", _TISSUE)
 """Over the patella's lower pole."""

@@ -97,6 +97,8 @@ class PalpatedDepth(Plan):
     """Bone under the point; that of a landmark is known."""
     depth_mm: float = Field(ge=0.5, le=60)
     basis: DepthBasis = DepthBasis.PALPATED
+    confirmed: bool = False
+    """True when a depth that looks unlikely at its place was checked."""
 
     @model_validator(mode="after")
     def _one_place(self) -> PalpatedDepth:

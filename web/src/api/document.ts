@@ -119,6 +119,8 @@ export interface PalpatedDepth {
   readonly bone: "tibia" | "fibula";
   readonly depth_mm: Mm;
   readonly basis: "palpated" | "measured";
+  /** An unlikely depth was checked. */
+  readonly confirmed: boolean;
 }
 
 export interface CastingPlan {

@@ -2161,6 +2161,11 @@ export interface components {
             basis: components["schemas"]["DepthBasis"];
             /** @default tibia */
             bone: components["schemas"]["Bone"];
+            /**
+             * Confirmed
+             * @default false
+             */
+            confirmed: boolean;
             /** Depth Mm */
             depth_mm: number;
             /** Landmark */

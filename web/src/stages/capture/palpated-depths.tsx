@@ -8,7 +8,7 @@ import { NumberField } from "../../components/number-field";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
+import { useCaseState, useSection } from "../../workshop/case-context";
 import { useView } from "../../workshop/view-context";
 
 /** Landmarks that bone lies under. */
@@ -48,6 +48,7 @@ export function BoneDepths({ limb }: { limb: Limb }) {
 function DepthEntry({ limb }: { limb: Limb }) {
   const [capture, change] = useSection("capture");
   const { settings, setSettings } = useView();
+  const { findings } = useCaseState();
   const [basis, setBasis] = useState<PalpatedDepth["basis"]>("palpated");
   const touched = PALPABLE.find((name) => name === settings.landmark);
   const names = PALPABLE.filter((name) => limb.landmarks[name] !== undefined);
@@ -63,6 +64,8 @@ function DepthEntry({ limb }: { limb: Limb }) {
     bone: at.includes("fibula") ? "fibula" : "tibia",
     depth_mm: mm(depth),
     basis: known?.basis ?? basis,
+    // what was confirmed was another depth
+    confirmed: false,
   });
   const setHow = (next: PalpatedDepth["basis"]): void => {
     setBasis(next);
@@ -70,6 +73,8 @@ function DepthEntry({ limb }: { limb: Limb }) {
       change({ palpated: [...others, { ...known, basis: next }] });
     }
   };
+  const told = findings.filter(({ code, where }) => code.startsWith("palpated-") && where === at);
+  const unlikely = told.some(({ code }) => code === "palpated-unlikely");
   return (
     <div className="form">
       <SelectField
@@ -98,6 +103,23 @@ function DepthEntry({ limb }: { limb: Limb }) {
           ]}
           onChange={setHow}
         />
+        {told.map((finding) => (
+          <p className={finding.severity === "stop" ? "problem" : "remark"} key={finding.code}>
+            {finding.text}
+          </p>
+        ))}
+        {known !== undefined && (unlikely || known.confirmed) ? (
+          <label className="tick">
+            <input
+              type="checkbox"
+              checked={known.confirmed}
+              onChange={(event) =>
+                change({ palpated: [...others, { ...known, confirmed: event.target.checked }] })
+              }
+            />
+            This depth was checked and is right
+          </label>
+        ) : null}
       </div>
     </div>
   );
