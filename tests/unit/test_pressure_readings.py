@@ -9,19 +9,26 @@ import pytest
 
 from interface_bodies import area_at, capped, limb_of, load, prepared_bed, revolved, socket_of
 from limbwright.capture.result import Landmark, Limb
+from limbwright.core.findings import Severity, stops_job
 from limbwright.core.sources import Basis
 from limbwright.prove.interface.comparing import compare, rank_correlation
 from limbwright.prove.interface.contact import carried, contact_readings
 from limbwright.prove.interface.engine import run_all
 from limbwright.prove.interface.measured import against_measured, end_share_percent
-from limbwright.prove.interface.places import PLACES, anatomical_places
+from limbwright.prove.interface.places import PLACES, anatomical_places, stop_kpa
 from limbwright.prove.interface.pressure import read_pressure
 from limbwright.prove.interface.reading import ZoneMap, divide, read_zones, skin_of
 from limbwright.prove.interface.reading_findings import reading_findings, share_findings
 from limbwright.prove.interface.readings import PLACE, Relative, band_kpa, place_readings
 from limbwright.prove.interface.spring_bed import SPRING_BED
 from limbwright.prove.result import CasePressure, InterfaceResult, Pose
-from limbwright.prove.tables import LEAST_READ_KPA
+from limbwright.prove.tables import (
+    BELIEVABLE_PEAK_KPA,
+    LEAST_READ_KPA,
+    PAIN_THRESHOLD_KPA,
+    STOP_ANYWHERE_KPA,
+    WALKING_LIMIT_KPA,
+)
 from limbwright.shape.basis import prepare_areas
 from limbwright.shape.plan import AreaName
 from limbwright.shape.result import SocketShape, TrimLine
@@ -256,6 +263,46 @@ def test_a_place_over_its_limit_warns_where_no_area_answers_for_it() -> None:
     assert found.where == "distal fibula"
     assert found.limit == 130.0
     assert found.basis is Basis.DEFAULT
+
+
+def even(kpa: float, landmarks: dict[str, tuple[float, float, float]] | None = None):
+    """What is said of a can pressed evenly all round."""
+    limb = can(landmarks)
+    shape = socket_of(limb, 1.0)
+    zones = divided(limb, shape)
+    result = result_of(case_of(zones, np.full(len(limb.surface.vertices), kpa / 1000.0)))
+    places = anatomical_places(prepare_areas(limb))
+    return share_findings(result, read_pressure(result, zones, shape, places, Basis.DEFAULT))
+
+
+def test_what_a_probe_could_not_press_with_for_a_moment_stops_the_job() -> None:
+    # point-indenter pain tolerance, Wu et al. 2003, as remembered: distal fibula 547.6 kPa
+    found = even(600.0, {"distal_fibula": (50.0, 0.0, -80.0)})
+    (told,) = [one for one in found if one.severity is Severity.STOP]
+    assert told.where == "distal fibula"
+    assert (told.value, told.limit) == pytest.approx((600.0, 547.6))
+    assert "no published limit" in str(told.source)
+    assert not [one for one in found if one.code == "place-pressure"]
+
+
+def test_just_under_the_tolerance_a_place_is_warned_of() -> None:
+    found = even(540.0, {"distal_fibula": (50.0, 0.0, -80.0)})
+    assert not stops_job(tuple(found))
+    assert "place-pressure" in {one.code for one in found}
+
+
+@pytest.mark.parametrize(("kpa", "stops"), [(1100.0, False), (1200.0, True)])
+def test_where_no_tolerance_is_known_only_the_greatest_known_of_any_place_stops(kpa, stops) -> None:
+    # the tendon's, 1158.3 kPa
+    assert stops_job(tuple(even(kpa))) == stops
+
+
+def test_every_stop_lies_above_what_was_measured_in_sockets_and_over_three_working_limits() -> None:
+    for name, limit in WALKING_LIMIT_KPA.items():
+        assert stop_kpa(name.value).value > BELIEVABLE_PEAK_KPA.value
+        assert stop_kpa(name.value).value > 3.0 * limit.value
+    for name, threshold in PAIN_THRESHOLD_KPA.items():
+        assert threshold.value < stop_kpa(name.value).value <= STOP_ANYWHERE_KPA.value
 
 
 def test_cautions_say_what_the_pressures_rest_on() -> None:

@@ -147,6 +147,21 @@ PAIN_THRESHOLD_KPA: Mapping[AreaName, Sourced[float]] = {
 }
 """Pressures of a small probe: several times what is borne from a socket. Never a limit."""
 
+_PROBE_TOLERANCE = Source(
+    Origin.MEMORY,
+    "point-indenter pain tolerance, mean, Wu et al. 2003, J Chin Inst Eng 26:853: more than most "
+    "people bore for a moment over about 1 cm², and more than any socket was measured at",
+    Confidence.MEDIUM,
+)
+PAIN_TOLERANCE_KPA: Mapping[AreaName, Sourced[float]] = {
+    AreaName.PATELLAR_TENDON: Sourced(1158.3, "kPa", _PROBE_TOLERANCE),
+    AreaName.FIBULAR_HEAD: Sourced(789.8, "kPa", _PROBE_TOLERANCE),
+    AreaName.MEDIAL_TIBIAL_FLARE: Sourced(651.0, "kPa", _PROBE_TOLERANCE),
+    AreaName.POPLITEAL: Sourced(866.6, "kPa", _PROBE_TOLERANCE),
+    AreaName.DISTAL_FIBULA: Sourced(547.6, "kPa", _PROBE_TOLERANCE),
+}
+"""Same probe: what nobody should meet at a step. Never a limit to design to."""
+
 _THIRD = Source(
     Origin.PROJECT,
     "a third of the point-indenter pain threshold (Wu et al. 2003, from memory), rounded",
@@ -171,6 +186,30 @@ WALKING_LIMIT_KPA: Mapping[AreaName, Sourced[float]] = {
 }
 """Peaks in walking, repeated step by step; low confidence, so they warn and never fail.
 A place that is not named has no figure."""
+
+_STOP = Source(
+    Origin.PROJECT,
+    "no published limit at which a socket must not be made is known; taken is the point-indenter "
+    "pain tolerance (Wu et al. 2003, from memory), three to five times the working limits",
+    Confidence.MEDIUM,
+)
+STOP_KPA: Mapping[AreaName, Sourced[float]] = {
+    **{name: Sourced(known.value, "kPa", _STOP) for name, known in PAIN_TOLERANCE_KPA.items()},
+    **{
+        name: Sourced(PAIN_TOLERANCE_KPA[AreaName.DISTAL_FIBULA].value, "kPa", _STOP)
+        for name in (AreaName.TIBIAL_CREST, AreaName.TIBIAL_TUBERCLE, AreaName.DISTAL_TIBIA)
+    },
+}
+"""Peaks over 1 cm² that stop the job; bony places without a figure take the distal fibula's."""
+STOP_ANYWHERE_KPA = Sourced(
+    max(known.value for known in PAIN_TOLERANCE_KPA.values()),
+    "kPa",
+    Source(
+        Origin.PROJECT,
+        _STOP.citation + "; where no figure is known for the place, the greatest known of any",
+        Confidence.MEDIUM,
+    ),
+)
 
 # --- plausibility and reading of interface pressure -------------------------------------------
 

@@ -49,7 +49,7 @@ def interface_findings(
     sensitivity: PoissonSensitivity | None = None,
     pressure: Pressure | None = None,
 ) -> tuple[Finding, ...]:
-    """All findings on interface pressure; none of them stops the job.
+    """All findings on interface pressure; only what is beyond any tolerance stops the job.
 
     Parameters
     ----------

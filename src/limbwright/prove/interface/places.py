@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.core.mesh import Vertices
-from limbwright.core.sources import Basis
-from limbwright.prove.tables import PLACE_RADIUS_MM
+from limbwright.core.sources import Basis, Sourced
+from limbwright.prove.tables import PLACE_RADIUS_MM, STOP_ANYWHERE_KPA, STOP_KPA
 from limbwright.shape.basis import ShapeBasis, on_surface
 from limbwright.shape.guides import GUIDES, Points
 from limbwright.shape.plan import AreaName
@@ -73,6 +73,21 @@ PLACES: dict[str, PlaceRule] = {
     "limb end": _at("limb_end"),
 }
 """In the order of the limb, proximal and anterior first."""
+
+
+def stop_kpa(place: str) -> Sourced[float]:
+    """Peak over 1 cm² that stops the job at an area of the socket, a part of the wall or a place.
+
+    Parameters
+    ----------
+    place : str
+        As in `PlaceReading`.
+    """
+    area = PLACES[place].like if place in PLACES else _AREAS.get(place)
+    return STOP_ANYWHERE_KPA if area is None else STOP_KPA.get(area, STOP_ANYWHERE_KPA)
+
+
+_AREAS = {area.value: area for area in AreaName}
 
 
 def anatomical_places(basis: ShapeBasis) -> tuple[Place, ...]:

@@ -7,6 +7,7 @@ from limbwright.core.sources import Basis
 from limbwright.core.units import radians
 from limbwright.prove.interface.balance import plain
 from limbwright.prove.interface.measured import STANDING
+from limbwright.prove.interface.places import stop_kpa
 from limbwright.prove.interface.pressure import RELIEFS_LESS_SURE, Pressure
 from limbwright.prove.interface.reading import DISTAL_END, REST_OF_WALL
 from limbwright.prove.interface.readings import AREA, PLACE
@@ -40,22 +41,24 @@ def load_case_words(load_case: str) -> str:
 def share_findings(result: InterfaceResult, pressure: Pressure | None) -> list[Finding]:
     """Places over their limit one by one; all others in one sentence, and those without a limit.
 
-    A place about a landmark is named only where no area of the socket answers for it.
+    A place about a landmark is named only where no area of the socket answers for it. What nobody
+    should meet at a step stops the job, wherever it is.
     """
     readings = pressure.readings if pressure is not None else _bare(result)
     areas = {plain(reading.place) for reading in readings if reading.kind != PLACE}
     worst = [
         (reading, max(reading.cases, key=lambda case: case.peak_kpa))
         for reading in readings
-        if reading.place not in _PARTS
-        and reading.cases
+        if reading.cases
         and reading.covered_share > 0
         and not (reading.kind == PLACE and reading.place in areas)
     ]
+    beyond = [pair for pair in worst if pair[1].peak_kpa > stop_kpa(pair[0].place).value]
+    worst = [pair for pair in worst if pair not in beyond and pair[0].place not in _PARTS]
     over = [pair for pair in worst if pair[1].share is not None and pair[1].share > 1]
     under = [pair for pair in worst if pair[1].share is not None and pair[1].share <= 1]
     unknown = [pair for pair in worst if pair[1].share is None and pair[0].kind != PLACE]
-    found = [_over(*pair) for pair in over]
+    found = [_beyond(*pair) for pair in beyond] + [_over(*pair) for pair in over]
     if under:
         found.append(_under(under))
     if unknown:
@@ -112,6 +115,28 @@ def _peak(case: CaseReading) -> str:
         return f"{case.peak_kpa:.0f}"
     low, high = case.peak_band_kpa
     return f"{case.peak_kpa:.0f} ({low:.0f} to {high:.0f})"
+
+
+def _beyond(reading: PlaceReading, case: CaseReading) -> Finding:
+    limit = stop_kpa(reading.place)
+    text = (
+        f"{plain(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
+        f"{load_case_words(case.load_case)}, more than a probe could press with for a moment "
+        f"({limit.value:.0f} kPa) and than any socket was measured at. Such a socket is not to be "
+        "made: take depth or take-up back there, or correct bones and tissue if they are wrong."
+    )
+    return Finding(
+        _STAGE,
+        "beyond-tolerance",
+        Severity.STOP,
+        text,
+        where=reading.place,
+        value=case.peak_kpa,
+        limit=limit.value,
+        unit="kPa",
+        basis=reading.basis,
+        source=limit.source,
+    )
 
 
 def _over(reading: PlaceReading, case: CaseReading) -> Finding:
