@@ -14,6 +14,7 @@ from interface_bodies import (
     revolved,
     socket_of,
 )
+from limbwright.core.edges import edge_vertices
 from limbwright.core.errors import BadInput, DesignRefused, NotConverged
 from limbwright.core.mesh import Mesh
 from limbwright.core.sources import Confidence
@@ -22,7 +23,9 @@ from limbwright.prove.interface.patches import patch_operator
 from limbwright.prove.interface.reading import (
     DISTAL_END,
     REST_OF_WALL,
+    border_of,
     divide,
+    peak_kpa,
     read_zones,
     skin_of,
 )
@@ -71,6 +74,48 @@ def test_patches_average_and_stay_inside_the_socket() -> None:
     assert not sums[~covered].any()
     outside = np.where(covered, 0.0, 1.0)
     assert not (operator @ outside).any()
+
+
+@pytest.mark.parametrize(("around", "rings"), [(98, 38), (131, 44), (200, 77)])
+def test_a_field_that_is_linear_is_read_exactly_on_the_outline_of_any_mesh(around, rings) -> None:
+    surface = tube(around, rings)
+    height = surface.vertices[:, 2]
+    outline = border_of(edge_vertices(surface.faces), height, 3.3)
+    assert len(outline.share) >= around
+    np.testing.assert_allclose(outline.of(7.0 - 2.0 * height), 7.0 - 2.0 * 3.3)
+
+
+def test_an_outline_ends_where_the_socket_does_and_where_nothing_is_known() -> None:
+    surface = tube(98, 38)
+    height, edges = surface.vertices[:, 2], edge_vertices(surface.faces)
+    half = surface.vertices[:, 0] > 0.0
+    whole = border_of(edges, height, 3.3)
+    assert half[whole.under(half).ends].all()
+    assert 0 < len(whole.under(half).share) < len(whole.share)
+    unknown = np.where(height < 3.3, -np.inf, height)
+    assert len(border_of(edges, unknown, 3.3).share) == 0
+
+
+def test_the_peak_beside_a_relief_does_not_hang_on_where_the_vertices_lie() -> None:
+    # nothing within 14 mm of the middle, then 20 kPa more for every mm: the outline stands at 14 mm
+    limb = limb_of(capped(tube(98, 38), 98), 20.0)
+    peaks, bare = [], []
+    for around_mm, along_mm in np.random.default_rng(0).uniform(-1.6, 1.6, (12, 2)):
+        turn = around_mm / 50.0
+        middle = np.array([50.0 * np.cos(turn), 50.0 * np.sin(turn), along_mm])
+        relief = area_at(limb, AreaName.FIBULAR_HEAD, middle, 4.0, 14.0)
+        zones = divide(skin_of(limb.surface), socket_of(limb, 0.0, areas=(relief,)))
+        away = np.linalg.norm(limb.surface.vertices - middle, axis=1)
+        patches = zones.patch_mean @ (0.02 * np.clip(away - 14.0, 0.0, 20.0))
+        (zone,) = (zone for zone in zones.zones if zone.name == "fibular_head")
+        peaks.append(peak_kpa(zone.inside, zone.border, patches))
+        bare.append(1000.0 * patches[zone.inside].max())
+    assert np.std(np.log(peaks)) < 0.04
+    assert np.std(np.log(peaks)) < 0.5 * np.std(np.log(bare))
+    # about a straight outline half of the 1 cm² disc, of radius R, bears 20 kPa times 4R/(3 pi):
+    # the greatest of many discrete patches lies on the high side of it
+    exact = 0.5 * 20.0 * np.sqrt(100.0 / np.pi) * 4.0 / (3.0 * np.pi)
+    assert exact < np.mean(peaks) < 1.5 * exact
 
 
 def test_every_covered_vertex_has_one_owner_and_overlapping_areas_share_out_the_force() -> None:

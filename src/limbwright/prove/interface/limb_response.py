@@ -18,7 +18,7 @@ from limbwright.core.sources import Basis
 from limbwright.core.units import kpa_from_mpa
 from limbwright.prove.interface.engine import DONNED, Attempt, Progress, attempt_all
 from limbwright.prove.interface.places import Place
-from limbwright.prove.interface.reading import ZoneMap
+from limbwright.prove.interface.reading import ZoneMap, peak_kpa
 from limbwright.prove.interface.readings import AREA, PLACE, Key
 from limbwright.prove.interface.setting import Setting, attempt_with
 from limbwright.prove.interface.variations import Variation
@@ -110,24 +110,24 @@ def response_pressures(
     load_cases : tuple of str
         Donned is read from the donned field, every other from the loaded one.
     """
-    parts = [(AREA, zone.name, zone.inside) for zone in zones.zones]
-    parts += [(PLACE, place.name, place.inside) for place in places]
+    parts = [(AREA, zone.name, zone.inside, zone.border) for zone in zones.zones]
+    parts += [(PLACE, place.name, place.inside, place.border) for place in places]
+    both_cover = zones.covered & response.covered
     found: dict[Key, tuple[float, float]] = {}
     for name in load_cases:
         fields = response.donned_mpa if name == DONNED else response.loaded_mpa
         field = fields[number].astype(np.float64)
         patches = zones.patch_mean @ field
-        for kind, part, inside in parts:
-            both = inside[zones.covered[inside] & response.covered[inside]]
-            found[kind, part, name] = _read(zones.skin.areas_mm2[both], field[both], patches[both])
+        for kind, part, inside, border in parts:
+            both = inside[both_cover[inside]]
+            peak = peak_kpa(both, border.under(both_cover), patches)
+            found[kind, part, name] = _mean_kpa(zones.skin.areas_mm2[both], field[both]), peak
     return found
 
 
-def _read(areas_mm2: Scalars, field_mpa: Scalars, patches_mpa: Scalars) -> tuple[float, float]:
+def _mean_kpa(areas_mm2: Scalars, field_mpa: Scalars) -> float:
     size = float(areas_mm2.sum())
-    if size <= 0:
-        return 0.0, 0.0
-    return kpa_from_mpa(float(areas_mm2 @ field_mpa) / size), kpa_from_mpa(float(patches_mpa.max()))
+    return kpa_from_mpa(float(areas_mm2 @ field_mpa) / size) if size > 0 else 0.0
 
 
 def _fields(attempts: list[Attempt | str], name: str) -> NDArray[np.float32]:

@@ -8,13 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from limbwright.core.edges import edge_vertices
 from limbwright.core.mesh import Vertices
 from limbwright.core.sources import Basis, Sourced
+from limbwright.prove.interface.reading import Border, border_of
 from limbwright.prove.tables import PLACE_RADIUS_MM, STOP_ANYWHERE_KPA, STOP_KPA
 from limbwright.shape.basis import ShapeBasis, on_surface
 from limbwright.shape.guides import GUIDES, Points
 from limbwright.shape.plan import AreaName
 
+_BEYOND_MM = 8.0
+"""Longest edge of a surface: so far beyond a place's outline its distance is still known."""
 Drawn = Callable[[ShapeBasis, Points], Vertices]
 
 
@@ -36,6 +40,8 @@ class Place:
     name : str
     inside : (k,) int
         Vertices of `Limb.surface` within the place's radius, along the skin.
+    border : Border
+        Its outline.
     like : AreaName or None
         Area whose tolerance holds here.
     basis : Basis
@@ -44,6 +50,7 @@ class Place:
 
     name: str
     inside: NDArray[np.intp]
+    border: Border
     like: AreaName | None
     basis: Basis
 
@@ -100,6 +107,7 @@ def anatomical_places(basis: ShapeBasis) -> tuple[Place, ...]:
     """
     known = basis.limb.landmarks
     points = {name: landmark.point_mm for name, landmark in known.items()}
+    radius_mm, edges = PLACE_RADIUS_MM.value, edge_vertices(basis.limb.surface.faces)
     found = []
     for name, rule in PLACES.items():
         if any(needed not in known for needed in rule.needs):
@@ -107,12 +115,13 @@ def anatomical_places(basis: ShapeBasis) -> tuple[Place, ...]:
         curve = rule.draw(basis, points)
         if len(curve) == 0:
             continue
-        distance = basis.distance.from_curve(curve, PLACE_RADIUS_MM.value)
+        distance = basis.distance.from_curve(curve, radius_mm + _BEYOND_MM)
         guessed = any(known[needed].basis is Basis.GUESSED for needed in rule.needs)
         found.append(
             Place(
                 name,
-                np.flatnonzero(np.isfinite(distance)),
+                np.flatnonzero(distance <= radius_mm),
+                border_of(edges, -distance, -radius_mm),
                 rule.like,
                 Basis.GUESSED if guessed else Basis.GIVEN,
             )

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
+from limbwright.core.edges import edge_vertices
 from limbwright.core.mesh import Mesh, Scalars, Vertices, vertex_areas, vertex_normals
 from limbwright.core.sources import Sourced
 from limbwright.core.units import kpa_from_mpa
@@ -41,6 +42,53 @@ class Skin:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Border:
+    """Where the edges of the mesh cross the outline of an area.
+
+    Parameters
+    ----------
+    ends : (k, 2) int
+        Vertex inside and vertex outside of every edge that crosses.
+    share : (k,) float64
+        How far along the edge the outline lies, 0 at the vertex inside.
+    """
+
+    ends: NDArray[np.int32]
+    share: Scalars
+
+    def of(self, field: Scalars) -> Scalars:
+        """A field on the outline, (k,)."""
+        inside, outside = field[self.ends].T
+        return np.asarray(inside + self.share * (outside - inside))
+
+    def under(self, covered: NDArray[np.bool_]) -> Border:
+        """The part of it that the socket covers, (n,) bool."""
+        kept = covered[self.ends].all(axis=1)
+        return Border(self.ends[kept], self.share[kept])
+
+
+def border_of(edges: NDArray[np.int32], field: Scalars, level: float) -> Border:
+    """The outline on which a field has a level; inside it is at least as much.
+
+    Parameters
+    ----------
+    edges : (m, 2) int32
+        Half-edges of the surface.
+    field : (n,) float64
+        Where it is not finite nothing is known, and no outline is.
+    level : float
+    """
+    both = np.concatenate([edges, edges[:, ::-1]])
+    inside, outside = field[both].T
+    crosses = (inside >= level) & (outside < level) & np.isfinite(outside)
+    inside, outside = inside[crosses], outside[crosses]
+    return Border(both[crosses], np.asarray((inside - level) / (inside - outside)))
+
+
+NO_BORDER = Border(np.zeros((0, 2), np.int32), np.zeros(0))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Zone:
     """One area as a set of vertices.
 
@@ -52,12 +100,16 @@ class Zone:
     own : (j,) int
         Vertices whose force it is credited with; every covered vertex has one owner.
     limit : Sourced or None
+    border : Border
+        Outline of an area of the socket: a peak that stands there does not hang on where the
+        vertices happen to lie.
     """
 
     name: str
     inside: NDArray[np.intp]
     own: NDArray[np.intp]
     limit: Sourced[float] | None
+    border: Border = NO_BORDER
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,12 +150,14 @@ def divide(skin: Skin, shape: SocketShape) -> ZoneMap:
     covered = shape.below_trim
     owner = _owners(skin, covered, shape.areas)
     count = len(shape.areas)
+    edges = edge_vertices(shape.surface.faces)
     zones = [
         Zone(
             area.name.value,
             np.flatnonzero(covered & (area.weight >= INSIDE)),
             np.flatnonzero(owner == number),
             WALKING_LIMIT_KPA.get(area.name),
+            border_of(edges, area.weight, INSIDE).under(covered),
         )
         for number, area in enumerate(shape.areas)
     ]
@@ -130,6 +184,23 @@ def read_zones(
     peaks = zones.patch_mean @ pressure_mpa
     forces = skin.areas_mm2[:, None] * (shear_mpa - pressure_mpa[:, None] * skin.normals)
     return tuple(_read(zone, skin.areas_mm2, pressure_mpa, peaks, forces) for zone in zones.zones)
+
+
+def peak_kpa(inside: NDArray[np.intp], border: Border, peaks_mpa: Scalars) -> float:
+    """Largest mean over 1 cm² in an area and on its outline, kPa.
+
+    Beside a relief pressure rises so steeply that the vertex nearest the outline, here in and there
+    out, would make the peak; on the outline itself it is read alike on every mesh.
+
+    Parameters
+    ----------
+    inside : (k,) int
+    border : Border
+    peaks_mpa : (n,) float64
+        Mean over the nearest 1 cm² of every vertex.
+    """
+    within = float(peaks_mpa[inside].max(initial=0.0))
+    return kpa_from_mpa(float(border.of(peaks_mpa).max(initial=within)))
 
 
 def largest_patch_kpa(zones: ZoneMap, pressure_mpa: Scalars) -> float:
@@ -170,7 +241,7 @@ def _read(
     inside = areas_mm2[zone.inside]
     whole = float(inside.sum())
     mean = kpa_from_mpa(float(inside @ pressure_mpa[zone.inside]) / whole) if whole > 0 else 0.0
-    peak = kpa_from_mpa(float(peaks_mpa[zone.inside].max(initial=0.0)))
+    peak = peak_kpa(zone.inside, zone.border, peaks_mpa)
     force = forces_n[zone.own].sum(axis=0)
     limit = zone.limit
     return AreaPressure(

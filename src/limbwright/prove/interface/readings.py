@@ -10,11 +10,11 @@ import numpy as np
 from limbwright.core.sources import Basis, Sourced
 from limbwright.core.units import kpa_from_mpa
 from limbwright.prove.interface.places import Place
-from limbwright.prove.interface.reading import DISTAL_END, REST_OF_WALL, ZoneMap
+from limbwright.prove.interface.reading import DISTAL_END, REST_OF_WALL, ZoneMap, peak_kpa
 from limbwright.prove.interface.stiffness import Assumptions
 from limbwright.prove.pressure_result import CaseReading, PlaceReading
 from limbwright.prove.result import AreaPressure, CasePressure, InterfaceResult
-from limbwright.prove.tables import LEAST_READ_KPA, WALKING_LIMIT_KPA
+from limbwright.prove.tables import LEAST_READ_KPA, MESH_SPREAD, WALKING_LIMIT_KPA
 from limbwright.shape.result import PlacedArea
 
 Key = tuple[str, str, str]
@@ -118,7 +118,7 @@ def _of_place(
     if surface.sum() <= 0:
         return 0.0, 0.0
     mean = float(surface @ case.pressure_mpa[inside] / surface.sum())
-    return kpa_from_mpa(mean), kpa_from_mpa(float(peaks_mpa[inside].max()))
+    return kpa_from_mpa(mean), peak_kpa(inside, place.border.under(zones.covered), peaks_mpa)
 
 
 def _area_reading(
@@ -137,7 +137,14 @@ def _area_reading(
     size = float(surface[whole].sum())
     guessed = area is not None and area.rests_on_guess
     cases = tuple(
-        _case(AREA, name, case.load_case, found.mean_kpa, found.peak_kpa, zone.limit, relatives)
+        _case(
+            _kind(name, area),
+            case.load_case,
+            found.mean_kpa,
+            found.peak_kpa,
+            zone.limit,
+            relatives.get((AREA, name, case.load_case)),
+        )
         for case in result.cases
         for found in case.areas
         if found.area == name
@@ -182,7 +189,13 @@ def _place_reading(
         limit_source=None if limit is None else limit.source,
         basis=weakest(figures, place.basis),
         cases=tuple(
-            _case(PLACE, place.name, name, *pressures[PLACE, place.name, name], limit, relatives)
+            _case(
+                PLACE,
+                name,
+                *pressures[PLACE, place.name, name],
+                limit,
+                relatives.get((PLACE, place.name, name)),
+            )
             for name in names
         ),
     )
@@ -190,19 +203,26 @@ def _place_reading(
 
 def _case(
     kind: str,
-    name: str,
     load_case: str,
-    mean_kpa: float,
-    peak_kpa: float,
+    mean: float,
+    peak: float,
     limit: Sourced[float] | None,
-    relatives: Relatives,
+    off: Relative | None,
 ) -> CaseReading:
-    off = relatives.get((kind, name, load_case))
+    """What stands there in one load case; the mesh widens the band of what is uncertain."""
+    share = None if limit is None else peak / limit.value
+    if off is None:
+        return CaseReading(load_case, mean, peak, share, None, None)
+    mean_mesh, peak_mesh = MESH_SPREAD.value[kind]
     return CaseReading(
         load_case,
-        mean_kpa,
-        peak_kpa,
-        None if limit is None else peak_kpa / limit.value,
-        None if off is None else band_kpa(mean_kpa, off.mean_down, off.mean_up),
-        None if off is None else band_kpa(peak_kpa, off.peak_down, off.peak_up),
+        mean,
+        peak,
+        share,
+        band_kpa(
+            mean, float(np.hypot(off.mean_down, mean_mesh)), float(np.hypot(off.mean_up, mean_mesh))
+        ),
+        band_kpa(
+            peak, float(np.hypot(off.peak_down, peak_mesh)), float(np.hypot(off.peak_up, peak_mesh))
+        ),
     )

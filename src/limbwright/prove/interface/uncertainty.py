@@ -139,8 +139,8 @@ def uncertainty(
         "Bands are one standard deviation to either side, from "
         + (", ".join(one.name for one in found) or "nothing that is known to be uncertain")
         + f", each varied alone with the engine {engine} {socket} and combined as "
-        "independent (root of the sum of squares of logarithms). The model's own error is not in "
-        "them."
+        "independent (root of the sum of squares of logarithms), with how the limb's mesh happens "
+        "to lie. The model's own error is not in them."
     )
     return Uncertainty(engine, text, tuple(found), left_out)
 
