@@ -14,7 +14,6 @@ from limbwright.capture.result import Limb
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
-from limbwright.couple.plan import CouplingKind
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.balancing import ACROSS_AND_TILT, Balance
 from limbwright.prove.interface.bed import wrench_about_reference
@@ -41,6 +40,7 @@ from limbwright.prove.interface.condensed.equilibrium import (
 from limbwright.prove.interface.condensed.motion import turn_of
 from limbwright.prove.interface.condensed.tables import LAYER_MPA_PER_MM
 from limbwright.prove.interface.condensed.wall import WallBasis, wall_basis, wall_of
+from limbwright.prove.interface.coupling_pull import Surface, pull_of_one_newton
 from limbwright.prove.interface.engine import (
     DONNED,
     Progress,
@@ -70,10 +70,6 @@ MODEL = (
     "live model: rigid bones in a rigid socket, between them tissue and liner as one linear body, "
     "checked against the finite elements of this project"
 )
-_CAP_DEPTH_MM = 30.0
-_DISTAL_FACING = float(np.cos(np.deg2rad(45.0)))
-_DRAWN = (CouplingKind.SUCTION, CouplingKind.VACUUM)
-"""Couplings that draw on the whole distal surface and not on the liner's cap."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -183,7 +179,10 @@ class LiveModel:
             raise no_socket()
         count = int(reached[-1]) + 1
         contact = _contact(prepared, shape, weights[:count])
-        pull = _pull(prepared, contact, seat)
+        points = contact.points_mm
+        lowest = points[int(points[:, 2].argmin())]
+        surface = Surface(points, body.normals[:count], contact.weights_mm2, lowest)
+        pull = pull_of_one_newton(surface, seat, prepared.cap_radius_mm)
         return LiveFitted(prepared, divide(prepared.skin, shape), covered, contact, pull)
 
     def label(self, fitted: LiveFitted) -> str:
@@ -309,32 +308,6 @@ def _contact(prepared: LivePrepared, shape: SocketShape, weights_mm2: Scalars) -
         layer,
         prepared.assumed.friction,
     )
-
-
-def _pull(prepared: LivePrepared, contact: Contact, seat: Seat | None) -> Vertices:
-    """Forces on the places when the coupling pulls with 1 N, (n, 3).
-
-    Suction and vacuum draw evenly on the covered surface that faces distally; any other coupling
-    holds the liner's cap. Without a seat the limb's end is drawn straight down.
-    """
-    points, weights = contact.points_mm, contact.weights_mm2
-    down = np.array([0.0, 0.0, -1.0]) if seat is None else seat.axis
-    if seat is not None and seat.kind in _DRAWN:
-        normals = prepared.body.normals[: len(points)]
-        drawn = weights * (normals @ down > _DISTAL_FACING)
-        force = drawn[:, None] * normals
-        along = float((force @ down).sum())
-        if along > 0:
-            return force / along
-    at = points[0] if seat is None else seat.cap_mm
-    away = points - at
-    height = away @ down
-    across = np.linalg.norm(away - height[:, None] * down, axis=1)
-    held = weights * ((across <= prepared.cap_radius_mm) & (np.abs(height) <= _CAP_DEPTH_MM))
-    if not held.any():
-        held = np.zeros(len(points))
-        held[np.linalg.norm(away, axis=1).argmin()] = 1.0
-    return np.outer(held / held.sum(), down)
 
 
 def _refuse(fitted: LiveFitted, case: str, demand: Demand, found: Found) -> None:

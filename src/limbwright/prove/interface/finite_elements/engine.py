@@ -11,7 +11,7 @@ from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.kernels import reals
-from limbwright.core.mesh import Vector, Vertices, vertex_normals
+from limbwright.core.mesh import Vertices, vertex_normals
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.engine import DONNED, Progress, no_socket
 from limbwright.prove.interface.finite_elements.body import body_of, on_unknowns, pull_on_nodes
@@ -54,12 +54,15 @@ class Prepared:
     mesh : TissueMesh
     assumed : Assumptions
     scanned_over : ScannedOver
+    cap_radius_mm : float
+        Of the liner's cap, which a pin, magnet or lanyard holds.
     """
 
     limb: Limb
     mesh: TissueMesh
     assumed: Assumptions
     scanned_over: ScannedOver
+    cap_radius_mm: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,7 +110,8 @@ class FiniteElements:
             When bone and skin leave no room for tissue: names the place.
         """
         mesh = mesh_tissue(limb, liner, scanned_over, plan.mesh)
-        return Prepared(limb, mesh, assumptions_of(liner, plan.tissue), scanned_over)
+        assumed = assumptions_of(liner, plan.tissue)
+        return Prepared(limb, mesh, assumed, scanned_over, 0.5 * liner.cap_diameter_mm)
 
     def with_socket(
         self, prepared: Prepared, shape: SocketShape, seat: Seat | None = None
@@ -126,14 +130,13 @@ class FiniteElements:
         cover = np.zeros(len(mesh.nodes_mm))
         cover[over.outer_nodes] = over.to_outer @ shape.below_trim.astype(np.float64)
         model = body_of(mesh, prepared.assumed, cover)
-        cap_mm, axis = _cap(model, seat)
         return Fitted(
             prepared,
             divide(skin_of(limb.surface), shape),
             field_of_shape(shape),
             model,
             over,
-            pull_on_nodes(model, None if seat is None else seat.kind, cap_mm, axis),
+            pull_on_nodes(model, seat, prepared.cap_radius_mm),
         )
 
     def label(self, fitted: Fitted) -> str:
@@ -200,14 +203,6 @@ def contact_load(fitted: Fitted, load_case: LoadCase) -> Load | None:
         LEAST_LOAD_N.value,
     )
     return Load(whole, on_unknowns(model, pull), size)
-
-
-def _cap(model: Model, seat: Seat | None) -> tuple[Vector, Vector]:
-    """Where and which way the coupling pulls; without a seat, straight down at the limb's end."""
-    if seat is not None:
-        return seat.cap_mm, seat.axis
-    outer = model.nodes_mm[model.surface.quads].reshape(-1, 3)
-    return outer[int(outer[:, 2].argmin())], np.array([0.0, 0.0, -1.0])
 
 
 def _case(fitted: Fitted, name: str, reached: Reached) -> CasePressure:
