@@ -30,6 +30,7 @@ from limbwright.align.tables import (
     TESTED_TILT_DEG,
     VARUS_AT_MID_STANCE,
 )
+from limbwright.capture.leg_table import PLACES
 from limbwright.capture.result import Limb
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis, Confidence, Origin, Source
@@ -93,16 +94,15 @@ def pylon_finding(pose: LegPose) -> Finding:
         stage=STAGE,
         code="pylon-upright" if upright else "pylon-leans",
         severity=Severity.OK if upright else Severity.NOTE,
-        text=(
-            f"The pylon's top leans {leans}."
-            + ("" if upright else " Shift the seat or the foot to bring it upright.")
-        ),
+        text=(f"The pylon's top leans {leans}."),
         where="pylon",
         value=abs(worst),
         limit=PYLON_LEAN_DEG.value,
         unit="deg",
         basis=Basis.ESTIMATED,
         source=PYLON_LEAN_DEG.source,
+        remedy="" if upright else "the seat or the foot shifted to bring it upright",
+        entry="" if upright else "align.foot_forward_mm",
     )
 
 
@@ -118,7 +118,7 @@ def moment_finding(moments: MomentCurve) -> Finding:
         text=(
             f"At {100 * MID:.0f} percent of stance the coronal moment at the {moments.at} is"
             f" {abs(coronal):.1f} N·m, driving the knee {'outward' if varus else 'inward'}"
-            + ("." if varus else "; a slight varus moment is wanted: move the foot inward.")
+            + ("." if varus else "; a slight varus moment is wanted.")
         ),
         where=moments.at,
         value=coronal,
@@ -126,6 +126,9 @@ def moment_finding(moments: MomentCurve) -> Finding:
         unit="N·m",
         basis=Basis.ESTIMATED,
         source=VARUS_AT_MID_STANCE,
+        remedy="" if varus else "the foot moved inward",
+        entry="" if varus else "align.foot_inset_mm",
+        at_least=True,
     )
 
 
@@ -164,7 +167,7 @@ def adjustment_findings(
                     severity=Severity.WARNING,
                     text=(
                         f"A change of {value:.0f} {'degrees' if unit == 'deg' else unit} at once is"
-                        f" beyond the {tested.value:.0f} that gait studies measured; go in steps."
+                        f" beyond the {tested.value:.0f} that gait studies measured."
                     ),
                     where="foot",
                     value=value,
@@ -172,6 +175,10 @@ def adjustment_findings(
                     unit=unit,
                     basis=Basis.GIVEN,
                     source=tested.source,
+                    remedy="smaller steps",
+                    entry="align.wanted_forward_mm"
+                    if unit == "mm"
+                    else "align.wanted_foot_flexion_deg",
                 )
             )
     return tuple(found)
@@ -192,13 +199,15 @@ def _default_screws(adjustment: Adjustment, adapters: Adapters) -> tuple[Finding
             text=(
                 f"The turns at the {' and '.join(one.name for one in assumed)} take screws of"
                 f" pitch {pitch_mm:g} mm that press {arm_mm:g} mm from the ball's centre, by"
-                " default; enter those of your adapters, or measure what one turn does."
+                " default."
             ),
             where="adapters",
             value=degrees_per_turn(pitch_mm, arm_mm),
             unit="deg per turn",
             basis=Basis.DEFAULT,
             source=SCREWS,
+            remedy="the screws of your adapters, entered, or what one turn does, measured",
+            entry="align.adapters",
         ),
     )
 
@@ -223,6 +232,8 @@ def load_findings(walker: Walker) -> tuple[Finding, ...]:
             unit="m/s",
             basis=walker.basis,
             source=PEAKS_BY_SPEED.source,
+            remedy="the person's own walking speed, timed and entered",
+            entry="person.walking_speed_m_s",
         ),
     )
 
@@ -237,12 +248,12 @@ def datum_finding(limb: Limb) -> tuple[Finding, ...]:
             stage=STAGE,
             code="datum-is-guessed",
             severity=Severity.WARNING,
-            text=(
-                "The mid-patellar tendon is a guess: heights, pylon and moments move with it."
-                " Set the landmark."
-            ),
+            text=("The mid-patellar tendon is a guess: heights, pylon and moments move with it."),
             where="mid-patellar tendon",
             basis=Basis.GUESSED,
+            source=PLACES.source,
+            remedy="the landmark set on the limb",
+            entry="capture.landmarks.points.mid_patellar_tendon",
         ),
     )
 
@@ -264,7 +275,6 @@ def _adapter(leg: Leg, adapter: Adapter, freedom: Freedom) -> Finding:
     if abs(value) > limit + 1e-9:
         code, severity = "adapter-beyond-range", Severity.STOP if given else Severity.WARNING
         text = f"{stands}: {abs(value) - limit:.1f} {unit} beyond its range of {limit:g}."
-        text += " Tilt the seat towards the upright, or shift it over the foot."
     elif abs(value) > room:
         code, severity = "adapter-reserve-used", Severity.NOTE
         text = f"{stands}, {limit - abs(value):.1f} short of its range: little is left to adjust."
@@ -283,6 +293,8 @@ def _adapter(leg: Leg, adapter: Adapter, freedom: Freedom) -> Finding:
         unit="deg" if freedom.is_angle else "mm",
         basis=adapter.range_basis,
         source=STATED_RANGE if given else _RANGE_SOURCE[adapter.kind],
+        remedy="a seat tilted towards the upright, or shifted over the foot",
+        entry="couple.coupling.axis",
     )
 
 
@@ -333,12 +345,14 @@ def added_height_findings(adapters: Adapters) -> tuple[Finding, ...]:
             text=(
                 "Heights by default: "
                 + ", ".join(f"{one.name} {one.height_mm:g} mm" for one in assumed)
-                + ". The tube is cut for them; state those of your adapters."
+                + ". The tube is cut for them."
             ),
             where="adapters",
             value=sum(one.height_mm for one in assumed),
             unit="mm",
             basis=Basis.DEFAULT,
             source=ADDED_HEIGHT_MM.source,
+            remedy="the heights of your adapters, stated",
+            entry="align.adapters",
         ),
     )

@@ -64,12 +64,15 @@ def heel_finding(heel: Heel) -> Finding:
             severity=Severity.NOTE,
             text=(
                 f"The shoe rises {heel.rise_mm:.0f} mm from forefoot to heel; the heel height that"
-                " the foot is built for is not stated and is taken to be the same. State it."
+                " the foot is built for is not stated and is taken to be the same."
             ),
             where="foot",
             value=heel.rise_mm,
             unit="mm",
             basis=Basis.DEFAULT,
+            source=HEEL_TILT_DEG.source,
+            remedy="the foot's own heel height, stated",
+            entry="align.foot_heel_mm",
         )
     tilt = math.degrees(heel.tilt_rad)
     fits = abs(tilt) < HEEL_TILT_DEG.value
@@ -84,7 +87,7 @@ def heel_finding(heel: Heel) -> Finding:
                 "."
                 if fits
                 else f": it is tipped {way} by {abs(tilt):.1f} degrees, which the foot adapter"
-                " takes up on this bench. Choose another shoe or foot, or a wedge."
+                " takes up on this bench."
             )
         ),
         where="foot",
@@ -93,4 +96,6 @@ def heel_finding(heel: Heel) -> Finding:
         unit="deg",
         basis=Basis.GIVEN,
         source=HEEL_TILT_DEG.source,
+        remedy="" if fits else "another shoe or foot, or a wedge",
+        entry="" if fits else "couple.parts.shoe_heel_mm",
     )

@@ -83,6 +83,9 @@ def load_line_finding(line: LoadLine) -> Finding:
         unit="mm",
         basis=knee.basis,
         source=KNEE_BEHIND_LINE_MM.source,
+        remedy="the foot moved forward or back",
+        entry="align.foot_forward_mm",
+        at_least=ahead < low,
     )
 
 

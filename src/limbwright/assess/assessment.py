@@ -82,13 +82,14 @@ def _level_finding(person: Person, borne_kg: float, level: str | None) -> Findin
             "load-level-not-established",
             Severity.NOT_ESTABLISHED,
             f"No reference load is established for {borne_kg:g} kg ({carried}); strength is shown"
-            " beside the highest level, which does not suffice. Ask the components' makers for"
-            " parts of a level that holds this mass",
+            " beside the highest level, which does not suffice",
             value=borne_kg,
             limit=max(MASS_LIMIT_KG.value.values()),
             unit="kg",
             basis=Basis.GIVEN,
             source=MASS_LIMIT_KG.source,
+            remedy="parts whose makers state a level that holds this mass, or less that is carried",
+            entry="person.carried_load_kg",
         )
     return Finding(
         STAGE,
@@ -101,6 +102,8 @@ def _level_finding(person: Person, borne_kg: float, level: str | None) -> Findin
         unit="kg",
         basis=Basis.GIVEN,
         source=MASS_LIMIT_KG.source,
+        remedy="body mass, or what is carried",
+        entry="person.carried_load_kg",
     )
 
 
@@ -112,12 +115,13 @@ def _speed_finding(person: Person, speed_m_s: float) -> tuple[Finding, ...]:
             STAGE,
             "walking-speed-default",
             Severity.NOTE,
-            f"Walking speed is a default for {person.activity.value}; time a walk over 10 m and"
-            " enter it",
+            f"Walking speed is a default for {person.activity.value}",
             value=speed_m_s,
             unit="m/s",
             basis=Basis.DEFAULT,
             source=WALKING_SPEED_M_S.source,
+            remedy="a walk over 10 m, timed and entered",
+            entry="person.walking_speed_m_s",
         ),
     )
 
@@ -130,11 +134,13 @@ def _foot_finding(person: Person, foot_mm: float) -> tuple[Finding, ...]:
             STAGE,
             "foot-length-estimated",
             Severity.NOTE,
-            "Foot length is estimated from stature; measure the sound foot and enter it",
+            "Foot length is estimated from stature",
             value=foot_mm,
             unit="mm",
             basis=Basis.ESTIMATED,
             source=FOOT_LENGTH_BY_STATURE.source,
+            remedy="the sound foot, measured and entered",
+            entry="person.foot_length_mm",
         ),
     )
 
@@ -148,12 +154,14 @@ def _stature_finding(person: Person) -> tuple[Finding, ...]:
             STAGE,
             "stature-unusual",
             Severity.WARNING,
-            "Stature lies outside the survey that estimates rest on; check it, and give measured"
-            " lengths where estimates are marked",
+            "Stature lies outside the survey that estimates rest on",
             value=person.stature_mm,
             limit=low if person.stature_mm < low else high,
             unit="mm",
             basis=Basis.GIVEN,
             source=SURVEY_STATURE_MM.source,
+            remedy="stature checked, and measured lengths where estimates are marked",
+            entry="person.stature_mm",
+            at_least=person.stature_mm < low,
         ),
     )

@@ -76,7 +76,7 @@ def _class_findings(measure: Measure, reading: ScoreReading, stated: str) -> Ite
             f"{name} {reading.value:g} ({reading.on}) speaks for {told}, as stated"
             if agrees
             else f"{name} {reading.value:g} ({reading.on}) speaks for {told}, but {stated} is"
-            " stated; look at both again"
+            " stated"
             if told is not None
             else f"{name} {reading.value:g} ({reading.on}) lies below its lowest class; {stated} is"
             " stated"
@@ -92,6 +92,8 @@ def _class_findings(measure: Measure, reading: ScoreReading, stated: str) -> Ite
             unit=reading.unit,
             basis=Basis.MEASURED,
             source=CLASS_FROM.source,
+            remedy="" if agrees else "another look at both, the score and the stated class",
+            entry="" if agrees else "person.activity",
         )
     elif measure in CLASS_MEANS:
         near = reading.class_by_nearest_mean

@@ -8,9 +8,10 @@ from limbwright.assess.plan import Liner, Person
 from limbwright.assess.result import Reason, SuspensionAdvice
 from limbwright.assess.suspension_rules import RULES, Facts, Rule, Weight
 from limbwright.core.findings import Finding, Severity
-from limbwright.core.sources import Basis
+from limbwright.core.sources import Basis, Confidence, Origin, Source
 
 STAGE = "assess"
+NOT_ASKED = Source(Origin.PROJECT, "a rule decides nothing on what nobody asked", Confidence.HIGH)
 
 
 def advice(person: Person, liner: Liner) -> tuple[SuspensionAdvice, ...]:
@@ -59,6 +60,8 @@ def suspension_findings(
                 where=found.kind,
                 basis=Basis.GIVEN,
                 source=reason.source,
+                remedy="another suspension",
+                entry="couple.coupling.kind",
             )
     if found.not_asked:
         yield Finding(
@@ -69,4 +72,7 @@ def suspension_findings(
             f" were {', '.join(found.not_asked)}",
             where=found.kind,
             basis=Basis.DEFAULT,
+            source=NOT_ASKED,
+            remedy="what was not asked, asked and entered",
+            entry="person.condition",
         )

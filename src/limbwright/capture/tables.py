@@ -114,6 +114,9 @@ TAPE_BETWEEN_RATERS_MM = Sourced(
 
 # Repair --------------------------------------------------------------------------------------
 
+SCAN_AS_IT_IS = Source(
+    Origin.COMPUTED, "measured on the surface as it was scanned", Confidence.HIGH
+)
 SPECK_AREA_SHARE = Sourced(
     0.1, "", _chosen("a part with less than this share of the largest part's area is not a limb")
 )

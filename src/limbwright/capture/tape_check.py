@@ -70,23 +70,23 @@ def _girth_finding(scan: LevelMeasure, row: TapeRow) -> Finding:
     difference = scan.tape_mm - row.tape_mm
     raters = TAPE_BETWEEN_RATERS_MM.value
     if abs(difference) > raters:
-        advice = "measure again, and check the level, the side and what was worn under the scanner"
+        remedy, more = "another measure; level, side and what was worn when scanned, checked", ""
     else:
-        advice = (
-            f"two people's tapes may differ by up to {raters:g} mm (from memory), so measure again"
-        )
+        remedy = "another measure"
+        more = f"; two people's tapes may differ by up to {raters:g} mm (from memory)"
     return Finding(
         "capture",
         "girth-differs-from-tape",
         Severity.WARNING,
         f"The scan is {abs(difference):.1f} mm {'larger' if difference > 0 else 'smaller'} around "
-        f"than the tape ({scan.tape_mm:.0f} against {row.tape_mm:.0f} mm); {advice}.",
+        f"than the tape ({scan.tape_mm:.0f} against {row.tape_mm:.0f} mm){more}.",
         where=place(row.level_mm),
         value=difference,
         limit=SCAN_AGAINST_HAND_MM.value,
         unit="mm",
         basis=Basis.MEASURED,
         source=SCAN_AGAINST_HAND_MM.source,
+        remedy=remedy,
     )
 
 
@@ -108,14 +108,14 @@ def _one_width(
             f"{code}-from-tape",
             Severity.WARNING,
             f"{name} of the scan is {abs(difference):.1f} mm "
-            f"{'more' if difference > 0 else 'less'} than the hand measure; measure again, and "
-            "check that both were taken along the same axis.",
+            f"{'more' if difference > 0 else 'less'} than the hand measure.",
             where=place(level_mm),
             value=difference,
             limit=limit.value,
             unit="mm",
             basis=Basis.MEASURED,
             source=limit.source,
+            remedy="another measure, both taken along the same axis",
         )
         for difference, level_mm in differences
         if abs(difference) > limit.value
@@ -140,7 +140,7 @@ def _agreement(pairs: _Pairs) -> Finding:
     if not shown:
         text += (
             f" That they agree on the whole, the mean within {SCAN_GIRTH_BIAS_MM.value:g} mm with"
-            " 95 % confidence, is not shown: measure more levels."
+            " 95 % confidence, is not shown."
         )
     return Finding(
         "capture",
@@ -152,6 +152,7 @@ def _agreement(pairs: _Pairs) -> Finding:
         unit="mm",
         basis=Basis.MEASURED,
         source=limit.source,
+        remedy="" if shown else "more levels measured",
     )
 
 
@@ -167,12 +168,14 @@ def _bias_findings(pairs: _Pairs) -> list[Finding]:
             "scan-and-tape-biased",
             Severity.WARNING,
             f"At all levels together the scan is {abs(mean):.1f} mm "
-            f"{'larger' if mean > 0 else 'smaller'} around than the tape: check the time after "
-            "doffing, the pull on the tape, the scan's unit and whether a liner was worn.",
+            f"{'larger' if mean > 0 else 'smaller'} around than the tape.",
             value=mean,
             limit=limit.value,
             unit="mm",
             basis=Basis.MEASURED,
             source=limit.source,
+            remedy="the time after doffing, the pull on the tape, the scan's unit and whether a"
+            " liner was worn, checked",
+            entry="capture.unit",
         )
     ]

@@ -44,6 +44,7 @@ class Outcome:
         Hash of the inputs; "" when not computed.
     result : the stage's result dataclass, or None
     findings : tuple of Finding
+        Worst first.
     error : LimbwrightError or None
         Why it failed, or why the stage that blocks it failed.
     """
@@ -75,9 +76,7 @@ class Evaluation:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """Findings of all stages, worst first."""
-        return worst_first(
-            tuple(finding for out in self.outcomes.values() for finding in out.findings)
-        )
+        return worst_first(finding for out in self.outcomes.values() for finding in out.findings)
 
     @property
     def errors(self) -> tuple[LimbwrightError, ...]:
@@ -175,5 +174,5 @@ def _outcome(
             result = step.finish(inputs, result)
     except LimbwrightError as error:
         return Outcome(step.stage, State.FAILED, error=error)
-    findings = with_acceptances(result.findings, document.accepted)
+    findings = worst_first(with_acceptances(result.findings, document.accepted))
     return Outcome(step.stage, State.READY, key, result, findings)

@@ -9,13 +9,26 @@ from collections.abc import Iterator, Sequence
 from limbwright.case.evaluate import Evaluation, Outcome, State
 from limbwright.case.report import CAUTIONS
 from limbwright.case.report_pressure import comparison_lines, pressure_lines
-from limbwright.core.findings import SEVERITY_ORDER, Finding, Severity, stops_job, worst_first
+from limbwright.core.findings import (
+    SEVERITY_ORDER,
+    TO_ANSWER,
+    Finding,
+    Severity,
+    accepted_count,
+    stops_job,
+    worst_first,
+)
 from limbwright.core.stages import STAGES
-from limbwright.make.workorder.wording import SourceList, finding_text, short, unit_word
+from limbwright.make.workorder.wording import (
+    SourceList,
+    finding_text,
+    remedy_text,
+    short,
+    unit_word,
+)
 from limbwright.prove.pressure_result import Comparison
 from limbwright.prove.result import Proof
 
-GRAVE = (Severity.STOP, Severity.NOT_ESTABLISHED, Severity.WARNING)
 _WORDS = {Severity.OK: "holds"}
 
 
@@ -62,13 +75,15 @@ def summary_lines(evaluation: Evaluation, width: int) -> Iterator[str]:
     """Whose leg it is and how many findings weigh how much."""
     person = evaluation.document.person
     yield f"{person.side.value.upper()} limb, case {person.code}."
-    counts = Counter(finding.severity for finding in evaluation.findings)
+    counts = Counter(one.severity for one in evaluation.findings if not one.accepted)
     parts = [
         _counted(counts[severity], severity) for severity in SEVERITY_ORDER if counts[severity]
     ]
+    accepted = accepted_count(evaluation.findings)
+    parts += [f"{accepted} accepted"] if accepted else []
     stopped = stops_job(evaluation.findings) or bool(evaluation.errors)
-    told = "The job is stopped" if stopped else "Nothing stops the job by itself"
-    yield from _wrapped(f"{told}. Findings: {', '.join(parts) or 'none'}.", width, "", "")
+    verdict = "The job is stopped" if stopped else "Nothing stops the job by itself"
+    yield from _wrapped(f"{verdict}. Findings: {', '.join(parts) or 'none'}.", width, "", "")
 
 
 def finding_lines(findings: Sequence[Finding], width: int) -> Iterator[str]:
@@ -88,7 +103,7 @@ def caution_lines(width: int) -> Iterator[str]:
 
 
 def _grave_lines(findings: Sequence[Finding], sources: SourceList, width: int) -> Iterator[str]:
-    grave = [finding for finding in worst_first(tuple(findings)) if finding.severity in GRAVE]
+    grave = [finding for finding in worst_first(tuple(findings)) if finding.severity in TO_ANSWER]
     if not grave:
         return
     yield ""
@@ -104,24 +119,30 @@ def _stage_lines(outcome: Outcome, sources: SourceList, width: int) -> Iterator[
         why = outcome.error.message if outcome.error is not None else ""
         told = "waits for" if outcome.state is State.BLOCKED else "refused"
         yield from _wrapped(f"{told}: {why}", width, "  ", "    ")
-    grave = sum(finding.severity in GRAVE for finding in outcome.findings)
+    grave = sum(finding.severity in TO_ANSWER for finding in outcome.findings)
     if grave:
         yield f"  {grave} above, to look at first"
     for finding in worst_first(outcome.findings):
-        if finding.severity not in GRAVE:
+        if finding.severity not in TO_ANSWER:
             yield from _finding_lines(finding, _word(finding.severity), sources, width)
 
 
 def _finding_lines(finding: Finding, head: str, sources: SourceList, width: int) -> Iterator[str]:
     yield from _wrapped(f"{head}: {finding_text(finding)}", width, "  ", "    ")
+    if finding.remedy:
+        yield from _wrapped(_remedy(finding), width, "      ", "        ")
     held = _held_against(finding, sources.mark(finding.source) if finding.source else "")
-    if held:
-        yield from _wrapped(held, width, "      ", "      ")
+    yield from _wrapped(held, width, "      ", "      ")
+
+
+def _remedy(finding: Finding) -> str:
+    entry = f" ({finding.entry})" if finding.entry else ""
+    return f"{remedy_text(finding)}{entry}"
 
 
 def _held_against(finding: Finding, mark: str) -> str:
     if finding.value is None:
-        return ""
+        return f"{finding.basis.value} {mark}".rstrip()
     text = _quantity(finding.value, finding.unit)
     if finding.limit is not None:
         text += f", limit {_quantity(finding.limit, finding.unit)}"

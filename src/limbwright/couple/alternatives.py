@@ -13,7 +13,7 @@ from limbwright.couple.in_hand import LOCK_OF
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.ratings import admits
 from limbwright.couple.result import Alternative, BuildHeight, Seat, Swap
-from limbwright.couple.tables import KINDS_WITH_BODY
+from limbwright.couple.tables import CATALOGUE_EXCHANGE, KINDS_WITH_BODY
 
 ITEMS = {
     "coupling": "coupling body",
@@ -82,8 +82,7 @@ def alternative_findings(
     else:
         text = (
             f"No exchange of up to {_MOST_SWAPS} parts of the catalogue gives the"
-            f" {missing_mm:.1f} mm that are missing; look for lower parts, or for a suspension"
-            " without a body under the limb."
+            f" {missing_mm:.1f} mm that are missing."
         )
     best = found[0] if found else None
     return (
@@ -96,6 +95,9 @@ def alternative_findings(
             value=best.spare_mm if best is not None else None,
             unit="mm",
             basis=best.basis if best is not None else Basis.GIVEN,
+            source=CATALOGUE_EXCHANGE,
+            remedy="" if found else "lower parts, or a suspension without a body under the limb",
+            entry="" if found else "couple.coupling.kind",
         ),
     )
 

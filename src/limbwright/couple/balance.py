@@ -219,6 +219,8 @@ def axis_finding(choices: tuple[AxisChoice, ...], hanging: Hang) -> tuple[Findin
             unit="deg",
             basis=Basis.ESTIMATED,
             source=hanging.range_source,
+            remedy="another axis of the seat",
+            entry="couple.coupling.axis",
         ),
     )
 

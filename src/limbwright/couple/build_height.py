@@ -158,7 +158,7 @@ def pylon_length_mm(height: BuildHeight) -> float:
     """
     if _surely_short(height) or height.pylon_mm <= 0.0:
         raise DoesNotFit(
-            _text(height),
+            f"{_text(height)} What would change it: {_remedy(height)}.",
             where="couple.parts",
             fields={"short_mm": short_mm(height), "pylon_mm": height.pylon_mm},
         )
@@ -190,6 +190,9 @@ def height_finding(height: BuildHeight) -> Finding:
         unit="mm",
         basis=max(bases, key=_WEAKEST.index),
         source=height.minimum_source,
+        remedy=_remedy(height),
+        entry=_entry(height),
+        at_least=True,
     )
 
 
@@ -206,7 +209,7 @@ def _text(height: BuildHeight) -> str:
     missing_mm = short_mm(height)
     datum = f"{height.datum_floor_mm:.0f} mm from datum to floor"
     if height.datum_basis is not Basis.GIVEN:
-        datum += f" (estimated from stature, ±{DATUM_FROM_STATURE.sd_mm:.0f} mm; measure it)"
+        datum += f" (estimated from stature, ±{DATUM_FROM_STATURE.sd_mm:.0f} mm)"
     if missing_mm <= 0.0:
         return (
             f"The parts fit: of {datum}, a tube of about {height.pylon_mm:.0f} mm is left,"
@@ -220,14 +223,31 @@ def _text(height: BuildHeight) -> str:
     if height.slack_mm < missing_mm <= height.remembered_mm:
         text += (
             " Even the low ends of what such parts measure would not fit, but heights from memory"
-            " do not refuse by themselves: measure the datum's height, state those of your parts."
+            " do not refuse by themselves."
         )
     elif height.slack_mm > 0.0:
         text += (
             f" What is not stated is a middle or an estimate and may give up to"
-            f" {height.slack_mm:.1f} mm: measure the datum's height and state those of your parts."
+            f" {height.slack_mm:.1f} mm."
         )
-    return text + " Choose a lower coupling, foot or clamp."
+    return text
+
+
+def _remedy(height: BuildHeight) -> str:
+    """What would make the parts fit, or make it sure that they do."""
+    measured = (
+        "the datum's height measured, and the heights of your parts stated"
+        if height.slack_mm > 0.0
+        else ""
+    )
+    lower = "a lower coupling, foot or clamp" if short_mm(height) > 0.0 else ""
+    return "; or ".join(part for part in (measured, lower) if part)
+
+
+def _entry(height: BuildHeight) -> str:
+    if height.slack_mm > 0.0:
+        return "couple.parts.datum_floor_mm"
+    return "couple.coupling.kind" if short_mm(height) > 0.0 else ""
 
 
 def _socket_items(seat: Seat, plan: CouplePlan) -> tuple[HeightItem, ...]:

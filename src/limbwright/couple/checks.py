@@ -23,6 +23,7 @@ from limbwright.couple.tables import (
     SATURATION_T,
     SCREW_CLEARANCE_MM,
     SCREW_GAP_SHARE,
+    SCREWS_STAY_OUTSIDE,
     SHIN_SECTOR_DEG,
     SMALL_TARGET_MM,
 )
@@ -85,21 +86,20 @@ def _instead(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> str:
     """The free direction to turn an exit to."""
     free_deg = free_exit_deg(seat, plan, shape)
     if free_deg is None:
-        return "no direction is free of both trim line and shin"
+        return "another place of the exit: no direction is free of both trim line and shin"
     turn = math.remainder(free_deg - plan.exit_angle_deg, 360.0)
     side = direction_of(math.radians(free_deg))
-    return f"the nearest free direction is {side}, {abs(turn):.0f} degrees away ({free_deg:.0f})"
+    return f"the exit turned {abs(turn):.0f} degrees to {side} ({free_deg:.0f}), the nearest free"
 
 
 def _exit_to_trim(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> Finding:
     gap_mm = exit_gap_mm(seat, plan, shape, plan.exit_angle_deg)
     clear = gap_mm >= EXIT_TO_TRIM_MM.value
     text = (
-        f"The exit passes {gap_mm:.0f} mm from the trim line"
+        f"The exit passes {gap_mm:.0f} mm from the trim line."
         if gap_mm >= 0.0
-        else "The exit cuts into the trim line"
+        else "The exit cuts into the trim line."
     )
-    text += "." if clear else f"; {_instead(seat, plan, shape)}, or raise the trim line there."
     return Finding(
         stage="couple",
         code="exit-clear-of-trim" if clear else "exit-meets-trim",
@@ -111,6 +111,9 @@ def _exit_to_trim(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> Finding
         unit="mm",
         basis=Basis.GIVEN,
         source=EXIT_TO_TRIM_MM.source,
+        remedy="" if clear else f"{_instead(seat, plan, shape)}, or a higher trim line there",
+        entry="" if clear else "couple.coupling.exit_angle_deg",
+        at_least=True,
     )
 
 
@@ -126,7 +129,7 @@ def _exit_to_shin(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> list[Fi
             severity=Severity.WARNING,
             text=(
                 f"The exit comes out on the shin side, {from_forward:.0f} degrees from straight"
-                f" forward, where it is knocked and shows; {_instead(seat, plan, shape)}."
+                " forward, where it is knocked and shows."
             ),
             where="exit",
             value=from_forward,
@@ -134,6 +137,9 @@ def _exit_to_shin(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> list[Fi
             unit="deg",
             basis=Basis.GIVEN,
             source=SHIN_SECTOR_DEG.source,
+            remedy=_instead(seat, plan, shape),
+            entry="couple.coupling.exit_angle_deg",
+            at_least=True,
         )
     ]
 
@@ -148,13 +154,16 @@ def _screws_apart(plan: CouplingPlan) -> Finding:
         code="screws-apart" if clear else "screws-too-close",
         severity=Severity.OK if clear else Severity.WARNING,
         text=f"Between neighbouring screw holes stand {gap_mm:.1f} mm"
-        + ("." if clear else f", less than {needed_mm:.1f} mm; use a wider screw square."),
+        + ("." if clear else f", less than {needed_mm:.1f} mm."),
         where="screw square",
         value=gap_mm,
         limit=needed_mm,
         unit="mm",
         basis=Basis.GIVEN,
         source=SCREW_GAP_SHARE.source,
+        remedy="" if clear else "a wider screw square",
+        entry="" if clear else "couple.coupling.screw_square_mm",
+        at_least=True,
     )
 
 
@@ -183,12 +192,15 @@ def _screws_to_limb(seat: Seat, plan: CouplingPlan) -> list[Finding]:
             text=f"A screw from below may reach {gap_mm:.1f} mm past the floor before it comes out"
             " inside the socket."
             if clear
-            else f"A screw hole opens {-gap_mm:.1f} mm into the socket; use a narrower screw square"
-            " or a thicker floor.",
+            else f"A screw hole opens {-gap_mm:.1f} mm into the socket.",
             where="screw square",
             value=gap_mm,
             unit="mm",
             basis=Basis.MEASURED,
+            source=SCREWS_STAY_OUTSIDE,
+            remedy="" if clear else "a narrower screw square, or a thicker floor",
+            entry="" if clear else "couple.coupling.screw_square_mm",
+            at_least=True,
         )
     ]
 
@@ -203,8 +215,7 @@ def _screws(seat: Seat, plan: CouplingPlan) -> list[Finding]:
     text = (
         f"The screws stand {beside:.1f} mm beside the coupling's body and hold in the socket alone."
         if beside >= 0.0
-        else f"The screws would cut the rim of the coupling's body by {-inside:.1f} mm; use a wider"
-        " or a narrower body, or another screw square."
+        else f"The screws would cut the rim of the coupling's body by {-inside:.1f} mm."
     )
     return [
         Finding(
@@ -216,6 +227,9 @@ def _screws(seat: Seat, plan: CouplingPlan) -> list[Finding]:
             value=plan.screw_square_mm,
             unit="mm",
             basis=Basis.GIVEN if plan.body_diameter_mm is not None else Basis.DEFAULT,
+            source=SCREWS_STAY_OUTSIDE,
+            remedy="another screw square, or a wider or narrower body",
+            entry="couple.coupling.screw_square_mm",
         )
     ]
 
@@ -234,13 +248,16 @@ def _mouth(seat: Seat, plan: CouplingPlan, shape: SocketShape) -> list[Finding]:
             text=(
                 f"The socket's end is narrower than the coupling's body of"
                 f" {seat.body_diameter_mm:.0f} mm up to {seat.mouth_mm:.0f} mm above it, so that"
-                f" its pocket would reach the trim line; choose a narrower coupling."
+                " its pocket would reach the trim line."
                 f"{_body_stated(plan)}"
             ),
             where="coupling",
             value=seat.mouth_mm,
             unit="mm",
             basis=Basis.MEASURED if plan.body_diameter_mm is not None else Basis.DEFAULT,
+            source=EXIT_TO_TRIM_MM.source,
+            remedy="a narrower coupling",
+            entry="couple.coupling.body_diameter_mm",
         )
     ]
 
@@ -264,6 +281,9 @@ def _target(plan: CouplingPlan) -> list[Finding]:
             unit="mm",
             basis=figure.basis,
             source=SMALL_TARGET_MM.source,
+            remedy="a coupling with a larger target",
+            entry="couple.coupling.target_diameter_mm",
+            at_least=True,
         )
     ]
 

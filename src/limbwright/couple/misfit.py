@@ -11,7 +11,7 @@ from scipy.spatial.transform import Rotation
 
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
-from limbwright.core.sources import STATED_IN_CASE, Basis, Confidence, Source
+from limbwright.core.sources import STATED_IN_CASE, Basis, Confidence, Origin, Source
 from limbwright.couple.axis import Line
 from limbwright.couple.figures import CouplingFigures, Figure, coupling_figures, disc_overlap
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
@@ -139,7 +139,7 @@ def _finding(
     says += f" ({case.replace('_', ' ')}{_others(cases, case)})"
     if limit.value is None:
         severity = Severity.NOT_ESTABLISHED
-        text = f"{says}; no tolerance is established, enter what the coupling's maker states."
+        text = f"{says}; no tolerance is established."
     elif value <= limit.value:
         # what rests on a default is told, not approved
         severity = Severity.OK if limit.basis is Basis.GIVEN else Severity.NOTE
@@ -149,7 +149,7 @@ def _finding(
         severity = _beyond(limit)
         text = (
             f"{says}, {value - limit.value:.1f} {shown} beyond what it tolerates"
-            f" ({limit.value:.1f}); set the seat on the distal limb's axis or move it."
+            f" ({limit.value:.1f})."
         )
     code = f"target-{what}-{case}".replace("_", "-")
     return Finding(
@@ -163,13 +163,24 @@ def _finding(
         unit=unit,
         basis=Basis.ESTIMATED if limit.basis is Basis.GIVEN else limit.basis,
         source=_source(limit),
+        remedy="a seat on the distal limb's axis, or moved"
+        if limit.value is not None
+        else "what the coupling's maker states",
+        entry="couple.coupling.axis"
+        if limit.value is not None
+        else f"couple.coupling.tolerance_{what}_{unit}",
     )
 
 
-def _source(limit: Figure) -> Source | None:
-    """Where a limit comes from; none where there is no limit."""
+_NO_TOLERANCE = Source(
+    Origin.PROJECT, "no tolerance of such couplings was found stated", Confidence.MEDIUM
+)
+
+
+def _source(limit: Figure) -> Source:
+    """Where a limit comes from; without one, that none is known."""
     if limit.value is None:
-        return None
+        return _NO_TOLERANCE
     return limit.source if limit.source is not None else STATED_IN_CASE
 
 

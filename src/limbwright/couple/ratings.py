@@ -20,6 +20,7 @@ from limbwright.couple.catalogue import (
 )
 from limbwright.couple.in_hand import WORN, named_parts
 from limbwright.couple.plan import CouplePlan
+from limbwright.couple.tables import RATING_IS_THE_MAKERS
 
 ACTIVITIES = tuple(Activity)
 
@@ -84,7 +85,7 @@ def _refused(role: str, part: AnyPart, person: Person) -> Finding:
         severity=Severity.NOT_ESTABLISHED if part.example else Severity.STOP,
         text=(
             f"The {_name(role, part)} is not admitted for this person:"
-            f" {', and '.join(_beyond(part, person))}; choose another."
+            f" {', and '.join(_beyond(part, person))}."
         ),
         where=role.replace("_", " "),
         value=person.borne_mass_kg,
@@ -92,6 +93,8 @@ def _refused(role: str, part: AnyPart, person: Person) -> Finding:
         unit="kg",
         basis=part.basis,
         source=part.source,
+        remedy="a part that is admitted for this person",
+        entry=f"couple.catalogue.{role}",
     )
 
 
@@ -126,21 +129,20 @@ def _unrated(parts: list[tuple[str, AnyPart]], person: Person) -> Finding:
         stage="couple",
         code="part-rating-not-stated",
         severity=Severity.NOT_ESTABLISHED,
-        text=(
-            f"No body mass is stated up to which these are admitted: {names}; look it up with"
-            " their makers and enter it."
-        ),
+        text=(f"No body mass is stated up to which these are admitted: {names}."),
         where="parts",
         value=person.borne_mass_kg,
         unit="kg",
         basis=Basis.GIVEN,
+        source=RATING_IS_THE_MAKERS,
+        remedy="what their makers state, entered in the catalogue",
     )
 
 
 def _mismatches(
     plan: CouplePlan, named: Mapping[str, AnyPart], floor_mm: float
 ) -> Iterator[Finding]:
-    for role, other, text in (
+    for role, other, text, remedy in (
         *_screw_squares(named),
         *_tubes(named),
         *_floor(named, floor_mm),
@@ -161,11 +163,15 @@ def _mismatches(
             where=role.replace("_", " "),
             basis=both[0].basis,
             source=both[0].source,
+            remedy=remedy,
+            entry="prove.distal_plate_mm" if remedy == _THICKER else f"couple.catalogue.{role}",
         )
 
 
-Mismatch = tuple[str, str, str]
-"""Role, the other role or "", and what is wrong."""
+Mismatch = tuple[str, str, str, str]
+"""Role, the other role or "", what is wrong, and what would change it."""
+_TOGETHER = "parts that go together"
+_THICKER = "a thicker floor"
 
 
 def _screw_squares(named: Mapping[str, AnyPart]) -> Iterator[Mismatch]:
@@ -186,7 +192,8 @@ def _screw_squares(named: Mapping[str, AnyPart]) -> Iterator[Mismatch]:
                     role,
                     "plate",
                     f"The {_name(role, part)} has {what} of {mine:g} mm and the"
-                    f" {_name('plate', plate)} of {theirs:g} mm; choose parts that go together.",
+                    f" {_name('plate', plate)} of {theirs:g} mm.",
+                    _TOGETHER,
                 )
 
 
@@ -201,8 +208,8 @@ def _tubes(named: Mapping[str, AnyPart]) -> Iterator[Mismatch]:
                 role,
                 "pylon",
                 f"The {_name(role, clamp)} holds a tube of {clamp.tube_outside_mm:g} mm, but the"
-                f" {_name('pylon', pylon)} measures {pylon.outside_mm:g} mm; choose parts that go"
-                " together.",
+                f" {_name('pylon', pylon)} measures {pylon.outside_mm:g} mm.",
+                _TOGETHER,
             )
 
 
@@ -213,7 +220,8 @@ def _floor(named: Mapping[str, AnyPart], floor_mm: float) -> Iterator[Mismatch]:
             "square_plate",
             "",
             f"The {_name('square_plate', plate)} is {plate.thickness_mm:g} mm thick, more than the"
-            f" socket's floor of {floor_mm:g} mm that it is set into; thicken the floor.",
+            f" socket's floor of {floor_mm:g} mm that it is set into.",
+            _THICKER,
         )
 
 
@@ -227,6 +235,7 @@ def _heel(plan: CouplePlan, named: Mapping[str, AnyPart]) -> Iterator[Mismatch]:
             "",
             f"The {_name('foot', foot)} is built for a heel of {foot.shoe_heel_mm:g} mm, the shoe"
             f" has {plan.parts.shoe_heel_mm:g} mm: the sole will not stand flat.",
+            "another shoe, or another foot",
         )
 
 

@@ -232,6 +232,28 @@ PIN_BORE_MM = Sourced(
     "mm",
     Source(Origin.PROJECT, "bore wider than the pin, so that it never binds", Confidence.MEDIUM),
 )
+SCREWS_STAY_OUTSIDE = Source(
+    Origin.PROJECT,
+    "geometry: a screw holds in the coupling's body or clear beside it, and never in the limb's"
+    " room",
+    Confidence.HIGH,
+)
+LIMB_DRAWN_OUT = Source(
+    Origin.COMPUTED,
+    "limb and liner drawn out of the socket along the coupling's axis; what tissue tolerates is not"
+    " established",
+    Confidence.MEDIUM,
+)
+CATALOGUE_EXCHANGE = Source(
+    Origin.CATALOGUE,
+    "heights and ratings of the entries, exchanged up to three at a time",
+    Confidence.MEDIUM,
+)
+RATING_IS_THE_MAKERS = Source(
+    Origin.TRADE,
+    "up to which body mass a part is admitted is for its maker to state",
+    Confidence.HIGH,
+)
 EXIT_TO_TRIM_MM = Sourced(
     10.0,
     "mm",

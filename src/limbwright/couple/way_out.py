@@ -11,7 +11,7 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis
 from limbwright.couple.result import Withdrawal
-from limbwright.couple.tables import FREE_CATCH_MM
+from limbwright.couple.tables import FREE_CATCH_MM, LIMB_DRAWN_OUT
 from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
 
@@ -59,6 +59,7 @@ def withdrawal_findings(
 
 def _rigid(body: _Body, out: Withdrawal, shape: SocketShape) -> Finding:
     free = out.catch_mm <= FREE_CATCH_MM.value
+    ways: list[str] = []
     if free:
         text = f"{body.name} comes straight out along the coupling's axis."
     else:
@@ -66,7 +67,7 @@ def _rigid(body: _Body, out: Withdrawal, shape: SocketShape) -> Finding:
         text = (
             f"{body.name} catches by {out.catch_mm:.1f} mm, drawn out along the coupling's axis:"
             f" at {_words(out.place_mm)}, it is wider than the wall above it, narrowest at"
-            f" {height_words(-out.narrow_level_mm)}. To free it: {'; or '.join(ways)}."
+            f" {height_words(-out.narrow_level_mm)}."
         )
     return Finding(
         stage="couple",
@@ -79,24 +80,26 @@ def _rigid(body: _Body, out: Withdrawal, shape: SocketShape) -> Finding:
         unit="mm",
         basis=Basis.MEASURED,
         source=FREE_CATCH_MM.source,
+        remedy="; or ".join(ways),
+        entry="" if free else "shape.trim",
     )
 
 
 def _limb(out: Withdrawal) -> Finding:
-    ways = "; or ".join(_leaning(out))
     return Finding(
         stage="couple",
         code="limb-must-yield",
         severity=Severity.NOTE,
         text=(
             f"To get in and out, limb and liner must yield by {out.catch_mm:.1f} mm"
-            f" at {_words(out.place_mm)}{f' ({ways})' if ways else ''}; soft tissue tolerates some,"
-            " how much is not established."
+            f" at {_words(out.place_mm)}; soft tissue tolerates some, how much is not established."
         ),
         where=_words(out.place_mm),
         value=out.catch_mm,
         unit="mm",
         basis=Basis.MEASURED,
+        source=LIMB_DRAWN_OUT,
+        remedy="; or ".join(_leaning(out)),
     )
 
 

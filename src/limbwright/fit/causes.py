@@ -127,6 +127,31 @@ def _outside(spot: Spot) -> CauseReading:
     )
 
 
+def _amount(kpa: float, what: str) -> str:
+    """A pressure or a shear in words: "no pressure", "less than 1 kPa of shear"."""
+    if kpa <= 0.0:
+        return f"no {what}"
+    number = "less than 1" if kpa < 0.5 else f"{kpa:.0f}"
+    return f"{number} kPa of {what}"
+
+
+def _of_limit(share: float | None) -> str:
+    """How much of a place's working limit is used; nothing where no limit is known or used."""
+    if share is None or share <= 0.0:
+        return ""
+    percent = "less than 1" if share < 0.005 else f"{100 * share:.0f}"
+    return f", {percent} % of its working limit"
+
+
+def _ranked(percent: float) -> str:
+    """Where a place stands among all the skin that the socket covers."""
+    if percent < 0.5:
+        return "no part of the covered skin carries less"
+    if percent >= 99.5:
+        return "no part of the covered skin carries more"
+    return f"{percent:.0f} % of the covered skin carries less"
+
+
 def _hot(picture: Picture, spot: Spot) -> CauseReading:
     """Too much pressure right there."""
     limit = WALKING_LIMIT_KPA.get(spot.area.name) if spot.area is not None else None
@@ -136,10 +161,9 @@ def _hot(picture: Picture, spot: Spot) -> CauseReading:
     )
     low = spot.pressure_rank_percent < LOW_RANK_PERCENT.value or spot.here_kpa < OCCLUDING_KPA.value
     verdict = _graded(high, low)
-    of_limit = "" if share is None else f", {100 * share:.0f} % of its working limit"
     says = (
-        f"{spot.here_kpa:.0f} kPa over the 1 cm² there in {_plain(spot.load_case)}{of_limit}; more"
-        f" than {spot.pressure_rank_percent:.0f} % of the covered skin carries."
+        f"{_amount(spot.here_kpa, 'pressure')} over the 1 cm² there in"
+        f" {_plain(spot.load_case)}{_of_limit(share)}; {_ranked(spot.pressure_rank_percent)}."
     )
     if verdict is Verdict.AGAINST:
         says += (
@@ -245,8 +269,8 @@ def _rubbed(picture: Picture, spot: Spot) -> CauseReading:
         picture,
         "rubbing along the wall",
         _graded(high, low),
-        f"{spot.shear_kpa:.0f} kPa of shear there in {_plain(spot.load_case)}; more than"
-        f" {spot.shear_rank_percent:.0f} % of the covered skin carries.",
+        f"{_amount(spot.shear_kpa, 'shear')} there in {_plain(spot.load_case)};"
+        f" {_ranked(spot.shear_rank_percent)}.",
         value=spot.shear_kpa,
         unit="kPa",
         suggestion=Suggestion(

@@ -12,7 +12,7 @@ from limbwright.fit.causes import causes_of
 from limbwright.fit.plan import Complaint, FitPlan, Fitting
 from limbwright.fit.result import ComplaintAnswer, FitResult, Verdict
 from limbwright.fit.spot import READ_AS, Ground, Picture, Spot, picture_of, spot_of
-from limbwright.fit.tables import COMFORT_CHANGE
+from limbwright.fit.tables import COMFORT_CHANGE, TEACHING
 from limbwright.prove.result import Proof
 from limbwright.shape.plan import ShapePlan
 from limbwright.shape.result import SocketShape
@@ -129,11 +129,14 @@ def _unentered(plan: FitPlan) -> Iterator[Finding]:
             _STAGE,
             "changed-by-hand",
             Severity.WARNING,
-            f"Changed by hand and not in the plan: {'; '.join(open_changes)}. Enter it, or the"
-            " picture is of another socket.",
+            f"Changed by hand and not in the plan: {'; '.join(open_changes)}. The picture is of"
+            " another socket.",
             value=float(len(open_changes)),
             unit="changes",
             basis=Basis.GIVEN,
+            source=TEACHING,
+            remedy="the change entered where it belongs in the plan",
+            entry="fit.fittings",
         )
 
 
@@ -155,8 +158,7 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
         if fits
         else "nothing that is computed speaks for a usual cause; look, palpate and ask."
     )
-    if fits and best.suggestion is not None:
-        text += f" To try first: {best.suggestion.text}."
+    first = best.suggestion.text if fits and best.suggestion is not None else ""
     yield Finding(
         _STAGE,
         "to-change-first",
@@ -168,6 +170,7 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
         unit=best.unit if fits else "",
         basis=best.basis,
         source=best.source,
+        remedy=f"to try first, {first}" if first else "",
     )
 
 

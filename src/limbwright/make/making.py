@@ -27,6 +27,12 @@ WALL_SOURCE = Source(
     "largest deviation of the designed wall from the wall asked for",
     Confidence.HIGH,
 )
+MARK_SOURCE = Source(
+    Origin.PROJECT, "the letter of the side is cut into the part that is made", Confidence.HIGH
+)
+LOOSE_SOURCE = Source(
+    Origin.PROJECT, "only the largest piece of the cut solid is the socket", Confidence.HIGH
+)
 MARK_BELOW_BRIM_MM = 35.0
 """The side's letter stands this far below the lowest point of the brim."""
 FILE_GRIDS_MM = (1e-3, 5e-4, 2e-4)
@@ -138,12 +144,14 @@ def _findings(
             f"The wall of {wall_mm:g} mm is met within {off:.2f} mm away from brim and seat"
             if even
             else f"The wall differs from {wall_mm:g} mm by up to {off:.2f} mm; narrow hollows fill"
-            " up or thin out there: ease the areas or choose a thinner wall",
+            " up or thin out there",
             value=off,
             limit=WALL_TOLERANCE_MM,
             unit="mm",
             basis=Basis.ESTIMATED,
             source=WALL_SOURCE,
+            remedy="" if even else "gentler areas, or a thinner wall",
+            entry="" if even else "prove.wall_mm",
         ),
         Finding(
             STAGE,
@@ -153,6 +161,7 @@ def _findings(
             + (" and bears its letter on the lateral wall" if marked else " but is not marked"),
             where="socket shell",
             basis=Basis.GIVEN,
+            source=MARK_SOURCE,
         ),
     ]
     if left_out:
@@ -166,6 +175,7 @@ def _findings(
                 where="coupling seat",
                 value=float(left_out),
                 basis=Basis.ESTIMATED,
+                source=LOOSE_SOURCE,
             )
         )
     return tuple(findings)

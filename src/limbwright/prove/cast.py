@@ -160,6 +160,9 @@ def _wall_finding(
         unit="layers",
         basis=credit.basis,
         source=source,
+        remedy="more layers, or coupons of a stronger tape",
+        entry="prove.layers",
+        at_least=True,
     )
 
 
@@ -168,10 +171,7 @@ def _plate_finding(need: CastNeed, plan: ProvePlan, credit: Allowable, source: S
     wanted = f"{plan.wanted_margin:g} times the reference force"
     if need.plate_layers is None:
         severity, limit = Severity.WARNING, None
-        text = (
-            f"Even {MOST_LAYERS} layers at the distal plate do not reach {wanted} by the coupons;"
-            " put a plate that spreads the screws' pull inside"
-        )
+        text = f"Even {MOST_LAYERS} layers at the distal plate do not reach {wanted} by the coupons"
     else:
         limit = need.plate_layers * layer_mm
         severity = Severity.NOTE if stated_mm >= limit - 1e-9 else Severity.WARNING
@@ -190,6 +190,9 @@ def _plate_finding(need: CastNeed, plan: ProvePlan, credit: Allowable, source: S
         unit="mm",
         basis=credit.basis,
         source=source,
+        remedy="more layers at the distal plate, or a plate inside that spreads the screws' pull",
+        entry="prove.distal_plate_mm",
+        at_least=True,
     )
 
 
@@ -203,6 +206,8 @@ def _uncounted(credit: Allowable) -> Finding:
         unit="layers",
         basis=Basis.DEFAULT,
         source=CAST_SUPERVISED,
+        remedy="coupons of this lay-up, bent until they break and entered",
+        entry="prove.coupons",
     )
 
 

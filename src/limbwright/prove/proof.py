@@ -22,6 +22,7 @@ from limbwright.prove.plan import ProvePlan
 from limbwright.prove.result import InterfaceResult, Proof
 from limbwright.prove.strength import strength
 from limbwright.prove.suspension import suspension
+from limbwright.prove.tables import PRESSURE_MODEL
 from limbwright.shape.result import SocketShape
 
 
@@ -99,4 +100,6 @@ def prove(
 def _no_equilibrium(error: NotConverged) -> Finding:
     """A load case without equilibrium has no number, and stops the job."""
     text = error.message[0].upper() + error.message[1:]
-    return Finding("prove", "no-equilibrium", Severity.STOP, text, where=error.where)
+    return Finding(
+        "prove", "no-equilibrium", Severity.STOP, text, where=error.where, source=PRESSURE_MODEL
+    )

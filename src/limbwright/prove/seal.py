@@ -84,6 +84,7 @@ def _pressure(shape: SocketShape, kind: CouplingKind, plan: ProvePlan, walking_n
         unit="kPa",
         basis=Basis.DEFAULT if where is Basis.DEFAULT else Basis.ESTIMATED,
         source=measured.source,
+        remedy="a seal where the socket is wider, or a lighter leg",
     )
 
 
@@ -99,13 +100,13 @@ def _closed_wall(shape: SocketShape, plan: ProvePlan, with_sleeve: bool) -> Find
         severity = Severity.STOP if where is Basis.GIVEN else Severity.NOT_ESTABLISHED
         text = (
             f"The seal stands {-cover_mm:.0f} mm above the lowest point of the trim line, where the"
-            " wall is open: raise the trim line, set the seal lower, or wear a sleeve over the brim"
+            " wall is open"
         )
     elif cover_mm < LINER_BELOW_SEAL_MM.value:
         severity = Severity.WARNING
         text = (
             f"Only {cover_mm:.0f} mm of closed wall stand above the seal at the lowest point of the"
-            " trim line: a lifted liner lets air in; raise the trim line there or lower the seal"
+            " trim line: a lifted liner lets air in"
         )
     else:
         severity = Severity.NOTE
@@ -124,6 +125,11 @@ def _closed_wall(shape: SocketShape, plan: ProvePlan, with_sleeve: bool) -> Find
         unit="mm",
         basis=where,
         source=LINER_BELOW_SEAL_MM.source,
+        remedy=""
+        if with_sleeve
+        else "a higher trim line there, a lower seal, or a sleeve over the brim",
+        entry="" if with_sleeve else "shape.trim",
+        at_least=True,
     )
 
 

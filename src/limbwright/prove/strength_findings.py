@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from limbwright.core.slicing import slice_moments
 from limbwright.core.sources import Basis, Confidence, Origin, Source
 from limbwright.couple.tables import FLOOR_MM
 from limbwright.prove.materials import (
+    LAYERED,
     Allowable,
     material_of,
     plate_basis,
@@ -69,14 +71,23 @@ _NOT_LOOKED_AT = Source(
     Confidence.HIGH,
 )
 
-_BEST_SOCKET = "at the material's best strength; thicken it"
-_BEST = {
-    SCREWS: "as new; use thicker screws or a wider screw square",
-    SCREWS_BOTH: "as new; use thicker screws or a wider screw square",
-    PYLON: "as new; use a thicker or stronger tube",
-    CLAMP: "as new; use a longer clamp or a thicker tube",
+Remedy = tuple[str, str]
+"""What would change a finding, and the entry that would."""
+
+_SCREWS = ("thicker screws, or a wider screw square", "couple.coupling.screw_diameter_mm")
+_PLATE = ("a thicker distal plate, or a stronger material", "prove.distal_plate_mm")
+_WALL = ("a thicker wall, or a stronger material", "prove.wall_mm")
+_LAYERS = ("more layers, or a stronger material", "prove.layers")
+_REMEDIES: Mapping[str, Remedy] = {
+    SCREWS: _SCREWS,
+    SCREWS_BOTH: _SCREWS,
+    PULL_THROUGH: _PLATE,
+    FLOOR: _PLATE,
+    PYLON: ("a thicker or stronger tube", "couple.parts.pylon_outside_mm"),
+    CLAMP: ("a longer clamp, or a thicker tube", "couple.parts.pylon_wall_mm"),
 }
-"""What a place is credited with at best, and what would help where it does not suffice."""
+"""What each place's margin hangs on; that of every other place hangs on the wall."""
+_COUPONS = ("coupons of this lay-up, bent until they break and entered", "prove.coupons")
 
 _TESTED = {
     SocketProcess.CHECK_SOCKET: SOCKETS_VARY,
@@ -112,9 +123,9 @@ def strength_findings(
         return (_no_level(), *_about_process(plan, shape))
     governing = governing_checks(checks)
     return (
-        _verdict(governing, loads, beyond_kg),
-        *_weakest(governing),
-        *(_of_check(check, credit, loads, beyond_kg) for check in governing),
+        _verdict(governing, loads, beyond_kg, plan),
+        *_weakest(governing, plan),
+        *(_of_check(check, credit, loads, beyond_kg, plan) for check in governing),
         *_borrowed(loads),
         *_on_defaults(plan),
         _not_looked_at(),
@@ -157,33 +168,36 @@ def weakest_check(checks: tuple[Check, ...]) -> Check | None:
     rated = [check for check in checks if check.margin is not None and check.name in RANKED]
     if not {check.name for check in rated}.issuperset(SOCKET_PLACES):
         return None
-    return min(rated, key=lambda check: check.margin or 0.0)
+    return min(rated, key=_margin)
 
 
 def _verdict(
-    checks: tuple[Check, ...], loads: tuple[ReferenceLoad, ...], beyond_kg: float | None
+    checks: tuple[Check, ...],
+    loads: tuple[ReferenceLoad, ...],
+    beyond_kg: float | None,
+    plan: ProvePlan,
 ) -> Finding:
     """The socket as a whole; missing any place it is not established, whatever the others say."""
     socket = [check for check in checks if check.name in RANKED]
     known = {check.name for check in socket if check.margin is not None}
     missing = [name for name in SOCKET_PLACES if name not in known]
     level = loads[0].level
-    margins = [check.margin for check in socket if check.margin is not None]
-    least = min(margins) if margins else None
+    least = min((c for c in socket if c.margin is not None), key=_margin, default=None)
+    margin = None if least is None else least.margin
+    remedy, entry = ("", "") if least is None else _remedy(least, plan)
     if missing:
-        severity = Severity.NOT_ESTABLISHED
+        severity, (remedy, entry) = Severity.NOT_ESTABLISHED, _COUPONS
         text = f"The socket's strength is not established: nothing decides {_listed(missing)}"
-    elif least is not None and least < 1.0:
+    elif margin is not None and margin < 1.0:
         severity = Severity.WARNING
         text = f"The socket does not reach the {level} forces everywhere by this estimate"
         if beyond_kg is not None:
             text += f", which are for up to {beyond_kg:g} kg; this person needs more"
     elif beyond_kg is not None:
-        severity = Severity.NOT_ESTABLISHED
+        severity, remedy, entry = Severity.NOT_ESTABLISHED, _BEYOND_LEVELS, ""
         text = (
             f"No reference force is established for this body mass. Every place looked at holds"
-            f" the {level} forces by this estimate, which are for up to {beyond_kg:g} kg only; ask"
-            " the components' makers, and have the socket's lay-up tested"
+            f" the {level} forces by this estimate, which are for up to {beyond_kg:g} kg only"
         )
     else:
         severity = Severity.NOTE
@@ -194,17 +208,38 @@ def _verdict(
         severity,
         f"{text}. {NOT_A_TEST}: sockets are outside that standard",
         where="socket",
-        value=None if missing else least,
+        value=None if missing else margin,
         limit=1.0,
         basis=_weakest_basis(socket),
         source=_COMPARED,
+        remedy=remedy,
+        entry=entry,
+        at_least=True,
     )
 
 
-def _weakest(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
+_BEYOND_LEVELS = (
+    "what the components' makers state for this body mass, and a test of the socket's lay-up"
+)
+
+
+def _remedy(check: Check, plan: ProvePlan) -> Remedy:
+    """What a place's margin hangs on; without a margin, what would give one."""
+    if check.margin is None:
+        return ("", "") if check.name in AS_NEW or check.capacity is not None else _COUPONS
+    wall = _LAYERS if plan.process in LAYERED else _WALL
+    return _REMEDIES.get(check.name, wall)
+
+
+def _margin(check: Check) -> float:
+    return check.margin or 0.0
+
+
+def _weakest(checks: tuple[Check, ...], plan: ProvePlan) -> tuple[Finding, ...]:
     weakest = weakest_check(checks)
     if weakest is None:
         return ()
+    remedy, entry = _remedy(weakest, plan)
     return (
         Finding(
             STAGE,
@@ -216,6 +251,9 @@ def _weakest(checks: tuple[Check, ...]) -> tuple[Finding, ...]:
             limit=weakest.required_margin,
             basis=weakest.capacity_basis,
             source=weakest.capacity_source,
+            remedy=remedy,
+            entry=entry,
+            at_least=True,
         ),
     )
 
@@ -225,6 +263,7 @@ def _of_check(
     credit: Allowable,
     loads: tuple[ReferenceLoad, ...],
     beyond_kg: float | None,
+    plan: ProvePlan,
 ) -> Finding:
     steps = walking_margin(check, credit, loads[0])
     if check.margin is None:
@@ -235,7 +274,8 @@ def _of_check(
         lead = f"The brim {'may not bear' if short else 'bears'} what opens it"
     elif steps is not None and steps < 1.0:
         severity = Severity.STOP
-        lead = f"Would not bear ordinary steps even {_BEST.get(check.name, _BEST_SOCKET)}"
+        best = "as new" if check.name in AS_NEW else "at the material's best strength"
+        lead = f"Would not bear ordinary steps even {best}"
     elif check.margin < check.required_margin:
         severity = Severity.WARNING
         lead = f"Holds {100.0 * check.margin:.0f} % of the reference load"
@@ -249,6 +289,7 @@ def _of_check(
         # never OK: the load lines are from memory, and sockets are outside the standard
         severity = Severity.NOTE
         lead = f"Holds {check.margin:.1f} times the reference load"
+    remedy, entry = _remedy(check, plan)
     return Finding(
         STAGE,
         CODES.get(check.name, "strength-" + check.name.replace(" ", "-")),
@@ -259,7 +300,10 @@ def _of_check(
         limit=check.capacity,
         unit=check.unit,
         basis=check.capacity_basis,
-        source=check.capacity_source,
+        source=check.capacity_source or _COMPARED,
+        remedy=remedy,
+        entry=entry,
+        margin=check.required_margin,
     )
 
 
@@ -268,11 +312,12 @@ def _no_level() -> Finding:
         STAGE,
         "strength-compared",
         Severity.NOT_ESTABLISHED,
-        "No reference force is established for this body mass, so that strength is not compared;"
-        " ask the components' makers, and have the socket's lay-up tested",
+        "No reference force is established for this body mass, so that strength is not compared",
         where="socket",
         limit=1.0,
         source=_COMPARED,
+        remedy=_BEYOND_LEVELS,
+        at_least=True,
     )
 
 
@@ -306,13 +351,19 @@ def _on_defaults(plan: ProvePlan) -> tuple[Finding, ...]:
             STAGE,
             "strength-on-defaults",
             Severity.NOTE,
-            f"Strength is told for {' and '.join(assumed)} by default; measure the finished socket"
-            " and enter what it has",
+            f"Strength is told for {' and '.join(assumed)} by default",
             where="socket",
             basis=Basis.DEFAULT,
             source=WALL_MM.source if wall_basis(plan) is Basis.DEFAULT else FLOOR_MM.source,
+            remedy="what the finished socket measures there, entered",
+            entry=_wall_entry(plan) if wall_basis(plan) is Basis.DEFAULT else _PLATE[1],
         ),
     )
+
+
+def _wall_entry(plan: ProvePlan) -> str:
+    """The entry that makes the wall as thick as it is."""
+    return _LAYERS[1] if plan.process in LAYERED else _WALL[1]
 
 
 def _not_looked_at() -> Finding:
@@ -376,13 +427,14 @@ def _thinned(shape: SocketShape) -> tuple[Finding, ...]:
             "forming-thins-distal-end",
             Severity.WARNING,
             f"A sheet formed {ratio:.1f} times as deep as wide loses about {low:.0f} to"
-            f" {high:.0f} % of its thickness at the distal end, which carries the attachment:"
-            " measure the wall there and enter what is left",
+            f" {high:.0f} % of its thickness at the distal end, which carries the attachment",
             where="distal end",
             value=ratio,
             limit=rows[0][0],
             basis=Basis.ESTIMATED,
             source=FORMING,
+            remedy="the wall that is left at the distal end, measured and entered",
+            entry="prove.wall_mm",
         ),
     )
 
@@ -403,6 +455,8 @@ def _softens(plan: ProvePlan) -> tuple[Finding, ...]:
             unit=material.softening_c.unit,
             basis=Basis.DEFAULT,
             source=material.softening_c.source,
+            remedy="another material",
+            entry="prove.material",
         ),
     )
 

@@ -294,6 +294,7 @@ def _of_check(
         check.demand,
         check.capacity,
         check.unit,
+        check.required_margin,
     )
 
 
@@ -306,8 +307,36 @@ def _told(
     value: float | None = None,
     limit: float | None = None,
     unit: str = "",
+    margin: float = 1.0,
 ) -> Finding:
-    return Finding(STAGE, code, severity, text, "suspension", value, limit, unit, basis, source)
+    remedy, entry = _REMEDIES.get(code, ("", ""))
+    return Finding(
+        stage=STAGE,
+        code=code,
+        severity=severity,
+        text=text,
+        where="suspension",
+        value=value,
+        limit=limit,
+        unit=unit,
+        basis=basis,
+        source=source,
+        remedy=remedy,
+        entry=entry,
+        margin=margin,
+    )
+
+
+_HOLD_MORE = (
+    "a coupling that holds more, a second suspension, or a lighter leg; sure becomes what its maker"
+    " states and a scale shows",
+    "couple.coupling.capacity_n",
+)
+_REMEDIES = {
+    f"suspension-{what}": _HOLD_MORE
+    for what in ("walking", "running", "stairs", "toe-catch", "for-whom")
+}
+"""What the margins hang on, and the entry that holds it."""
 
 
 def _left_out() -> Finding:

@@ -368,6 +368,19 @@ REFERENCE_LOAD_N = Sourced(
     ),
 )
 
+NO_TOLERANCE = Source(
+    Origin.PROJECT,
+    "no pain threshold or tolerated pressure of these places was found published",
+    Confidence.MEDIUM,
+)
+PRESSURE_MODEL = Source(
+    Origin.COMPUTED,
+    "equilibrium of the limb in the socket, checked against closed forms and other programs and"
+    " never on people; its method and errors stand in docs/method/pressure_*",
+    Confidence.LOW,
+)
+"""Where what is told of pressure comes from when no single figure stands behind it."""
+
 # --- what if ----------------------------------------------------------------------------------
 
 VOLUME_LOSS_PERCENT = Sourced(

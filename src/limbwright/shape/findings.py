@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from limbwright.capture.leg_table import PLACES
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Mesh, Scalars, face_areas
 from limbwright.core.sources import Basis
@@ -13,7 +14,7 @@ from limbwright.shape.defaults import usual_take_up
 from limbwright.shape.places import direction_of, height_words, place_words
 from limbwright.shape.plan import AreaName, ShapePlan
 from limbwright.shape.preparation import Preparation
-from limbwright.shape.result import PlacedArea, SocketShape
+from limbwright.shape.result import PlacedArea, SocketShape, depth_entry
 from limbwright.shape.takeup import section_loss_percent
 from limbwright.shape.trim import SAMPLES, TURN
 
@@ -35,8 +36,9 @@ def shape_findings(
     """All findings of the stage, the whole first, then take-up, areas and trim line."""
     found = [_volume(plan, shape), *_take_up(prepared, plan)]
     placed = [area for area in shape.areas if area.weight.max(initial=0.0) > 0.0]
-    found += [_no_room(area) for area in shape.areas if area.weight.max(initial=0.0) <= 0.0]
-    found += _depths_not_usual(placed)
+    without = [area for area in shape.areas if area.weight.max(initial=0.0) <= 0.0]
+    found += [_no_room(area, shape.areas) for area in without]
+    found += _depths_not_usual(placed, shape.areas)
     found += _on_guesses(placed)
     for area in placed:
         found += _area(prepared, area, shape)
@@ -69,6 +71,8 @@ def _volume(plan: ShapePlan, shape: SocketShape) -> Finding:
         unit="%",
         basis=Basis.MEASURED,
         source=tables.VOLUME_ARITHMETIC,
+        remedy="take-up, and the depths of the areas",
+        entry="shape.take_up",
     )
 
 
@@ -94,6 +98,8 @@ def _take_up(prepared: Preparation, plan: ShapePlan) -> list[Finding]:
             unit="% of girth",
             basis=Basis.GIVEN,
             source=tables.TAKE_UP_BY_LINER.source,
+            remedy="less take-up, or another liner",
+            entry="shape.take_up",
         )
     ]
 
@@ -103,18 +109,20 @@ def _area(prepared: Preparation, area: PlacedArea, shape: SocketShape) -> list[F
     return [finding for finding in checks if finding is not None]
 
 
-def _no_room(area: PlacedArea) -> Finding:
+def _no_room(area: PlacedArea, areas: tuple[PlacedArea, ...]) -> Finding:
     return Finding(
         STAGE,
         "no-room-for-area",
         Severity.WARNING,
-        f"The limb leaves no room for the {_words(area)}: it is left out. Check the landmarks"
-        " or take it out of the plan.",
+        f"The limb leaves no room for the {_words(area)}: it is left out.",
         where=area.name.value,
+        source=tables.AREA_TEMPLATES[area.name].usual_mm.source,
+        remedy="landmarks checked on the limb, or the area taken out of the plan",
+        entry=depth_entry(areas, area.name.value),
     )
 
 
-def _depths_not_usual(areas: list[PlacedArea]) -> list[Finding]:
+def _depths_not_usual(areas: list[PlacedArea], all_areas: tuple[PlacedArea, ...]) -> list[Finding]:
     """Depths outside what is usual in one note; its value is that of the one farthest outside."""
     outside = []
     for area in areas:
@@ -141,6 +149,9 @@ def _depths_not_usual(areas: list[PlacedArea]) -> list[Finding]:
             unit="mm",
             basis=Basis.GIVEN,
             source=tables.AREA_TEMPLATES[worst.name].usual_mm.source,
+            remedy="the depths of these areas",
+            entry=depth_entry(all_areas, worst.name.value),
+            at_least=abs(worst.depth_mm) < abs(limit),
         )
     ]
 
@@ -155,16 +166,20 @@ def _on_guesses(areas: list[PlacedArea]) -> list[Finding]:
     if not guessed:
         return []
     named = " and the ".join(_words(area) for area in guessed)
-    stands = "is placed by a landmark that is" if len(guessed) == 1 else "are placed by landmarks "
-    stands += " only a guess" if len(guessed) == 1 else "that are only guesses"
+    one = len(guessed) == 1
+    stands = "is placed by a landmark" if one else "are placed by landmarks"
+    stands += " that is only a guess" if one else " that are only guesses"
     return [
         Finding(
             STAGE,
             "area-on-guessed-landmark",
             Severity.WARNING,
-            f"The {named} {stands}: confirm on the limb.",
+            f"The {named} {stands}.",
             where=guessed[0].name.value,
             basis=Basis.GUESSED,
+            source=PLACES.source,
+            remedy="the landmarks confirmed on the limb",
+            entry="capture.landmarks.points",
         )
     ]
 
@@ -178,13 +193,15 @@ def _cut_away(prepared: Preparation, area: PlacedArea, shape: SocketShape) -> Fi
         STAGE,
         "area-cut-away",
         Severity.WARNING,
-        f"The trim line leaves {100 * covered:.0f} % of the {_words(area)} in the socket: raise"
-        " the line there, move the area or take it out.",
+        f"The trim line leaves {100 * covered:.0f} % of the {_words(area)} in the socket.",
         where=area.name.value,
         value=100 * covered,
         limit=100 * tables.COVERED_SHARE.value,
         unit="%",
         source=tables.COVERED_SHARE.source,
+        remedy="a higher trim line there, or the area moved or taken out",
+        entry="shape.trim",
+        at_least=True,
     )
 
 
@@ -200,12 +217,14 @@ def _relief_used_up(prepared: Preparation, area: PlacedArea, shape: SocketShape)
         "relief-used-up",
         Severity.NOTE,
         f"Take-up uses up the {_words(area)}: {area.depth_mm:g} mm are added, and {-net:.1f} mm"
-        f" less than the limb remain; {area.depth_mm - net:.1f} mm would leave it level.",
+        " less than the limb remain.",
         where=area.name.value,
         value=net,
         limit=-tables.REPEATABILITY_MM.value,
         unit="mm",
         source=tables.REPEATABILITY_MM.source,
+        remedy=f"{area.depth_mm - net:.1f} mm of relief would leave it level, or less take-up",
+        entry=depth_entry(shape.areas, area.name.value),
     )
 
 
@@ -219,10 +238,12 @@ def _flare_unanswered(areas: tuple[PlacedArea, ...]) -> list[Finding]:
             "flare-unanswered",
             Severity.WARNING,
             "The medial tibial flare is loaded and nothing answers on the lateral side, so the"
-            " limb shifts outward: load the anterior compartment or the fibular shaft too.",
+            " limb shifts outward.",
             where=AreaName.MEDIAL_TIBIAL_FLARE.value,
             basis=Basis.GIVEN,
             source=tables.LATERAL_ANSWER,
+            remedy="a load on the anterior compartment or the fibular shaft too",
+            entry="shape.areas",
         )
     ]
 
@@ -247,13 +268,14 @@ def _slope(prepared: Preparation, shape: SocketShape) -> list[Finding]:
             Severity.WARNING,
             f"The surface turns by {slope[face]:.0f} degrees at the edge of the {_words(near)},"
             f" {place_words(prepared.basis.limb, surface.vertices[corners].mean(axis=0))}; about"
-            f" {limit.value:.0f} is as sharp as is taught (from memory). Blend wider or go less"
-            " deep.",
+            f" {limit.value:.0f} is as sharp as is taught (from memory).",
             where=near.name.value,
             value=float(slope[face]),
             limit=limit.value,
             unit="degree",
             source=limit.source,
+            remedy="a wider blend, or less depth",
+            entry=depth_entry(shape.areas, near.name.value),
         )
     ]
 
@@ -295,6 +317,8 @@ def _posterior_brim(prepared: Preparation) -> list[Finding]:
             unit="mm",
             basis=Basis.GIVEN,
             source=limit.source,
+            remedy="a lower trim line behind the knee",
+            entry="shape.trim.posterior_mm",
         )
     ]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -44,6 +44,14 @@ class PlacedArea:
     rests_on_guess: bool
     length_mm: float = 0.0
     width_mm: float = 0.0
+
+
+def depth_entry(areas: Sequence[PlacedArea], name: str) -> str:
+    """Entry of the case document that holds an area's depth; that of all areas for other places."""
+    for number, area in enumerate(areas):
+        if area.name.value == name:
+            return f"shape.areas.{number}.depth_mm"
+    return "shape.areas"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,9 +13,12 @@ from limbwright.capture.casting.marks import TrimHeights, around_words, hands, m
 from limbwright.capture.casting.plan import CastingPlan
 from limbwright.capture.casting.result import Casting, SealedDummy, Wrap
 from limbwright.capture.casting.tables import (
+    COUNTED_ON_SCAN,
     EVENTS,
     EXIT_FROM_SHIN_DEG,
+    FILM_RANGE_MM,
     LAYERS_CARRIED,
+    RESIN_HARMS,
     RING_SQUEEZE_MM,
     RING_WIDTH_MM,
     THICK_WRAP_LAYERS,
@@ -152,9 +155,26 @@ def _finding(
     limit: float | None = None,
     unit: str = "",
     basis: Basis = Basis.GIVEN,
-    source: Source | None = None,
+    source: Source,
+    remedy: str = "",
+    entry: str = "",
+    at_least: bool = False,
 ) -> Finding:
-    return Finding(STAGE, code, severity, text, where, value, limit, unit, basis, source)
+    return Finding(
+        stage=STAGE,
+        code=code,
+        severity=severity,
+        text=text,
+        where=where,
+        value=value,
+        limit=limit,
+        unit=unit,
+        basis=basis,
+        source=source,
+        remedy=remedy,
+        entry=entry,
+        at_least=at_least,
+    )
 
 
 def _water_finding(plan: CastingPlan) -> Finding:
@@ -162,8 +182,7 @@ def _water_finding(plan: CastingPlan) -> Finding:
     if water > stop.value and not plan.hot_water_confirmed:
         severity, text, limit = (
             Severity.STOP,
-            "is too hot to dip tape or plaster in: a curing cast burns. Cool it, or confirm"
-            " hot_water_confirmed with what protects the skin",
+            "is too hot to dip tape or plaster in: a curing cast burns",
             stop,
         )
     elif water > warn.value:
@@ -182,6 +201,12 @@ def _water_finding(plan: CastingPlan) -> Finding:
         limit=limit.value,
         unit="degC",
         source=limit.source,
+        remedy=""
+        if severity is Severity.OK
+        else "cooler water, or hot_water_confirmed with what protects the skin"
+        if severity is Severity.STOP
+        else "cooler water",
+        entry="" if severity is Severity.OK else "capture.casting.water_c",
     )
 
 
@@ -190,8 +215,10 @@ def _film_finding(plan: CastingPlan, liner: Liner) -> Finding:
         return _finding(
             "cast-without-liner",
             Severity.WARNING,
-            "No liner lies under the cast: uncured resin may not touch skin; cover it with a"
-            " stocking and film",
+            "No liner lies under the cast: uncured resin may not touch skin",
+            source=RESIN_HARMS,
+            remedy="a stocking and film over the skin",
+            entry="capture.casting.film",
         )
     if plan.film:
         girth = 2.0 * math.pi * plan.film_mm
@@ -202,20 +229,28 @@ def _film_finding(plan: CastingPlan, liner: Liner) -> Finding:
             " girth, and a fold prints into the socket",
             value=girth,
             unit="mm",
+            source=FILM_RANGE_MM.source,
+            entry="capture.casting.film_mm",
+            remedy="another thickness of film",
         )
     if liner.fabric_faced is False:
         return _finding(
-            "no-film", Severity.NOTE, "No film: resin still harms some liners; see its maker"
+            "no-film",
+            Severity.NOTE,
+            "No film: resin still harms some liners; see its maker",
+            source=RESIN_HARMS,
         )
     known = liner.fabric_faced is True
     return _finding(
         "fabric-without-film",
         Severity.WARNING if known else Severity.NOT_ESTABLISHED,
-        "A fabric-faced liner bonds to fresh resin: put film between"
+        "A fabric-faced liner bonds to fresh resin"
         if known
-        else "Whether the liner's outside is fabric was not said: fabric bonds to fresh resin, put"
-        " film between",
+        else "Whether the liner's outside is fabric was not said: fabric bonds to fresh resin",
         where="liner",
+        source=RESIN_HARMS,
+        remedy="film between" if known else "film between, or what the liner's outside is",
+        entry="capture.casting.film" if known else "liner.fabric_faced",
     )
 
 
@@ -237,6 +272,9 @@ def _layers_finding(taped: Wrap, mass_kg: float, walked: bool, plan: CastingPlan
         limit=float(usual),
         basis=Basis.GIVEN if plan.layers is not None else Basis.DEFAULT,
         source=LAYERS_CARRIED.source,
+        remedy="the number of layers",
+        entry="capture.casting.layers",
+        at_least=few,
     )
 
 
@@ -251,13 +289,16 @@ def _dummy_findings(coupling: CouplingBody | None, liner: Liner, limb: Limb) -> 
                 Severity.WARNING,
                 f"The dummy ({coupling.body_mm:g} mm) is narrower than the liner's cap"
                 f" ({liner.cap_diameter_mm:g} mm): the sealing ring on the cap's rim finds no"
-                " face; take a wider dummy or a ring that fits both",
+                " face",
                 where="coupling dummy",
                 value=coupling.body_mm,
                 limit=liner.cap_diameter_mm,
                 unit="mm",
                 basis=Basis.DEFAULT,
                 source=RING_WIDTH_MM.source,
+                remedy="a wider dummy, or a ring that fits both",
+                entry="liner.cap_diameter_mm",
+                at_least=True,
             )
         )
     crest = limb.landmarks.get("crest_lower")
@@ -270,14 +311,16 @@ def _dummy_findings(coupling: CouplingBody | None, liner: Liner, limb: Limb) -> 
                 "exit-clear-of-shin" if clear else "exit-at-shin",
                 Severity.OK if clear else Severity.WARNING,
                 f"The exit's dummy points {around_words(coupling.exit_deg, limb.side)},"
-                f" {apart:.0f}° from the shin"
-                + ("" if clear else ": turn it to the side, or it lies on bone"),
+                f" {apart:.0f}° from the shin" + ("" if clear else ", where it lies on bone"),
                 where="exit",
                 value=apart,
                 limit=EXIT_FROM_SHIN_DEG.value,
                 unit="deg",
                 basis=crest.basis,
                 source=EXIT_FROM_SHIN_DEG.source,
+                remedy="" if clear else "the exit turned to the side",
+                entry="" if clear else "couple.coupling.exit_angle_deg",
+                at_least=True,
             )
         )
     return tuple(found)
@@ -298,5 +341,7 @@ def _rim_finding(
             value=float(np.round(wanted - upper, 1)),
             unit="mm",
             basis=Basis.MEASURED,
+            source=COUNTED_ON_SCAN,
+            remedy="a scan that reaches higher",
         ),
     )

@@ -33,6 +33,14 @@ _PLASTER = Source(
 _CHOICE = Source(Origin.PROJECT, "geometry of the seal between dummy and cap", Confidence.LOW)
 _TRADE = Source(Origin.TRADE, "", Confidence.MEDIUM)
 
+RESIN_HARMS = Source(
+    Origin.TRADE,
+    "uncured resin of casting tape sensitises skin, bonds to fabric and harms some liners",
+    Confidence.MEDIUM,
+)
+COUNTED_ON_SCAN = Source(
+    Origin.COMPUTED, "area of the wrapped surface, as far as it was scanned", Confidence.HIGH
+)
 WATER_WARN_C = Sourced(24.0, "degC", _HALANSKI)
 WATER_STOP_C = Sourced(
     30.0,

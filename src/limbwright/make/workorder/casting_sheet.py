@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from limbwright.capture.casting.result import Casting
-from limbwright.core.findings import SEVERITY_ORDER, Severity
+from limbwright.core.findings import Severity, worst_first
 from limbwright.core.mesh import Mesh, Vector
 from limbwright.make.workorder.limb_pictures import PLASTER, Tag, ribbon
 from limbwright.make.workorder.order import FOOT_CAUTION, page_marks, page_title
@@ -23,7 +23,7 @@ from limbwright.make.workorder.typeset import (
     shown,
     table,
 )
-from limbwright.make.workorder.wording import finding_text, number
+from limbwright.make.workorder.wording import finding_text, number, remedy_text
 
 DOT_MM = 3.0
 """Radius of a landmark in the picture."""
@@ -68,14 +68,12 @@ def _small() -> Markup:
 
 
 def _warnings(casting: Casting) -> Markup:
-    found = sorted(
-        (item for item in casting.findings if item.severity in _SHOWN),
-        key=lambda item: SEVERITY_ORDER.index(item.severity),
-    )
+    found = [item for item in worst_first(casting.findings) if item.severity in _SHOWN]
     if not found:
         return Markup("")
     lines = "\n".join(
-        f"- *{item.severity.value.upper()}* {shown(finding_text(item))}" for item in found
+        f"- *{item.severity.value.upper()}* {shown(f'{finding_text(item)} {remedy_text(item)}')}"
+        for item in found
     )
     return Markup(f"#boxed[\n{lines}\n]\n")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from limbwright.core.findings import Severity
+from limbwright.core.findings import Severity, accepted_count
 from limbwright.make.workorder import bench_tables, shape_tables, verdict_tables
 from limbwright.make.workorder.limb_pictures import governing_case, pressure_bands
 from limbwright.make.workorder.panels import (
@@ -129,11 +129,14 @@ def _verdict(sheet: Sheet) -> Markup:
     """Whether anything stops the job, before anything else is read."""
     stops = verdict_tables.findings_of(sheet.findings, Severity.STOP)
     others = (Severity.NOT_ESTABLISHED, Severity.WARNING, Severity.NOTE)
+    unaccepted = [finding for finding in sheet.findings if not finding.accepted]
     counts = ", ".join(
         f"{len(found)} × {weight.value}"
         for weight in others
-        if (found := verdict_tables.findings_of(sheet.findings, weight))
+        if (found := verdict_tables.findings_of(unaccepted, weight))
     )
+    if accepted := accepted_count(sheet.findings):
+        counts += f"{', ' if counts else ''}{accepted} accepted"
     also = f"{counts or 'nothing'}; from page #context counter(page).at(<findings>).first()."
     if not stops:
         return Markup(

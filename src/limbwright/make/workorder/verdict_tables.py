@@ -11,7 +11,7 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import vertex_areas
 from limbwright.core.units import kpa_from_mpa
 from limbwright.make.workorder.sheet import Sheet
-from limbwright.make.workorder.typeset import Column, Markup, table
+from limbwright.make.workorder.typeset import Column, Markup, shown, table
 from limbwright.make.workorder.wording import (
     NONE,
     SourceList,
@@ -19,6 +19,7 @@ from limbwright.make.workorder.wording import (
     finding_text,
     number,
     plain,
+    remedy_text,
     said_once,
     short,
     unit_word,
@@ -244,9 +245,9 @@ def findings_of(findings: Sequence[Finding], severity: Severity) -> list[Finding
 
 def finding_texts(findings: Sequence[Finding]) -> tuple[dict[int, str], dict[str, str]]:
     """Texts of the shown findings by identity, and the sentences that are said once."""
-    shown = [finding for finding in findings if finding.severity in SHOWN]
-    texts, marks = said_once([finding_text(finding) for finding in shown])
-    return {id(finding): text for finding, text in zip(shown, texts, strict=True)}, marks
+    printed = [finding for finding in findings if finding.severity in SHOWN]
+    texts, marks = said_once([finding_text(finding) for finding in printed])
+    return {id(finding): text for finding, text in zip(printed, texts, strict=True)}, marks
 
 
 def finding_table(
@@ -265,7 +266,7 @@ def finding_table(
     rows = [
         [
             finding.stage,
-            texts[id(finding)],
+            _with_remedy(texts[id(finding)], finding),
             short(finding.value),
             short(finding.limit),
             unit_word(finding.unit),
@@ -275,6 +276,12 @@ def finding_table(
         for finding in findings
     ]
     return table(columns, rows)
+
+
+def _with_remedy(text: str, finding: Finding) -> str:
+    """A finding's text, and on a line of its own what would change it."""
+    remedy = remedy_text(finding)
+    return Markup(f"{shown(text)}#linebreak()#emph[{shown(remedy)}]") if remedy else text
 
 
 def balance_words(sheet: Sheet) -> str:

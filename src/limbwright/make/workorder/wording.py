@@ -119,6 +119,11 @@ def finding_text(finding: Finding) -> str:
     return with_minus(text)
 
 
+def remedy_text(finding: Finding) -> str:
+    """What would change a finding, as one sentence; "" where nothing is known to."""
+    return with_minus(f"Would change it: {finding.remedy}.") if finding.remedy else ""
+
+
 def said_once(texts: Sequence[str]) -> tuple[list[str], dict[str, str]]:
     """Sentences that many texts share, taken out and marked.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from limbwright.align.tables import STANDING_SHARE
+from limbwright.capture.leg_table import COVERS
 from limbwright.capture.result import Bones
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
@@ -32,9 +33,11 @@ from limbwright.prove.tables import (
     BELIEVABLE_MEAN_KPA,
     BELIEVABLE_PEAK_KPA,
     DISTAL_END_PERCENT_BW,
+    POISSON_HIGH,
+    PRESSURE_MODEL,
     UNBALANCED_SHIFT_MM,
 )
-from limbwright.shape.result import PlacedArea
+from limbwright.shape.result import PlacedArea, depth_entry
 
 _STAGE = "prove"
 _NO_AREA = ("", REST_OF_WALL, DISTAL_END)
@@ -64,11 +67,11 @@ def interface_findings(
         What else was read; its findings are added.
     """
     answer = pressure.answer if pressure is not None else None
-    found = [_label(result), _balance(balance, answer)]
+    found = [_label(result), _balance(balance, answer, areas)]
     if pressure is None or pressure.uncertainty is None:
         found.append(_bones(bones))
     found += _gates(result, zones)
-    found += share_findings(result, pressure)
+    found += share_findings(result, pressure, areas)
     found += _missing_contact(result, zones, areas)
     found += _distal_end(result)
     if sensitivity is not None:
@@ -87,6 +90,9 @@ def _label(result: InterfaceResult) -> Finding:
         Severity.NOTE,
         f"Pressures {'are a' if first else 'come from the'} {result.label}. Watch the skin at the "
         "fitting whatever they say.",
+        source=PRESSURE_MODEL,
+        remedy="figures of tissue and liner that were measured, and bones that were palpated",
+        entry="prove.tissue.modulus_kpa",
     )
 
 
@@ -106,10 +112,15 @@ def _bones(bones: Bones) -> Finding:
         value=bones.cover_sd_mm,
         unit="mm",
         basis=bones.basis,
+        source=COVERS.source,
+        remedy="" if bones.basis is Basis.GIVEN else "palpated depths, or bones given as meshes",
+        entry="" if bones.basis is Basis.GIVEN else "capture.palpated",
     )
 
 
-def _balance(balance: DonnedBalance, answer: BalanceAnswer | None) -> Finding:
+def _balance(
+    balance: DonnedBalance, answer: BalanceAnswer | None, areas: tuple[PlacedArea, ...]
+) -> Finding:
     """A warning when an area pushes without an answer; the rest of the wall is only noted."""
     text = balance.text[0].upper() + balance.text[1:]
     unanswered = balance.pushed_by not in _NO_AREA and not balance.answered_by
@@ -132,6 +143,8 @@ def _balance(balance: DonnedBalance, answer: BalanceAnswer | None) -> Finding:
         limit=UNBALANCED_SHIFT_MM.value,
         unit="mm",
         source=UNBALANCED_SHIFT_MM.source,
+        remedy="the depths of the areas that push, and of those that answer them",
+        entry=depth_entry(areas, balance.pushed_by or balance.turned_by),
     )
 
 
@@ -182,8 +195,7 @@ def _missing_contact(
         if share < AREA_IN_CONTACT_SHARE.value:
             text = (
                 f"{plain(zone.name).capitalize()} is a load area, yet only {100 * share:.0f} % of "
-                f"it bears in {plain(standing.load_case)}: deepen it, or answer what moves the "
-                "limb away from it."
+                f"it bears in {plain(standing.load_case)}."
             )
             found.append(
                 Finding(
@@ -196,6 +208,9 @@ def _missing_contact(
                     limit=100 * AREA_IN_CONTACT_SHARE.value,
                     unit="%",
                     source=AREA_IN_CONTACT_SHARE.source,
+                    remedy="more depth there, or an answer to what moves the limb away from it",
+                    entry=depth_entry(areas, zone.name),
+                    at_least=True,
                 )
             )
     return found
@@ -219,9 +234,8 @@ def _distal_end(result: InterfaceResult) -> list[Finding]:
     text = (
         f"The distal end carries {share:.0f} % of the load in {plain(standing.load_case)}{said} "
         f"({end.force_n[2]:.0f} N, mean {end.mean_kpa:.0f} kPa); in daily life with pin liners "
-        f"{low:g} to {high:g} % of body weight were measured. Take-up and the cap's thickness "
-        "change it."
-        + (" The limb may bottom out: add take-up or load areas that bear." if bottoms_out else "")
+        f"{low:g} to {high:g} % of body weight were measured."
+        + (" The limb may bottom out." if bottoms_out else "")
     )
     return [
         Finding(
@@ -234,6 +248,8 @@ def _distal_end(result: InterfaceResult) -> list[Finding]:
             limit=None if of_body is None else high,
             unit="%" if of_body is None else DISTAL_END_PERCENT_BW.unit,
             source=DISTAL_END_PERCENT_BW.source,
+            remedy="take-up, the thickness of the liner's cap, or load areas that bear more",
+            entry="shape.take_up",
         )
     ]
 
@@ -255,4 +271,7 @@ def _poisson(sensitivity: PoissonSensitivity) -> Finding:
         value=mean_other,
         unit="kPa",
         basis=Basis.DEFAULT,
+        source=POISSON_HIGH.source,
+        remedy="a Poisson's ratio of this tissue",
+        entry="prove.tissue.poisson",
     )

@@ -24,8 +24,12 @@ from limbwright.prove.tables import (
     BRIM_CONCENTRATION,
     BRIM_STRIP_MM,
     ENGINES_AGREE_PERCENT,
+    NO_TOLERANCE,
+    PRESSURE_MODEL,
+    SOCK_PLY_MM,
 )
 from limbwright.shape.places import direction_of, height_words
+from limbwright.shape.result import PlacedArea, depth_entry
 
 _STAGE = "prove"
 _PARTS = (REST_OF_WALL, DISTAL_END)
@@ -38,7 +42,9 @@ def load_case_words(load_case: str) -> str:
     return f"when {name}" if name == "donned" else f"in {name}"
 
 
-def share_findings(result: InterfaceResult, pressure: Pressure | None) -> list[Finding]:
+def share_findings(
+    result: InterfaceResult, pressure: Pressure | None, placed: tuple[PlacedArea, ...]
+) -> list[Finding]:
     """Places over their limit one by one; all others in one sentence, and those without a limit.
 
     A place about a landmark is named only where no area of the socket answers for it. What nobody
@@ -58,7 +64,8 @@ def share_findings(result: InterfaceResult, pressure: Pressure | None) -> list[F
     over = [pair for pair in worst if pair[1].share is not None and pair[1].share > 1]
     under = [pair for pair in worst if pair[1].share is not None and pair[1].share <= 1]
     unknown = [pair for pair in worst if pair[1].share is None and pair[0].kind != PLACE]
-    found = [_beyond(*pair) for pair in beyond] + [_over(*pair) for pair in over]
+    found = [_beyond(*pair, placed) for pair in beyond]
+    found += [_over(*pair, placed) for pair in over]
     if under:
         found.append(_under(under))
     if unknown:
@@ -67,7 +74,15 @@ def share_findings(result: InterfaceResult, pressure: Pressure | None) -> list[F
             "No tolerance is known for these places, so no share can be told (highest kPa over "
             f"1 cm²): {named}."
         )
-        found.append(Finding(_STAGE, "tolerance-unknown", Severity.NOT_ESTABLISHED, text))
+        found.append(
+            Finding(
+                _STAGE,
+                "tolerance-unknown",
+                Severity.NOT_ESTABLISHED,
+                text,
+                source=NO_TOLERANCE,
+            )
+        )
     return found
 
 
@@ -117,13 +132,13 @@ def _peak(case: CaseReading) -> str:
     return f"{case.peak_kpa:.0f} ({low:.0f} to {high:.0f})"
 
 
-def _beyond(reading: PlaceReading, case: CaseReading) -> Finding:
+def _beyond(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, ...]) -> Finding:
     limit = stop_kpa(reading.place)
     text = (
         f"{plain(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
         f"{load_case_words(case.load_case)}, more than a probe could press with for a moment "
         f"({limit.value:.0f} kPa) and than any socket was measured at. Such a socket is not to be "
-        "made: take depth or take-up back there, or correct bones and tissue if they are wrong."
+        "made."
     )
     return Finding(
         _STAGE,
@@ -136,15 +151,17 @@ def _beyond(reading: PlaceReading, case: CaseReading) -> Finding:
         unit="kPa",
         basis=reading.basis,
         source=limit.source,
+        remedy="less depth or take-up there, or other bones and tissue if they are wrong",
+        entry=depth_entry(placed, reading.place),
     )
 
 
-def _over(reading: PlaceReading, case: CaseReading) -> Finding:
+def _over(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, ...]) -> Finding:
     text = (
         f"{plain(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
         f"{load_case_words(case.load_case)}, {100 * (case.share or 0):.0f} % of "
-        f"{reading.limit_kpa:.0f} kPa. Above the working limit for walking: spare it, or spread "
-        "the load. The limit ranks places and decides nothing."
+        f"{reading.limit_kpa:.0f} kPa. Above the working limit for walking; the limit ranks places "
+        "and decides nothing."
     )
     return Finding(
         _STAGE,
@@ -157,6 +174,8 @@ def _over(reading: PlaceReading, case: CaseReading) -> Finding:
         unit="kPa",
         basis=reading.basis,
         source=reading.limit_source,
+        remedy="less depth or more relief there, or load spread over other places",
+        entry=depth_entry(placed, reading.place),
     )
 
 
@@ -191,7 +210,9 @@ def _fallen_back(pressure: Pressure) -> list[Finding]:
         f"{pressure.fallen_back} All pressures here are the first estimate instead: a bed of "
         "springs, for comparison only."
     )
-    return [Finding(_STAGE, "first-estimate-instead", Severity.WARNING, text)]
+    return [
+        Finding(_STAGE, "first-estimate-instead", Severity.WARNING, text, source=PRESSURE_MODEL)
+    ]
 
 
 def _contact(contact: tuple[ContactReading, ...]) -> list[Finding]:
@@ -206,7 +227,7 @@ def _contact(contact: tuple[ContactReading, ...]) -> list[Finding]:
         text = (
             f"In standing only {100 * standing.end_contact_share:.0f} % of the distal end touches; "
             f"elsewhere it hangs {mean:.1f} mm clear in the mean, {least:.1f} mm at least. Skin "
-            "without contact can swell: fill the end, take less up, or lengthen the liner's cap."
+            "without contact can swell."
         )
         found.append(
             Finding(
@@ -218,6 +239,9 @@ def _contact(contact: tuple[ContactReading, ...]) -> list[Finding]:
                 value=mean,
                 unit="mm",
                 basis=standing.basis,
+                source=AREA_IN_CONTACT_SHARE.source,
+                remedy="a filled end, less take-up, or a longer cap of the liner",
+                entry="liner.cap_thickness_mm",
             )
         )
     crowded = [one for one in contact if one.brim_ratio is not None]
@@ -235,8 +259,7 @@ def _brim(contact: ContactReading) -> Finding:
     text = (
         f"The brim bears {contact.brim_ratio:.1f} times the mean of the rest "
         f"{load_case_words(contact.load_case)}, within {BRIM_STRIP_MM.value:g} mm of the trim line "
-        f"(up to {contact.brim_peak_kpa:.0f} kPa over 1 cm², {where}): flare it more, or move the "
-        "trim line there."
+        f"(up to {contact.brim_peak_kpa:.0f} kPa over 1 cm², {where})."
     )
     return Finding(
         _STAGE,
@@ -249,6 +272,8 @@ def _brim(contact: ContactReading) -> Finding:
         unit="times",
         basis=contact.basis,
         source=BRIM_CONCENTRATION.source,
+        remedy="more flare, or the trim line moved there",
+        entry="shape.brim.flare_mm",
     )
 
 
@@ -269,6 +294,7 @@ def _carried(pressure: Pressure) -> list[Finding]:
             value=standing.total_n,
             unit="N",
             basis=standing.basis,
+            source=PRESSURE_MODEL,
         )
     ]
 
@@ -320,7 +346,7 @@ def _uncertainty(pressure: Pressure) -> Finding:
         value=first.worst_percent if first is not None else None,
         unit="%",
         basis=first.basis if first is not None else Basis.GIVEN,
-        source=first.source if first is not None else None,
+        source=first.source if first is not None else PRESSURE_MODEL,
     )
 
 
@@ -345,6 +371,7 @@ def _what_if(pressure: Pressure) -> list[Finding]:
             Severity.WARNING if lost else Severity.NOTE,
             f"What if, in {plain(pressure.what_if[0].load_case)}. {texts}.",
             where=lost[0].name if lost else "",
+            source=SOCK_PLY_MM.source,
         )
     ]
 
@@ -372,5 +399,6 @@ def _measured(pressure: Pressure) -> list[Finding]:
             unit="figures",
             basis=rows[0].basis,
             source=rows[0].source,
+            at_least=True,
         )
     ]
