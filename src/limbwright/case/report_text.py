@@ -145,7 +145,8 @@ def _held_against(finding: Finding, mark: str) -> str:
         return f"{finding.basis.value} {mark}".rstrip()
     text = _quantity(finding.value, finding.unit)
     if finding.limit is not None:
-        text += f", limit {_quantity(finding.limit, finding.unit)}"
+        side = "at least" if finding.at_least else "limit"
+        text += f", {side} {_quantity(finding.limit, finding.unit)}"
     return f"{text}; {finding.basis.value} {mark}".rstrip()
 
 

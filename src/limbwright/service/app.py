@@ -417,9 +417,11 @@ def _summary(entry: Entry) -> schema.CaseSummary:
         revision=entry.revision,
         changed_at=entry.changed_at,
         waits_at=known.waits_at if known else None,
+        stands_at=known.stands_at if known else None,
         stop=known.stop if known else 0,
         not_established=known.not_established if known else 0,
         warning=known.warning if known else 0,
+        accepted=known.accepted if known else 0,
         picture=known.picture or None if known else None,
         problem=entry.problem,
     )

@@ -69,9 +69,13 @@ class CaseSummary(Sent):
     changed_at: str | None
     waits_at: str | None
     """None before the first evaluation, "" when nothing stops the job."""
+    stands_at: str | None
+    """Where it waits, else the first stage that has something open, else the last."""
     stop: int
     not_established: int
     warning: int
+    accepted: int
+    """Findings that were accepted with a reason; the counts before are of open ones."""
     picture: str | None
     problem: str | None
     """Why the case cannot be opened, if it cannot."""
@@ -314,6 +318,13 @@ class FindingOut(Sent):
     basis: Literal["measured", "given", "estimated", "guessed", "default"]
     source: str | None
     accepted: str
+    remedy: str
+    """What would change it, as it reads after "Would change it:"; "" where nothing is known to."""
+    entry: str
+    """Path of the entry in the case document that would change it, or ""."""
+    at_least: bool
+    """The value is to reach the limit, and not to stay under it."""
+    margin: float
 
 
 class ErrorOut(Sent):

@@ -16,11 +16,11 @@ from limbwright.capture.result import Limb
 from limbwright.case.evaluate import Evaluation, State
 from limbwright.core.atomic import write_atomically
 from limbwright.core.errors import LimbwrightError
-from limbwright.core.findings import Severity
+from limbwright.core.findings import Severity, accepted_count, open_counts
 from limbwright.core.frame import Side
+from limbwright.core.stages import STAGE_NAMES
 
 SUMMARY_FILE = "summary.json"
-_OPEN = (Severity.STOP, Severity.NOT_ESTABLISHED, Severity.WARNING)
 _PICTURE_PIXELS = (96, 128)
 _SKIN = np.array([0.80, 0.66, 0.56])
 
@@ -33,8 +33,12 @@ class Summary:
     ----------
     waits_at : str
         First stage that failed, was blocked or has a finding that stops the job; "" when none.
+    stands_at : str
+        Where it waits; without that the first stage that has something open, else the last.
     stop, not_established, warning : int
-        Findings to look at.
+        Findings that are open.
+    accepted : int
+        Findings that were accepted with a reason.
     picture : str
         The limb from the front as a PNG data address; "" before it is captured.
     picture_of : str
@@ -42,19 +46,19 @@ class Summary:
     """
 
     waits_at: str
+    stands_at: str
     stop: int
     not_established: int
     warning: int
+    accepted: int
     picture: str
     picture_of: str
 
 
 def summarise(evaluation: Evaluation, before: Summary | None) -> Summary:
     """The summary of an evaluation; the picture of an unchanged limb is taken over."""
-    counts = {
-        severity: sum(finding.severity is severity for finding in evaluation.findings)
-        for severity in _OPEN
-    }
+    counts = open_counts(evaluation.findings)
+    waits_at = _waits_at(evaluation)
     captured = evaluation.outcomes["capture"]
     picture, drawn = "", ""
     if captured.state is State.READY:
@@ -62,10 +66,12 @@ def summarise(evaluation: Evaluation, before: Summary | None) -> Summary:
         known = before is not None and before.picture_of == drawn
         picture = before.picture if known and before is not None else limb_picture(captured.result)
     return Summary(
-        _waits_at(evaluation),
+        waits_at,
+        waits_at or _stands_at(evaluation),
         counts[Severity.STOP],
         counts[Severity.NOT_ESTABLISHED],
         counts[Severity.WARNING],
+        accepted_count(evaluation.findings),
         picture,
         drawn,
     )
@@ -77,6 +83,13 @@ def _waits_at(evaluation: Evaluation) -> str:
         if stopped or outcome.state in (State.FAILED, State.BLOCKED):
             return name
     return ""
+
+
+def _stands_at(evaluation: Evaluation) -> str:
+    for name, outcome in evaluation.outcomes.items():
+        if any(finding.is_open for finding in outcome.findings):
+            return name
+    return STAGE_NAMES[-1]
 
 
 def limb_picture(limb: Limb) -> str:

@@ -25,9 +25,13 @@ export interface CaseEntry {
   readonly changed_at: string | null;
   /** null before the first evaluation, "" when nothing stops the job. */
   readonly waits_at: string | null;
+  /** Where it waits, else the first stage that has something open, else the last. */
+  readonly stands_at: string | null;
+  /** Open findings; what was accepted is counted apart. */
   readonly stop: number;
   readonly not_established: number;
   readonly warning: number;
+  readonly accepted: number;
   /** The limb from the front, as a data address. */
   readonly picture: string | null;
   /** Why the case cannot be opened, if it cannot. */

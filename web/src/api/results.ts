@@ -20,6 +20,14 @@ export interface Finding {
   readonly source: string | null;
   /** Why the practitioner accepts it as it stands; "" when they have not. */
   readonly accepted: string;
+  /** What would change it, as it reads after "Would change it:"; "" where nothing is known to. */
+  readonly remedy: string;
+  /** Path of the entry in the case document that would change it, or "". */
+  readonly entry: string;
+  /** The value is to reach the limit, and not to stay under it. */
+  readonly at_least: boolean;
+  /** Times by which the value is to stay on the good side of the limit. */
+  readonly margin: number;
 }
 
 export interface Assessment {

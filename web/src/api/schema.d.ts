@@ -1223,6 +1223,8 @@ export interface components {
          * @description One line of the list of cases.
          */
         CaseSummary: {
+            /** Accepted */
+            accepted: number;
             /** Archived */
             archived: boolean;
             /** Changed At */
@@ -1245,6 +1247,8 @@ export interface components {
             revision: number;
             /** Side */
             side: ("right" | "left") | null;
+            /** Stands At */
+            stands_at: string | null;
             /** Stop */
             stop: number;
             /** Title */
@@ -1640,6 +1644,8 @@ export interface components {
         FindingOut: {
             /** Accepted */
             accepted: string;
+            /** At Least */
+            at_least: boolean;
             /**
              * Basis
              * @enum {string}
@@ -1647,8 +1653,14 @@ export interface components {
             basis: "measured" | "given" | "estimated" | "guessed" | "default";
             /** Code */
             code: string;
+            /** Entry */
+            entry: string;
             /** Limit */
             limit: number | null;
+            /** Margin */
+            margin: number;
+            /** Remedy */
+            remedy: string;
             /**
              * Severity
              * @enum {string}

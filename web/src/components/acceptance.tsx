@@ -8,7 +8,7 @@ const ACCEPTABLE: readonly string[] = ["warning", "not established"];
 const SHORTEST_REASON = 3;
 
 /** Accepting a finding as it stands, with a reason that goes into the record; and taking it back. */
-export function Acceptance({ finding }: { finding: Finding }) {
+export function Acceptance({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -1 }) {
   const session = useSession();
   const { accepted } = useDocument();
   const [asking, setAsking] = useState(false);
@@ -24,7 +24,7 @@ export function Acceptance({ finding }: { finding: Finding }) {
     return (
       <p className="acceptance">
         Accepted: {finding.accepted}{" "}
-        <button type="button" className="plain-button" onClick={() => store(others)}>
+        <button type="button" className="plain-button" tabIndex={tab} onClick={() => store(others)}>
           Withdraw
         </button>
       </p>
@@ -32,7 +32,7 @@ export function Acceptance({ finding }: { finding: Finding }) {
   }
   if (!asking) {
     return (
-      <button type="button" className="plain-button" onClick={() => setAsking(true)}>
+      <button type="button" className="plain-button" tabIndex={tab} onClick={() => setAsking(true)}>
         Accept …<span className="unseen"> {finding.text}</span>
       </button>
     );

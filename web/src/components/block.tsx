@@ -4,13 +4,15 @@ interface BlockProps {
   readonly title: string;
   readonly children: ReactNode;
   readonly aside?: ReactNode;
+  /** Entry of the case document that the block is about, where no field of it is always there. */
+  readonly entry?: string;
 }
 
 /** A titled part of a panel. */
-export function Block({ title, children, aside }: BlockProps) {
+export function Block({ title, children, aside, entry }: BlockProps) {
   const id = useId();
   return (
-    <section className="block" aria-labelledby={id}>
+    <section className="block" aria-labelledby={id} data-entry={entry}>
       <div className="block-head">
         <h3 id={id}>{title}</h3>
         {aside}

@@ -22,7 +22,12 @@ export function SegmentedChoice<Value extends string>(props: ChoiceProps<Value>)
   const name = useId();
   const problem = useProblem(props.path);
   return (
-    <div className="field" role="radiogroup" aria-labelledby={`${name}-label`}>
+    <div
+      className="field"
+      role="radiogroup"
+      aria-labelledby={`${name}-label`}
+      data-entry={props.path}
+    >
       <span id={`${name}-label`} className={props.labelHidden === true ? "unseen" : "field-name"}>
         {props.label}
       </span>
@@ -56,6 +61,7 @@ export function SelectField<Value extends string>(props: ChoiceProps<Value>) {
       </label>
       <select
         id={id}
+        data-entry={props.path}
         value={props.value}
         onChange={(event) => props.onChange(event.target.value as Value)}
       >

@@ -1,35 +1,36 @@
-import type { ReactNode } from "react";
 import type { Finding } from "../api/results";
 import { fittingDigits } from "../units/display";
 import { useUnits } from "../units/units-context";
 import { Acceptance } from "./acceptance";
 import { BasisBadge } from "./basis-badge";
+import { Remedy } from "./remedy";
 import { SeverityMark } from "./severity-mark";
 
-interface FindingItemProps {
-  readonly finding: Finding;
-  /** Shown beside the severity, where findings of several stages stand together. */
-  readonly stage?: ReactNode;
-  readonly stale?: boolean;
-}
-
-/** One finding: its weight, what it says, value and limit, what it rests on, the limit's source. */
-export function FindingItem({ finding, stage, stale = false }: FindingItemProps) {
+/** One finding in a panel: its weight, what it says, what would change it, and what it rests on. */
+export function FindingItem({ finding }: { finding: Finding }) {
   return (
-    <li className={stale ? "finding stale" : "finding"}>
-      <div className="finding-weight">
-        <SeverityMark severity={finding.severity} words={stage !== undefined} />
-        {stage}
-      </div>
+    <li className="finding">
+      <SeverityMark severity={finding.severity} />
       <p className="finding-text">{finding.text}</p>
+      <Remedy finding={finding} />
       <div className="finding-facts">
-        <FoundValue name="Value" number={finding.value} unit={finding.unit} />
-        <FoundValue name="Limit" number={finding.limit} unit={finding.unit} />
-        <BasisBadge basis={finding.basis} />
-        {finding.source === null ? null : <span className="source">{finding.source}</span>}
+        <FindingFacts finding={finding} />
         <Acceptance finding={finding} />
       </div>
     </li>
+  );
+}
+
+/** Value and limit, what they rest on, and where the limit comes from. */
+export function FindingFacts({ finding }: { finding: Finding }) {
+  const { value, limit, unit, at_least, basis, source } = finding;
+  return (
+    <>
+      <FoundValue name="Value" number={value} unit={unit} />
+      <FoundValue name={at_least ? "At least" : "Limit"} number={limit} unit={unit} />
+      <BasisBadge basis={basis} />
+      {source === null ? null : <span className="source">{source}</span>}
+    </>
   );
 }
 

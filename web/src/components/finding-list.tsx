@@ -1,18 +1,15 @@
-import type { Finding, Severity } from "../api/results";
-import { worstFirst } from "../words/severity-order";
+import type { Finding } from "../api/results";
+import { TO_ANSWER } from "../words/severity-order";
 import { counted } from "../words/words";
 import { FindingItem, findingKey } from "./finding-item";
-
-const TO_LOOK_AT: ReadonlySet<Severity> = new Set(["stop", "not established", "warning"]);
 
 /** Findings of one stage inside its panel: what is to be looked at, and the others on demand. */
 export function FindingList({ findings }: { findings: readonly Finding[] }) {
   if (findings.length === 0) {
     return null;
   }
-  const ordered = worstFirst(findings);
-  const first = ordered.filter((finding) => TO_LOOK_AT.has(finding.severity));
-  const others = ordered.filter((finding) => !TO_LOOK_AT.has(finding.severity));
+  const first = findings.filter((finding) => TO_ANSWER.includes(finding.severity));
+  const others = findings.filter((finding) => !TO_ANSWER.includes(finding.severity));
   return (
     <section className="block" aria-label="Findings of this stage">
       <h3>Findings here</h3>

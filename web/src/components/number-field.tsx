@@ -74,6 +74,7 @@ export function NumberField(props: NumberFieldProps) {
       <span className="entry">
         <input
           id={id}
+          data-entry={props.path}
           inputMode="decimal"
           autoComplete="off"
           value={text}

@@ -27,6 +27,7 @@ export function TextField(props: TextFieldProps) {
       <label htmlFor={id}>{props.label}</label>
       <input
         id={id}
+        data-entry={props.path}
         autoComplete="off"
         value={draft ?? props.value}
         onChange={(event) => setDraft(event.target.value)}

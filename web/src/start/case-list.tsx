@@ -125,8 +125,12 @@ function CaseLine({ entry, firstStage, disabled, onDuplicate, onArchive }: CaseL
   const name = entry.title || entry.code || entry.folder;
   return (
     <li className="case-line">
-      <span className="case-picture" aria-hidden="true">
-        {entry.picture === null ? null : <img src={entry.picture} alt="" />}
+      <span className="case-picture">
+        {entry.picture === null ? (
+          <span className="quiet">No picture yet</span>
+        ) : (
+          <img src={entry.picture} alt="" />
+        )}
       </span>
       <div className="case-words">
         {entry.problem === null ? (
@@ -163,10 +167,10 @@ function CaseLine({ entry, firstStage, disabled, onDuplicate, onArchive }: CaseL
   );
 }
 
-/** Where the job stands and what is open, as the last evaluation here found it. */
-function Standing({ entry }: { entry: CaseEntry }) {
-  if (entry.waits_at === null) {
-    return <span className="quiet">Not evaluated yet</span>;
+/** What is open and where the job stands, as the last evaluation here found it. */
+export function Standing({ entry }: { entry: CaseEntry }) {
+  if (entry.stands_at === null) {
+    return <span className="quiet">Not computed yet: open it to see what is open</span>;
   }
   const counts = [
     ["stop", entry.stop],
@@ -176,12 +180,18 @@ function Standing({ entry }: { entry: CaseEntry }) {
   const open = counts.filter(([, count]) => count > 0);
   return (
     <span className="case-standing">
-      {entry.waits_at === "" ? "Nothing stops the job" : `Waits at ${stageTitle(entry.waits_at)}`}
+      {open.length === 0 && entry.waits_at === "" ? <span>Nothing is open</span> : null}
       {open.map(([severity, count]) => (
         <span key={severity}>
           <SeverityMark severity={severity} words /> {count}
         </span>
       ))}
+      <span>
+        {entry.waits_at === "" ? "Stands at" : "Waits at"} {stageTitle(entry.stands_at)}
+      </span>
+      {entry.accepted === 0 ? null : (
+        <span className="quiet">{entry.accepted.toString()} accepted</span>
+      )}
     </span>
   );
 }

@@ -1,11 +1,11 @@
 import type { Finding, Severity } from "../api/results";
 
-/** The service's own order of severities, gravest first. */
+/** The service's own order of severities, gravest first; within one, the service orders too. */
 export const SEVERITIES: readonly Severity[] = ["stop", "not established", "warning", "note", "ok"];
 
-/** Findings by severity; those of equal weight stay in the order in which they came. */
-export function worstFirst(findings: readonly Finding[]): Finding[] {
-  return [...findings].sort(
-    (a, b) => SEVERITIES.indexOf(a.severity) - SEVERITIES.indexOf(b.severity),
-  );
+/** What is open until it is answered, or accepted with a reason. */
+export const TO_ANSWER: readonly Severity[] = ["stop", "not established", "warning"];
+
+export function isOpen(finding: Finding): boolean {
+  return TO_ANSWER.includes(finding.severity) && finding.accepted === "";
 }

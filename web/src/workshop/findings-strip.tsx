@@ -1,61 +1,141 @@
-import { useState } from "react";
-import type { StageName } from "../api/results";
-import { FindingItem, findingKey } from "../components/finding-item";
+import { type KeyboardEvent, useId, useRef, useState } from "react";
+import type { Finding, StageName } from "../api/results";
+import { Acceptance } from "../components/acceptance";
+import { FindingFacts, findingKey } from "../components/finding-item";
+import { Remedy } from "../components/remedy";
 import { SeverityMark } from "../components/severity-mark";
 import { useStageAddress } from "../route";
-import { SEVERITIES } from "../words/severity-order";
 import { counted, stageTitle } from "../words/words";
 import { useCaseState } from "./case-context";
+import { FindingsFilter } from "./findings-filter";
+import { ALL, byStage, shownOf } from "./findings-shown";
 
-/** Everything that the stages have to say, worst first. */
+/** Everything that the stages have to say: by stage, worst first. */
 export function FindingsStrip() {
   const { findings } = useCaseState();
   const [open, setOpen] = useState(true);
+  const [filter, setFilter] = useState(ALL);
+  const shown = shownOf(findings, filter);
   return (
     <section className={`findings-strip${open ? "" : " folded"}`} aria-labelledby="findings-title">
       <header>
-        <h2 id="findings-title">Findings</h2>
-        <ul className="finding-counts">
-          {SEVERITIES.map((severity) => {
-            const count = findings.filter((one) => one.severity === severity).length;
-            return count === 0 ? null : (
-              <li key={severity}>
-                <SeverityMark severity={severity} words /> {count}
-              </li>
-            );
-          })}
-        </ul>
+        <h2 id="findings-title" tabIndex={-1}>
+          Findings
+        </h2>
+        <FindingsFilter findings={findings} filter={filter} onFilter={setFilter} />
         <button type="button" aria-expanded={open} onClick={() => setOpen(!open)}>
           {open ? "Fold" : `Show ${counted(findings.length, "finding")}`}
         </button>
       </header>
-      {open ? <AllFindings /> : null}
+      {open ? <AllFindings shown={shown} /> : null}
     </section>
   );
 }
 
-function AllFindings() {
+/** One stop of the Tab key; arrows, Home and End go from finding to finding. */
+function AllFindings({ shown }: { shown: readonly Finding[] }) {
   const { id, findings, evaluated, stages } = useCaseState();
   const address = useStageAddress(id);
-  if (findings.length === 0) {
-    const words = evaluated === null ? "Computing …" : "No stage has anything to say.";
-    return <p className="quiet">{words}</p>;
+  const [chosen, setChosen] = useState<string | null>(null);
+  const list = useRef<HTMLDivElement>(null);
+  if (shown.length === 0) {
+    const none = findings.length === 0 ? "No stage has anything to say." : "Nothing of this kind.";
+    return <p className="quiet">{evaluated === null ? "Computing …" : none}</p>;
   }
+  const groups = byStage(shown);
+  const keys = groups.flatMap((group) => group.findings.map(findingKey));
+  const stop = chosen !== null && keys.includes(chosen) ? chosen : keys[0];
+  const onKeyDown = (event: KeyboardEvent): void => {
+    const heads = [...(list.current?.querySelectorAll<HTMLElement>(".finding-head") ?? [])];
+    const at = heads.indexOf(event.target as HTMLElement);
+    const next = at < 0 ? undefined : heads[stepTo(event.key, at, heads.length)];
+    if (next !== undefined && heads.indexOf(next) !== at) {
+      event.preventDefault();
+      setChosen(keys[heads.indexOf(next)] ?? null);
+      next.focus();
+    }
+  };
   return (
-    // biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolled list must be reachable by key
-    <ul className="all-findings" tabIndex={0} aria-label="All findings, worst first">
-      {findings.map((finding) => (
-        <FindingItem
-          key={findingKey(finding)}
-          finding={finding}
-          stale={stages[finding.stage as StageName]?.kind === "stale"}
-          stage={
-            <a className="finding-stage" href={address(finding.stage)}>
-              {stageTitle(finding.stage)}
+    // biome-ignore lint/a11y/noStaticElementInteractions: the rows' own buttons take the keys
+    <div ref={list} className="all-findings" onKeyDown={onKeyDown}>
+      {groups.map((group) => (
+        <section key={group.stage} aria-label={`Findings of ${stageTitle(group.stage)}`}>
+          <h3 className="finding-stage">
+            <a href={address(group.stage)} tabIndex={-1}>
+              {stageTitle(group.stage)}
             </a>
-          }
-        />
+            <span className="quiet">{counted(group.findings.length, "finding")}</span>
+          </h3>
+          <ul>
+            {group.findings.map((finding) => (
+              <FindingRow
+                key={findingKey(finding)}
+                finding={finding}
+                stale={stages[finding.stage as StageName]?.kind === "stale"}
+                stop={findingKey(finding) === stop}
+                chosen={findingKey(finding) === chosen}
+                onChoose={(yes) => setChosen(yes ? findingKey(finding) : null)}
+              />
+            ))}
+          </ul>
+        </section>
       ))}
-    </ul>
+    </div>
+  );
+}
+
+/** Where a key leads from a row: itself for a key that means nothing here. */
+function stepTo(key: string, at: number, count: number): number {
+  switch (key) {
+    case "ArrowDown":
+      return Math.min(at + 1, count - 1);
+    case "ArrowUp":
+      return Math.max(at - 1, 0);
+    case "Home":
+      return 0;
+    case "End":
+      return count - 1;
+    default:
+      return at;
+  }
+}
+
+interface FindingRowProps {
+  readonly finding: Finding;
+  readonly stale: boolean;
+  /** The one row that the Tab key stops at. */
+  readonly stop: boolean;
+  /** Shown in full length. */
+  readonly chosen: boolean;
+  readonly onChoose: (chosen: boolean) => void;
+}
+
+/** A finding in two lines; in full once it is chosen. */
+function FindingRow({ finding, stale, stop, chosen, onChoose }: FindingRowProps) {
+  const id = useId();
+  const tab = chosen ? 0 : -1;
+  const accepted = finding.accepted !== "";
+  return (
+    <li className={["finding", stale && "stale", chosen && "chosen"].filter(Boolean).join(" ")}>
+      <button
+        type="button"
+        className="finding-head"
+        tabIndex={stop ? 0 : -1}
+        aria-expanded={chosen}
+        aria-controls={id}
+        onClick={() => onChoose(!chosen)}
+      >
+        <SeverityMark severity={finding.severity} />
+        {accepted ? <span className="finding-accepted">Accepted</span> : null}
+        <span className="finding-text">{finding.text}</span>
+      </button>
+      <div className="finding-more" id={id}>
+        <div className="finding-facts">
+          <FindingFacts finding={finding} />
+        </div>
+        <Remedy finding={finding} tab={tab} />
+        <Acceptance finding={finding} tab={tab} />
+      </div>
+    </li>
   );
 }

@@ -1,23 +1,25 @@
 import { Fragment } from "react";
-import type { Finding, Severity, StageName } from "../api/results";
+import type { Finding, StageName } from "../api/results";
 import { SeverityMark } from "../components/severity-mark";
 import { GuideLink } from "../guide/guide-link";
 import { useStageAddress } from "../route";
 import type { StageState } from "../state/stage-state";
+import { TO_ANSWER } from "../words/severity-order";
 import { counted, stageTitle } from "../words/words";
 import { useCaseState, useInfo } from "./case-context";
+import { countOf } from "./findings-shown";
+import { stageKey, useStageKeys } from "./stage-keys";
 
-const WORST_FIRST: readonly Severity[] = ["stop", "not established", "warning"];
-
-/** The stages in the order of the job, each with its state and all findings to look at. */
+/** The stages in the order of the job, each with its state and all findings that are open. */
 export function JobRail({ stage }: { stage: string | null }) {
   const { stages } = useInfo();
   const state = useCaseState();
   const address = useStageAddress(state.id);
+  useStageKeys();
   return (
     <nav className="job-rail" aria-label="Stages of the job">
       <ol>
-        {stages.map(({ name, question }) => {
+        {stages.map(({ name, question }, index) => {
           const findings = state.findings.filter((finding) => finding.stage === name);
           const of = state.stages[name as StageName] as StageState<unknown> | undefined;
           return (
@@ -25,7 +27,8 @@ export function JobRail({ stage }: { stage: string | null }) {
               <a
                 href={address(name)}
                 aria-current={name === stage ? "page" : undefined}
-                title={question}
+                aria-keyshortcuts={stageKey(index + 1).replaceAll(" ", "+")}
+                title={`${question} (${stageKey(index + 1)})`}
               >
                 <span className="station" aria-hidden="true" />
                 <span className="stage-name">{stageTitle(name)}</span>
@@ -55,11 +58,12 @@ function StageMark(props: {
   if (state?.kind === "blocked") {
     return <span className="stage-mark quiet">waits</span>;
   }
-  const counts = WORST_FIRST.map((severity) => ({
+  const counts = TO_ANSWER.map((severity) => ({
     severity,
-    count: findings.filter((one) => one.severity === severity).length,
+    count: countOf(findings, severity),
   })).filter(({ count }) => count > 0);
-  if (counts.length === 0) {
+  const accepted = countOf(findings, "accepted");
+  if (counts.length === 0 && accepted === 0) {
     return state?.kind === "ready" || state?.kind === "stale" ? (
       <span className="stage-mark quiet">{findings.length === 0 ? "" : "no warning"}</span>
     ) : null;
@@ -73,6 +77,7 @@ function StageMark(props: {
           <span className="unseen"> {counted(count, "finding")}</span>
         </Fragment>
       ))}
+      {accepted === 0 ? null : <span className="quiet">{accepted.toString()} accepted</span>}
     </span>
   );
 }

@@ -19,6 +19,7 @@ import {
   withMeasuring,
   withSection,
 } from "./view-settings";
+import { handleViewKey } from "./viewer-keys";
 
 interface StandardViewsProps {
   readonly viewer: Steered | null;
@@ -30,7 +31,14 @@ export function StandardViews({ viewer, side }: StandardViewsProps) {
   return (
     <div className="view-bar">
       <SideBadge side={side} />
-      <fieldset className="view-buttons">
+      <fieldset
+        className="view-buttons"
+        onKeyDown={(event) => {
+          if (viewer !== null && handleViewKey(event.key, viewer)) {
+            event.preventDefault();
+          }
+        }}
+      >
         <legend className="unseen">Standard views</legend>
         {STANDARD_VIEWS.map((view) => (
           <button key={view.name} type="button" onClick={() => viewer?.look(view.name)}>
@@ -47,7 +55,7 @@ export function StandardViews({ viewer, side }: StandardViewsProps) {
   );
 }
 
-/** The key that does the same while the picture has the focus. */
+/** The key that does the same while the picture or these buttons have the focus: seen only then. */
 function Key({ name }: { name: string }) {
   return (
     <span className="key" aria-hidden="true">

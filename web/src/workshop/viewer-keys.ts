@@ -3,11 +3,20 @@ import { STANDARD_VIEWS } from "../viewer/views";
 
 const ZOOM = 1.2;
 
-/** Turn, zoom or set the view by a key; true when the key meant something. */
-export function handleViewerKey(key: string, viewer: Steered): boolean {
+/** Set a standard view by its key; true when the key meant one. */
+export function handleViewKey(key: string, viewer: Steered): boolean {
   const view = STANDARD_VIEWS.find((one) => one.key === key.toLowerCase());
   if (view !== undefined) {
     viewer.look(view.name);
+  } else if (key === "0") {
+    viewer.fit();
+  }
+  return view !== undefined || key === "0";
+}
+
+/** Turn, zoom or set the view by a key; true when the key meant something. */
+export function handleViewerKey(key: string, viewer: Steered): boolean {
+  if (handleViewKey(key, viewer)) {
     return true;
   }
   switch (key) {
@@ -29,9 +38,6 @@ export function handleViewerKey(key: string, viewer: Steered): boolean {
       return true;
     case "-":
       viewer.zoomBy(1 / ZOOM);
-      return true;
-    case "0":
-      viewer.fit();
       return true;
     default:
       return false;

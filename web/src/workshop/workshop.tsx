@@ -24,9 +24,11 @@ import { FindingsStrip } from "./findings-strip";
 import { JobRail } from "./job-rail";
 import { LimbView } from "./limb-view";
 import { ServiceProvider } from "./service-context";
+import { SkipLinks } from "./skip-links";
 import { TopBar } from "./top-bar";
 import { ViewProvider } from "./view-context";
 import { INITIAL_VIEW } from "./view-settings";
+import { WantedEntry } from "./wanted-entry";
 
 const PANELS: Readonly<Record<StageName, ComponentType>> = {
   assess: AssessPanel,
@@ -98,21 +100,24 @@ function Bench({ place }: { place: Place }) {
     );
   }
   return (
-    <div className="bench">
-      <TopBar />
-      <Banners />
-      <Guide />
-      <div className="bench-body">
-        <JobRail stage={place.kind === "case" ? place.stage : null} />
-        {place.kind === "case" ? (
-          <AtStage stage={place.stage} />
-        ) : (
-          <ErrorBoundary resetKey="revisions">
-            <Revisions compared={place.compared} />
-          </ErrorBoundary>
-        )}
+    <WantedEntry stage={place.kind === "case" ? place.stage : null}>
+      <div className="bench">
+        <SkipLinks />
+        <TopBar />
+        <Banners />
+        <Guide />
+        <div className="bench-body">
+          <JobRail stage={place.kind === "case" ? place.stage : null} />
+          {place.kind === "case" ? (
+            <AtStage stage={place.stage} />
+          ) : (
+            <ErrorBoundary resetKey="revisions">
+              <Revisions compared={place.compared} />
+            </ErrorBoundary>
+          )}
+        </div>
       </div>
-    </div>
+    </WantedEntry>
   );
 }
 
@@ -123,9 +128,9 @@ function AtStage({ stage }: { stage: string }) {
         <ErrorBoundary resetKey="limb">
           <LimbView stage={stage} />
         </ErrorBoundary>
-        <FindingsStrip />
       </div>
       <Panel stage={stage} />
+      <FindingsStrip />
     </>
   );
 }
@@ -134,7 +139,7 @@ function Panel({ stage }: { stage: string }) {
   const question = useInfo().stages.find((one) => one.name === stage)?.question ?? "";
   const Body = PANELS[stage as StageName] as ComponentType | undefined;
   return (
-    <main className="panel" key={stage}>
+    <main className="panel" key={stage} tabIndex={-1}>
       <header className="panel-head">
         <h2>{stageTitle(stage)}</h2>
         <p>{question}</p>

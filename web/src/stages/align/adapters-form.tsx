@@ -67,7 +67,7 @@ export function AdaptersForm() {
   const set = (index: number, part: Partial<AdapterPlan>): void =>
     put(align.adapters.map((old, i) => (i === index ? { ...old, ...part } : old)));
   return (
-    <Block title="Adapters">
+    <Block title="Adapters" entry="align.adapters">
       {align.adapters.map((adapter, index) => {
         const path = `align.adapters.${index.toString()}`;
         // The chain in use may begin with a default one that the case does not list.

@@ -57,6 +57,7 @@ function LandmarkRow({ landmark }: { landmark: Landmark }) {
         <button
           type="button"
           className="row-name"
+          data-entry={`capture.landmarks.points.${name}`}
           aria-pressed={selected}
           onClick={() => setSettings((now) => ({ ...now, landmark: name, picking: null }))}
         >

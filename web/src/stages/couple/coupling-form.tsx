@@ -34,12 +34,14 @@ export function CouplingForm() {
         <SelectField
           label="Kind"
           value={coupling.kind}
+          path="couple.coupling.kind"
           options={KINDS.map((value) => ({ value, label: named(value) }))}
           onChange={(kind) => set({ kind })}
         />
         <SelectField
           label="Axis that it is set on"
           value={coupling.axis}
+          path="couple.coupling.axis"
           options={AXES}
           wide
           onChange={(axis) => set({ axis })}

@@ -1,0 +1,24 @@
+import type { Finding } from "../api/results";
+import { useGoToEntry } from "../workshop/wanted-entry";
+
+/** What would change a finding; a link leads to the entry that does. */
+export function Remedy({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -1 }) {
+  const goTo = useGoToEntry();
+  const { remedy, entry } = finding;
+  if (remedy === "") {
+    return null;
+  }
+  return (
+    <p className="finding-remedy">
+      <span>Would change it:</span>{" "}
+      {entry === "" ? (
+        `${remedy}.`
+      ) : (
+        <button type="button" className="link-button" tabIndex={tab} onClick={() => goTo(entry)}>
+          {remedy}
+          <span className="unseen"> (go to the entry)</span>
+        </button>
+      )}
+    </p>
+  );
+}
