@@ -206,9 +206,34 @@ def test_the_list_tells_what_the_last_evaluation_found(demo_copy):
     severities = [finding["severity"] for finding in found["findings"]]
     assert line["warning"] == severities.count("warning") > 0
     assert line["stop"] == severities.count("stop")
+    assert line["accepted"] == 0
+    weighing = [one["stage"] for one in found["findings"] if one["severity"] not in ("note", "ok")]
+    assert line["stands_at"] == next(stage for stage in found["stages"] if stage in weighing)
     assert line["picture"].startswith("data:image/png;base64,")
     assert line["revision"] == found["revision"]
     assert line["changed_at"] is not None
+
+
+def test_an_accepted_finding_is_counted_apart_in_the_list(demo_copy):
+    client = client_for(demo_copy)
+    identifier = listed(client)[0]["id"]
+    found = client.get(f"/api/cases/{identifier}/evaluation").json()
+    weighing = [one for one in found["findings"] if one["severity"] == "warning"]
+    case = client.get(f"/api/cases/{identifier}").json()
+    kept = ("stage", "code", "where", "severity", "value")
+    accepted = {**{name: weighing[0][name] for name in kept}, "reason": "looked at on the bench"}
+    changed = {**case["document"], "accepted": [accepted]}
+    stored = client.put(
+        f"/api/cases/{identifier}", json={"base_revision": case["revision"], "document": changed}
+    )
+    assert stored.status_code == 200, stored.text
+    again = client.get(f"/api/cases/{identifier}/evaluation").json()
+    told = [one for one in again["findings"] if one["severity"] == "warning"]
+    assert told[-1]["accepted"] == "looked at on the bench"
+    deadline = time.monotonic() + 30
+    while (line := listed(client)[0])["accepted"] == 0 and time.monotonic() < deadline:
+        time.sleep(0.1)
+    assert (line["accepted"], line["warning"]) == (1, len(weighing) - 1)
 
 
 def test_revisions_can_be_read_back(demo_copy):

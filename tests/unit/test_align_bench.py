@@ -142,7 +142,7 @@ def test_parts_that_leave_no_tube_are_refused_with_the_sentence_of_the_coupling(
     stop = next(f for f in coupled(couple).findings if f.code == "parts-do-not-fit")
     with pytest.raises(DoesNotFit) as refused:
         aligned(couple=couple)
-    assert refused.value.message == stop.text
+    assert refused.value.message == f"{stop.text} What would change it: {stop.remedy}."
     assert "mm too high" in refused.value.message
     assert refused.value.exit_code == 1
 

@@ -67,7 +67,10 @@ def test_a_long_limb_is_refused_with_the_millimetres_that_are_missing():
     assert "17.0 mm too high" in finding.text
     with pytest.raises(DoesNotFit, match=r"17\.0 mm too high") as refused:
         pylon_length_mm(height)
-    assert refused.value.message == finding.text
+    assert refused.value.message.startswith(finding.text)
+    assert "a lower coupling, foot or clamp" in refused.value.message
+    assert finding.remedy == "a lower coupling, foot or clamp"
+    assert finding.entry == "couple.coupling.kind"
     assert refused.value.fields["short_mm"] == pytest.approx(17.0, abs=1e-6)
 
 

@@ -87,7 +87,8 @@ def test_an_exit_that_meets_the_trim_line_is_told_with_the_nearest_free_directio
     # 17 mm (10 and the bore's radius) beside a ring of 70 mm are 14 degrees: 225 or 135
     aside = DEG(math.asin(17.0 / 70.0))
     assert abs(free - 180.0) == pytest.approx(30.0 + aside, abs=5.0)
-    assert f"({free:.0f})" in found.text
+    assert f"({free:.0f})" in found.remedy
+    assert found.entry == "couple.coupling.exit_angle_deg"
     nearer = (free + 180.0) / 2.0
     assert exit_gap_mm(seat, plan, shape, nearer) < 10.0
 
@@ -96,7 +97,7 @@ def test_an_exit_on_the_shin_is_turned_no_farther_than_it_must():
     plan = CouplingPlan(exit_angle_deg=80.0)
     _, shape = round_limb_and_socket()
     assert free_exit_deg(seat_on(plan), plan, shape) == pytest.approx(45.0)
-    assert "45" in checked(plan)["exit-on-shin-side"].text
+    assert "(45)" in checked(plan)["exit-on-shin-side"].remedy
     free = CouplingPlan(exit_angle_deg=200.0)
     assert free_exit_deg(seat_on(free), free, shape) == 200.0
 
@@ -108,7 +109,7 @@ def test_where_no_direction_is_free_none_is_proposed():
     ring = [middle + 70.0 * exit_direction(seat.axis, angle) for angle in range(0, 360, 2)]
     shape = shape_with_trim(ring)
     assert free_exit_deg(seat, plan, shape) is None
-    assert "no direction is free" in checked(plan, shape)["exit-meets-trim"].text
+    assert "no direction is free" in checked(plan, shape)["exit-meets-trim"].remedy
 
 
 def test_screws_must_stand_apart():

@@ -161,7 +161,7 @@ def test_what_is_written_first_is_the_worst_complaint_and_what_fits_it(case):
     (first,) = [one for one in found.findings if one.code == "to-change-first"]
     assert first.severity is Severity.WARNING
     assert first.text.startswith("Pain")
-    assert "To try first" in first.text
+    assert first.remedy.startswith("to try first, ")
 
 
 def test_comfort_is_held_against_what_is_noise(case):

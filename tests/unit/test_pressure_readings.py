@@ -265,7 +265,8 @@ def test_a_place_over_its_limit_warns_where_no_area_answers_for_it() -> None:
     result = result_of(case_of(zones, np.full(len(limb.surface.vertices), 0.2)))
     places = anatomical_places(prepare_areas(limb))
     pressure = read_pressure(result, zones, socket_of(limb, 1.0), places, Basis.DEFAULT)
-    (found,) = [one for one in share_findings(result, pressure) if one.code == "place-pressure"]
+    told = share_findings(result, pressure, ())
+    (found,) = [one for one in told if one.code == "place-pressure"]
     assert found.where == "distal fibula"
     assert found.limit == 130.0
     assert found.basis is Basis.DEFAULT

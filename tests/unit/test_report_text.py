@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from limbwright.case.report_text import finding_lines
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis, Origin, Source
@@ -54,3 +56,20 @@ def test_figures_are_rounded_as_people_write_them() -> None:
 def test_a_source_that_several_findings_share_is_said_once() -> None:
     text = "\n".join(finding_lines([NOTE, NOTE, LONG], 100))
     assert text.count("a usual range") == 1
+
+
+def test_what_would_change_a_finding_has_a_line_of_its_own_with_its_entry() -> None:
+    told = replace(LONG, remedy="a thicker plate", entry="prove.distal_plate_mm")
+    lines = list(finding_lines([told], 100))
+    assert "      Would change it: a thicker plate. (prove.distal_plate_mm)" in lines
+
+
+def test_a_finding_without_a_value_names_what_it_rests_on_and_its_source() -> None:
+    told = replace(NOTE, value=None, limit=None)
+    assert "      default [1]" in list(finding_lines([told], 80))
+
+
+def test_what_a_value_must_reach_is_not_called_a_limit_to_stay_under() -> None:
+    text = "\n".join(finding_lines([replace(NOTE, at_least=True)], 80))
+    assert "at least 10°" in text
+    assert "limit" not in text

@@ -147,7 +147,8 @@ def test_a_relief_that_take_up_uses_up_is_noted_with_the_depth_that_would_do():
     (note,) = findings(plan)["relief-used-up"]
     # 8 % of 350 mm is 4.46 mm
     assert note.value == pytest.approx(2 - 4.46, abs=0.1)
-    assert "4.5 mm would leave it level" in note.text
+    assert "4.5 mm of relief would leave it level" in note.remedy
+    assert note.entry == "shape.areas.0.depth_mm"
 
 
 def test_an_area_without_room_is_left_out_and_said_so():

@@ -190,7 +190,8 @@ def test_a_tube_that_would_not_bear_ordinary_steps_asks_for_a_better_tube():
     thin = CouplePlan(parts=PartsPlan(pylon_wall_mm=0.5))
     told = finding(proved(couple=thin), "strength-pylon")
     assert told.severity is Severity.STOP
-    assert "stronger tube" in told.text
+    assert "stronger tube" in told.remedy
+    assert told.entry == "couple.parts.pylon_outside_mm"
     assert "material's best strength" not in told.text
 
 

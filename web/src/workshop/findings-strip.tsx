@@ -1,4 +1,4 @@
-import { type KeyboardEvent, useId, useRef, useState } from "react";
+import { type KeyboardEvent, useEffect, useId, useRef, useState } from "react";
 import type { Finding, StageName } from "../api/results";
 import { Acceptance } from "../components/acceptance";
 import { FindingFacts, findingKey } from "../components/finding-item";
@@ -115,8 +115,17 @@ function FindingRow({ finding, stale, stop, chosen, onChoose }: FindingRowProps)
   const id = useId();
   const tab = chosen ? 0 : -1;
   const accepted = finding.accepted !== "";
+  const row = useRef<HTMLLIElement>(null);
+  useEffect(() => {
+    if (chosen) {
+      row.current?.scrollIntoView({ block: "nearest" });
+    }
+  }, [chosen]);
   return (
-    <li className={["finding", stale && "stale", chosen && "chosen"].filter(Boolean).join(" ")}>
+    <li
+      ref={row}
+      className={["finding", stale && "stale", chosen && "chosen"].filter(Boolean).join(" ")}
+    >
       <button
         type="button"
         className="finding-head"

@@ -1,0 +1,164 @@
+"""The findings on the page: order, filters, acceptance, what would change them, and by keys."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Locator, expect
+
+from browser.workshop import Bench
+
+pytestmark = pytest.mark.browser
+
+WEIGHTS = ["Stops the job", "Not established", "Warning", "Note", "Holds"]
+
+
+def strip(bench: Bench) -> Locator:
+    return bench.page.get_by_role("region", name="Findings", exact=True)
+
+
+def chip(bench: Bench, name: str) -> Locator:
+    return strip(bench).get_by_role("button", name=re.compile(f"^{name}"))
+
+
+def count(text: str) -> int:
+    return int(re.search(r"\d+", text)[0])  # type: ignore[index]
+
+
+def active(bench: Bench, expression: str) -> str:
+    told: str = bench.page.evaluate(f"document.activeElement.{expression}")
+    return told
+
+
+def test_findings_stand_by_stage_and_worst_first_within_each(bench: Bench) -> None:
+    groups = strip(bench).get_by_role("region").all()
+    assert len(groups) > 4
+    firsts = []
+    for group in groups:
+        marks = group.locator(".finding-head .severity > span").all_inner_texts()
+        ranks = [WEIGHTS.index(mark.strip()) for mark in marks]
+        assert ranks == sorted(ranks)
+        firsts.append(ranks[0])
+    assert firsts == sorted(firsts)
+
+
+def test_the_plate_that_bears_a_quarter_of_its_load_stands_before_guesses(bench: Bench) -> None:
+    chip(bench, "Warning").click()
+    texts = strip(bench).locator(".finding-text").all_inner_texts()
+    assert "27 %" in texts[0]
+    guessed = next(n for n, text in enumerate(texts) if "landmarks are guesses" in text)
+    assert guessed > 0
+    chip(bench, "Warning").click()
+
+
+def test_filters_show_as_many_as_they_say(bench: Bench) -> None:
+    rows = strip(bench).locator(".finding-head")
+    everything = rows.count()
+    warnings = count(chip(bench, "Warning").inner_text())
+    chip(bench, "Warning").click()
+    expect(rows).to_have_count(warnings)
+    strip(bench).get_by_role("combobox", name="Stage").select_option("prove")
+    assert 0 < rows.count() < warnings
+    expect(strip(bench).get_by_role("region")).to_have_count(1)
+    chip(bench, "Warning").click()
+    strip(bench).get_by_role("combobox", name="Stage").select_option("")
+    expect(rows).to_have_count(everything)
+
+
+def test_what_would_change_a_finding_leads_to_the_entry_that_does(bench: Bench) -> None:
+    bench.go("assess")
+    row = strip(bench).locator(".finding").filter(has_text="Distal plate of").first
+    expect(row).to_contain_text("Would change it:")
+    row.get_by_role("button", name="thicker distal plate").click()
+    expect(bench.panel.get_by_role("heading", level=2)).to_have_text("Prove")
+    expect(bench.field("Distal plate")).to_be_focused()
+
+
+def test_an_accepted_finding_is_counted_apart_and_stands_below_the_open_ones(bench: Bench) -> None:
+    rail = bench.page.get_by_role("navigation", name="Stages of the job")
+    capture = rail.get_by_role("link", name="Capture")
+    open_before = count(chip(bench, "Warning").inner_text())
+    in_rail = count(capture.locator(".stage-mark").inner_text())
+    row = strip(bench).locator(".finding").filter(has_text="landmarks are guesses").first
+    row.get_by_role("button", name="Accept").click()
+    row.get_by_label("Why it may stand as it is").fill("seen on the limb")
+    row.get_by_role("button", name="Accept", exact=True).click()
+    bench.settle()
+    expect(chip(bench, "Accepted")).to_contain_text("1")
+    assert count(chip(bench, "Warning").inner_text()) == open_before - 1
+    expect(capture).to_contain_text("1 accepted")
+    assert count(capture.locator(".stage-mark").inner_text()) == in_rail - 1
+    group = strip(bench).get_by_role("region", name="Findings of Capture")
+    weighing = group.locator(".finding").filter(has=bench.page.locator(".severity-warning"))
+    expect(weighing.last).to_contain_text("seen on the limb")
+    weighing.last.get_by_role("button", name="Withdraw").click()
+    bench.settle()
+    assert count(chip(bench, "Warning").inner_text()) == open_before
+
+
+def test_the_first_tab_stops_skip_to_limb_panel_and_findings(bench: Bench) -> None:
+    bench.go("assess")
+    targets = {"To the limb": ".canvas-host", "To the panel": "main.panel"}
+    targets["To the findings"] = ".finding-head"
+    for number, (name, target) in enumerate(targets.items(), 1):
+        bench.page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
+        bench.page.reload()
+        bench.settle()
+        for _ in range(number):
+            bench.page.keyboard.press("Tab")
+        assert active(bench, "textContent") == name
+        box = bench.page.get_by_role("button", name=name).bounding_box()
+        assert box is not None
+        assert box["height"] > 20
+        bench.page.keyboard.press("Enter")
+        assert bench.page.evaluate(f"document.activeElement.matches('{target}')")
+
+
+def test_the_findings_are_one_tab_stop_with_arrows_inside(bench: Bench) -> None:
+    heads = strip(bench).locator(".finding-head")
+    assert strip(bench).locator(".all-findings [tabindex='0']").count() == 1
+    heads.first.focus()
+    bench.page.keyboard.press("ArrowDown")
+    expect(heads.nth(1)).to_be_focused()
+    expect(heads.nth(1)).to_have_attribute("aria-expanded", "true")
+    bench.page.keyboard.press("End")
+    expect(heads.last).to_be_focused()
+    bench.page.keyboard.press("Home")
+    expect(heads.first).to_be_focused()
+    expect(heads.first).to_be_in_viewport()
+
+
+def test_no_finding_lies_between_the_picture_and_the_panel(bench: Bench) -> None:
+    bench.go("assess")
+    bench.page.locator(".canvas-host").focus()
+    for _ in range(30):
+        bench.page.keyboard.press("Tab")
+        if bench.page.evaluate("document.activeElement.closest('main.panel') !== null"):
+            break
+        assert bench.page.evaluate("document.activeElement.closest('.findings-strip') === null")
+    assert bench.page.evaluate("document.activeElement.closest('main.panel') !== null")
+
+
+def test_a_key_leads_to_each_stage_and_loses_nothing_that_was_typed(bench: Bench) -> None:
+    bench.go("align")
+    bench.field("Foot inset").fill("14")
+    bench.page.keyboard.press("Alt+Shift+Digit6")
+    expect(bench.panel.get_by_role("heading", level=2)).to_have_text("Prove")
+    expect(bench.panel).to_be_focused()
+    bench.settle()
+    bench.page.keyboard.press("Alt+Shift+Digit5")
+    expect(bench.field("Foot inset")).to_have_value("14.0")
+    bench.enter("Foot inset", "")
+
+
+def test_keys_of_the_views_are_shown_only_while_they_work(bench: Bench) -> None:
+    key = bench.page.locator(".view-buttons .key").first
+    bench.page.get_by_role("button", name="Fold").focus()
+    expect(key).to_be_hidden()
+    bench.page.locator(".canvas-host").focus()
+    expect(key).to_be_visible()
+    bench.look("Front")
+    expect(key).to_be_visible()
+    bench.page.keyboard.press("b")
+    expect(bench.page.locator(".seen")).to_contain_text("back")
