@@ -125,10 +125,20 @@ def test_pages_are_filled_and_no_heading_stands_last(order):
 
 @pytest.mark.usefixtures("coarse_pictures")
 def test_what_stops_the_job_stands_on_the_first_page(sheet):
-    stop = Finding("align", "made-up", Severity.STOP, "The test says stop.", value=3.0, unit="mm")
+    stop = Finding(
+        "align",
+        "made-up",
+        Severity.STOP,
+        "The test says stop.",
+        value=3.0,
+        unit="mm",
+        remedy="another test",
+    )
     stopped = page_texts(work_order_pdf(replace(sheet, findings=(stop,))))
     assert "Do not make this socket" in stopped[0]
     assert "The test says stop." in stopped[0]
+    assert "Would change it: another test." in stopped[0]
+    assert " ".join(stopped).count("Would change it: another test.") == 2
     free = page_texts(work_order_pdf(replace(sheet, findings=())))
     assert "No finding stops this job" in free[0]
 

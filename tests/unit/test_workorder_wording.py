@@ -18,6 +18,7 @@ from limbwright.make.workorder.wording import (
     number,
     printable,
     quarter_turns,
+    remedy_text,
     said_once,
     short,
     with_minus,
@@ -124,3 +125,9 @@ def test_each_source_has_one_number():
     sources = SourceList()
     assert [sources.mark(s) for s in (first, second, first, None)] == ["[1]", "[2]", "[1]", "–"]
     assert sources.texts == ("One 2001", "Two 2002")
+
+
+def test_what_would_change_a_finding_is_said_only_where_something_is_known_to():
+    told = Finding("prove", "plate", Severity.WARNING, "Weak.", remedy="a plate of -1 mm more")
+    assert remedy_text(told) == "Would change it: a plate of −1 mm more."
+    assert remedy_text(Finding("prove", "plate", Severity.NOTE, "Weak.")) == ""

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from limbwright.core.sources import Basis
+from limbwright.fit.load_words import amount_words, limit_words, rank_words
 from limbwright.fit.plan import FitPhase, Fitting, Sign
 from limbwright.fit.result import CauseReading, PlanEdit, Suggestion, Verdict
 from limbwright.fit.spot import Picture, Spot
@@ -127,31 +128,6 @@ def _outside(spot: Spot) -> CauseReading:
     )
 
 
-def _amount(kpa: float, what: str) -> str:
-    """A pressure or a shear in words: "no pressure", "less than 1 kPa of shear"."""
-    if kpa <= 0.0:
-        return f"no {what}"
-    number = "less than 1" if kpa < 0.5 else f"{kpa:.0f}"
-    return f"{number} kPa of {what}"
-
-
-def _of_limit(share: float | None) -> str:
-    """How much of a place's working limit is used; nothing where no limit is known or used."""
-    if share is None or share <= 0.0:
-        return ""
-    percent = "less than 1" if share < 0.005 else f"{100 * share:.0f}"
-    return f", {percent} % of its working limit"
-
-
-def _ranked(percent: float) -> str:
-    """Where a place stands among all the skin that the socket covers."""
-    if percent < 0.5:
-        return "no part of the covered skin carries less"
-    if percent >= 99.5:
-        return "no part of the covered skin carries more"
-    return f"{percent:.0f} % of the covered skin carries less"
-
-
 def _hot(picture: Picture, spot: Spot) -> CauseReading:
     """Too much pressure right there."""
     limit = WALKING_LIMIT_KPA.get(spot.area.name) if spot.area is not None else None
@@ -162,8 +138,8 @@ def _hot(picture: Picture, spot: Spot) -> CauseReading:
     low = spot.pressure_rank_percent < LOW_RANK_PERCENT.value or spot.here_kpa < OCCLUDING_KPA.value
     verdict = _graded(high, low)
     says = (
-        f"{_amount(spot.here_kpa, 'pressure')} over the 1 cm² there in"
-        f" {_plain(spot.load_case)}{_of_limit(share)}; {_ranked(spot.pressure_rank_percent)}."
+        f"{amount_words(spot.here_kpa, 'pressure')} over the 1 cm² there in"
+        f" {_plain(spot.load_case)}{limit_words(share)}; {rank_words(spot.pressure_rank_percent)}."
     )
     if verdict is Verdict.AGAINST:
         says += (
@@ -269,8 +245,8 @@ def _rubbed(picture: Picture, spot: Spot) -> CauseReading:
         picture,
         "rubbing along the wall",
         _graded(high, low),
-        f"{_amount(spot.shear_kpa, 'shear')} there in {_plain(spot.load_case)};"
-        f" {_ranked(spot.shear_rank_percent)}.",
+        f"{amount_words(spot.shear_kpa, 'shear')} there in {_plain(spot.load_case)};"
+        f" {rank_words(spot.shear_rank_percent)}.",
         value=spot.shear_kpa,
         unit="kPa",
         suggestion=Suggestion(

@@ -1,5 +1,7 @@
 /** Where an entry of the case document stands on the page. */
 
+import { showEntry } from "../guide/entry";
+
 const CAN_FOCUS = "input, select, textarea, button, a[href]";
 const WHO_AND_WHAT = ["person", "liner", "socket"];
 
@@ -27,14 +29,6 @@ export function focusEntry(panel: ParentNode, entry: string): boolean {
   if (field === null) {
     return false;
   }
-  for (
-    let around = field.closest("details");
-    around !== null;
-    around = around.parentElement?.closest("details") ?? null
-  ) {
-    around.open = true;
-  }
-  field.focus();
-  field.scrollIntoView({ block: "center" });
+  showEntry(field);
   return true;
 }

@@ -143,7 +143,9 @@ def _verdict(sheet: Sheet) -> Markup:
             f"#boxed[*Read before making:* {also} No finding stops this job by itself.]\n"
         )
     texts, _ = verdict_tables.finding_texts(stops)
-    listed = "\n".join(f"- {shown(texts[id(finding)])}" for finding in stops)
+    listed = "\n".join(
+        f"- {verdict_tables.with_remedy(texts[id(finding)], finding)}" for finding in stops
+    )
     return Markup(
         f"#boxed[{_MARKS[Severity.STOP]} *STOP. Do not make this socket until these are answered:*"
         f"\n{listed}\nAlso {also}]\n"

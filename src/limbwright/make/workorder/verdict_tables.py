@@ -266,7 +266,7 @@ def finding_table(
     rows = [
         [
             finding.stage,
-            _with_remedy(texts[id(finding)], finding),
+            with_remedy(texts[id(finding)], finding),
             short(finding.value),
             short(finding.limit),
             unit_word(finding.unit),
@@ -278,10 +278,10 @@ def finding_table(
     return table(columns, rows)
 
 
-def _with_remedy(text: str, finding: Finding) -> str:
+def with_remedy(text: str, finding: Finding) -> Markup:
     """A finding's text, and on a line of its own what would change it."""
     remedy = remedy_text(finding)
-    return Markup(f"{shown(text)}#linebreak()#emph[{shown(remedy)}]") if remedy else text
+    return Markup(f"{shown(text)}#linebreak()#emph[{shown(remedy)}]") if remedy else shown(text)
 
 
 def balance_words(sheet: Sheet) -> str:
