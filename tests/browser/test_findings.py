@@ -19,7 +19,7 @@ def strip(bench: Bench) -> Locator:
 
 
 def chip(bench: Bench, name: str) -> Locator:
-    return strip(bench).get_by_role("button", name=re.compile(f"^{name}"))
+    return strip(bench).get_by_role("button", name=re.compile(rf"^{name} \d"))
 
 
 def count(text: str) -> int:
