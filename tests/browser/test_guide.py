@@ -287,7 +287,7 @@ def test_the_guides_place_belongs_to_the_address(guide: Guide) -> None:
     # Going about in the case leaves the guide where it is.
     bench.go("align")
     expect(guide.head).to_contain_text("Step 2 of 14")
-    bench.page.locator(".all-findings .finding-stage").first.click()
+    bench.page.locator(".all-findings .finding-stage > a").first.click()
     expect(guide.head).to_contain_text("Step 2 of 14")
     guide.strip.get_by_role("link", name="Leave the guide").click()
     expect(guide.strip).to_have_count(0)
