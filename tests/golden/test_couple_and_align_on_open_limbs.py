@@ -70,8 +70,8 @@ def test_a_model_that_catches_is_told_with_what_frees_it(leg):
     assert out.free_catch_mm < 0.75 * out.catch_mm
     assert out.trim_to_mm > -float(out.narrow_mm[2])
     told = next(finding for finding in coupling.findings if finding.code == "model-catches")
-    assert "lower the trim line" in told.text
-    assert "towards" in told.text
+    assert "lower the trim line" in told.remedy
+    assert "towards" in told.remedy
 
 
 def test_the_exit_of_either_side_points_towards_the_other_leg(leg):
