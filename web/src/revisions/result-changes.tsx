@@ -2,7 +2,6 @@ import type { Finding } from "../api/results";
 import { Block } from "../components/block";
 import { SeverityMark } from "../components/severity-mark";
 import { useUnits } from "../units/units-context";
-import { worstFirst } from "../words/severity-order";
 import { counted, named, stageTitle } from "../words/words";
 import { useView } from "../workshop/view-context";
 import {
@@ -237,7 +236,7 @@ function FindingGroup({ title, findings }: { title: string; findings: readonly F
     <section className="finding-group">
       <h4>{title}</h4>
       <ul>
-        {worstFirst(findings).map((one) => (
+        {findings.map((one) => (
           <li key={`${one.stage} ${one.code} ${one.where} ${one.text}`}>
             <SeverityMark severity={one.severity} words />
             <span className="quiet">{stageTitle(one.stage)}</span>
