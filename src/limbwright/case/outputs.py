@@ -1,4 +1,4 @@
-"""Writing what a case makes into a folder: all of it or nothing."""
+"""Writing what a case makes into a folder: all that is chosen or nothing."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from limbwright import __version__
@@ -17,9 +17,11 @@ from limbwright.case.memo import key_of
 from limbwright.case.parts_file import dump_parts, read_catalogue
 from limbwright.case.report import CAUTIONS, evaluation_json
 from limbwright.core.atomic import refuse_writing
+from limbwright.core.errors import BadInput
 from limbwright.couple.in_hand import in_hand, named_parts
 from limbwright.make.formats import stl_bytes, threemf_bytes
-from limbwright.make.result import Made
+from limbwright.make.plan import Output
+from limbwright.make.result import Part
 from limbwright.make.workorder.casting_sheet import casting_sheet_pdf
 from limbwright.make.workorder.order import work_order_pdf
 from limbwright.make.workorder.sheet import Sheet
@@ -27,7 +29,7 @@ from limbwright.make.workorder.template import template_pdf
 
 
 def write_outputs(evaluation: Evaluation, out: Path) -> tuple[Path, ...]:
-    """Write socket, positive model, work order, template, findings and the case they are of.
+    """Write the outputs that the case's plan chooses: parts, sheets, findings and the case.
 
     Parameters
     ----------
@@ -44,7 +46,7 @@ def write_outputs(evaluation: Evaluation, out: Path) -> tuple[Path, ...]:
     ------
     CannotWrite
         When the folder or disk does not take them; what was there is unchanged.
-    DesignRefused
+    DesignRefused, BadInput
     """
     return write_files(output_files(evaluation), out)
 
@@ -78,26 +80,76 @@ def write_files(files: Mapping[str, bytes], out: Path) -> tuple[Path, ...]:
 
 
 def output_files(evaluation: Evaluation) -> dict[str, bytes]:
-    """Name and content of every output; the side stands in each part's name."""
-    side = evaluation.document.person.side.value
-    sheet = work_sheet(evaluation)
-    made: Made = sheet.made
+    """Name and content of every output that is chosen; the side stands in each part's name.
+
+    Raises
+    ------
+    BadInput
+        When nothing is chosen.
+    """
+    chosen = set(evaluation.document.make.outputs)
+    if not chosen:
+        raise BadInput(
+            "Nothing is chosen to be made; choose at least one output.", where="make.outputs"
+        )
+    written: dict[str, bytes] = {}
+    for output, write in _WRITERS.items():
+        if output in chosen:
+            written |= write(evaluation)
+    return written
+
+
+def _shell(suffix: str, pack: Pack) -> Writer:
+    def write(evaluation: Evaluation) -> dict[str, bytes]:
+        part = evaluation.outcomes["make"].result.shell
+        return {f"socket_{part.side.value}.{suffix}": pack(part)}
+
+    return write
+
+
+def _positive(suffix: str, pack: Pack) -> Writer:
+    def write(evaluation: Evaluation) -> dict[str, bytes]:
+        part = evaluation.outcomes["make"].result.positive
+        return {f"positive_model_{part.side.value}.{suffix}": pack(part)}
+
+    return write
+
+
+def _printed(name: str, typeset: Callable[[Sheet], bytes | None]) -> Writer:
+    def write(evaluation: Evaluation) -> dict[str, bytes]:
+        content = typeset(work_sheet(evaluation))
+        return {} if content is None else {name: content}
+
+    return write
+
+
+def _findings(evaluation: Evaluation) -> dict[str, bytes]:
     text = json.dumps(evaluation_json(evaluation), indent=1, ensure_ascii=False, allow_nan=False)
-    files = {
-        f"socket_{side}.3mf": threemf_bytes(made.shell),
-        f"socket_{side}.stl": stl_bytes(made.shell),
-        f"positive_model_{side}.3mf": threemf_bytes(made.positive),
-        f"positive_model_{side}.stl": stl_bytes(made.positive),
-        "work_order.pdf": work_order_pdf(sheet),
-        "template_true_size.pdf": template_pdf(sheet),
-        **({"casting_sheet.pdf": casting} if (casting := casting_sheet_pdf(sheet)) else {}),
-        "findings.json": (text + "\n").encode(),
-        "case.toml": dump_document(evaluation.document),
-    }
-    if named := named_parts(sheet.couple_plan):
+    return {"findings.json": (text + "\n").encode()}
+
+
+def _case(evaluation: Evaluation) -> dict[str, bytes]:
+    document = evaluation.document
+    files = {"case.toml": dump_document(document)}
+    if named := named_parts(in_hand(document.couple, read_catalogue(evaluation.folder))):
         # what the entries said when this was made
         files["parts.toml"] = dump_parts(named.values())
     return files
+
+
+Pack = Callable[[Part], bytes]
+Writer = Callable[[Evaluation], dict[str, bytes]]
+_WRITERS: Mapping[Output, Writer] = {
+    Output.SOCKET_3MF: _shell("3mf", threemf_bytes),
+    Output.SOCKET_STL: _shell("stl", stl_bytes),
+    Output.POSITIVE_3MF: _positive("3mf", threemf_bytes),
+    Output.POSITIVE_STL: _positive("stl", stl_bytes),
+    Output.WORK_ORDER: _printed("work_order.pdf", work_order_pdf),
+    Output.TEMPLATE: _printed("template_true_size.pdf", template_pdf),
+    Output.CASTING_SHEET: _printed("casting_sheet.pdf", casting_sheet_pdf),
+    Output.FINDINGS: _findings,
+    Output.CASE: _case,
+}
 
 
 def casting_sheet(evaluation: Evaluation) -> bytes | None:

@@ -259,7 +259,7 @@ STEPS: tuple[Step, ...] = (
         "make",
         ("capture", "shape", "couple"),
         lambda folder, document: [
-            document.make.model_dump(mode="json"),
+            document.make.model_dump(mode="json", exclude={"outputs"}),
             wall_thickness_mm(document.prove),
             plate_thickness_mm(document.prove),
         ],

@@ -38,6 +38,8 @@ MARK_BELOW_BRIM_MM = 35.0
 FILE_GRIDS_MM = (1e-3, 5e-4, 2e-4)
 """Grids that corners are put on for files, the first that keeps the solid closed: far finer than
 any making, and coarser than single precision at a leg's size."""
+DRAWN_MM = 0.1
+"""Largest change of a surface where a part is drawn: less than a line's width at twice true size."""
 STAGE = "make"
 
 
@@ -123,7 +125,8 @@ def as_written(mesh: Mesh) -> Mesh:
 
 def _part(name: str, side: Side, mesh: Mesh) -> Part:
     written = as_written(mesh)
-    return Part(name, side, written, volume_mm3(written) / 1000.0)
+    drawn = skin(solid(written, name), DRAWN_MM)
+    return Part(name, side, written, volume_mm3(written) / 1000.0, drawn)
 
 
 def _mark_height(model: Mesh) -> float:

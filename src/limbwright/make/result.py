@@ -21,12 +21,15 @@ class Part:
     mesh : Mesh
         Closed, manifold, winding outward, mm; x right, y forward, z up.
     volume_ml : float
+    drawn : Mesh
+        The same with far fewer triangles, for pictures alone; see `making.DRAWN_MM`.
     """
 
     name: str
     side: Side
     mesh: Mesh
     volume_ml: float
+    drawn: Mesh
 
 
 @dataclass(frozen=True, slots=True, eq=False)
