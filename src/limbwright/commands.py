@@ -37,7 +37,7 @@ from limbwright.prove.coupons import coupon_result, summarise
 from limbwright.prove.plan import CouponPlan
 from limbwright.prove.strength_tables import COUPON_FORM
 from limbwright.record.against import compare_pressures
-from limbwright.record.store import open_record, revision, revision_list_of
+from limbwright.record.store import open_record, revision, revision_list_of, revisions_of
 
 WIDEST = 100
 """Letters in a line beyond which text is hard to read."""
@@ -137,7 +137,13 @@ def _evaluate(options: argparse.Namespace) -> int:
     upto = options.stage or STAGE_NAMES[-1]
     tell = None if options.json else _tell
     evaluation = evaluate(
-        options.folder, document, memo, upto=upto, depth=_depth(options), tell=tell
+        options.folder,
+        document,
+        memo,
+        upto=upto,
+        depth=_depth(options),
+        tell=tell,
+        revisions=revisions_of(options.folder),
     )
     against = None
     if options.against is not None:
@@ -158,7 +164,7 @@ def _make(options: argparse.Namespace) -> int:
     from limbwright.case.outputs import write_outputs
 
     document = read_case(options.folder)
-    evaluation = evaluate(options.folder, document, Memo())
+    evaluation = evaluate(options.folder, document, Memo(), revisions=revisions_of(options.folder))
     for error in evaluation.errors:
         raise error
     written = write_outputs(evaluation, options.out)

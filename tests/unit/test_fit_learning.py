@@ -8,13 +8,15 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from limbwright.align.plan import Deviation, GaitPhase, Observation
+from limbwright.align.result import DeviationAnswer
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
 from limbwright.case.memo import Memo
 from limbwright.core.findings import Severity
 from limbwright.core.frame import to_scan
 from limbwright.core.units import kpa_from_mpa
-from limbwright.fit.learning import learn
+from limbwright.fit.learning import ReadIn, learn
 from limbwright.fit.plan import Complaint, FitPhase, FitPlan, Fitting, HandChange, Sign
 from limbwright.fit.result import ComplaintAnswer, FitResult, Verdict
 from limbwright.fit.spot import ground_of, picture_of
@@ -32,16 +34,9 @@ class Case:
         )
 
     def learn(self, *fittings: Fitting, **changes) -> FitResult:
-        parts = {
-            "limb": self.limb,
-            "shape": self.shape,
-            "alignment": self.alignment,
-            "proof": self.proof,
-            "ground": lambda: ground_of(self.limb),
-            **changes,
-        }
-        plan = FitPlan(fittings=fittings)
-        return learn(plan, shape_plan=self.document.shape, **parts)
+        picture = replace(self.picture(), **changes)
+        read = ReadIn(picture, revision=1)
+        return learn(FitPlan(fittings=fittings), self.limb.frame, lambda fitting: read)
 
     def on_skin(self, vertex: int) -> tuple[float, float, float]:
         point = to_scan(self.limb.frame, self.limb.surface.vertices[vertex])
@@ -76,6 +71,13 @@ def cause(answer: ComplaintAnswer, words: str):
     return next(one for one in answer.causes if words in one.cause)
 
 
+def named_area(case: Case, path: str):
+    """The area of the plan that an edit's path names."""
+    head, areas, name, field = path.split(".")
+    assert (head, areas, field) == ("shape", "areas", "depth_mm")
+    return next(area for area in case.document.shape.areas if area.name.value == name)
+
+
 def hottest(case: Case) -> int:
     (mid,) = [one for one in case.proof.interface.cases if one.load_case == "mid_stance"]
     picture = case.picture()
@@ -96,8 +98,8 @@ def test_pain_at_the_hottest_place_is_answered_by_less_load_there(case):
     # The number is the 1 cm² mean that every other page shows.
     assert hot.value == pytest.approx(kpa_from_mpa(float(patch[vertex])), rel=0.02)
     edit = hot.suggestion.edits[0]
-    number = int(edit.path.split(".")[2])
-    area = case.document.shape.areas[number]
+    area = named_area(case, edit.path)
+    assert area.depth_mm == edit.was
     assert area.depth_mm < edit.value <= 0
 
 
@@ -130,7 +132,7 @@ def test_a_landmark_names_the_place_and_a_relief_is_deepened_there(case):
     answer = case.learn(fitting(sore(landmark="fibular_head"))).answers[0]
     assert answer.place == "fibular head"
     edit = cause(answer, "too much pressure").suggestion.edits[0]
-    area = case.document.shape.areas[int(edit.path.split(".")[2])]
+    area = named_area(case, edit.path)
     assert area.name.value == "fibular_head"
     assert edit.value == area.depth_mm + 1.0
 
@@ -178,6 +180,9 @@ def test_a_change_by_hand_that_stands_in_no_plan_is_called_out(case):
     by_hand = HandChange(what="ground 1 mm off over the crest")
     found = case.learn(fitting(changes=(by_hand,)))
     assert [one.code for one in found.findings] == ["changed-by-hand"]
+    measured = HandChange(area="popliteal", depth_mm=-2.0)
+    (told,) = case.learn(fitting(changes=(measured,))).findings
+    assert "popliteal 2.0 mm pressed in" in told.text
     entered = by_hand.model_copy(update={"entered": True})
     assert case.learn(fitting(changes=(entered,))).findings == ()
 
@@ -185,6 +190,7 @@ def test_a_change_by_hand_that_stands_in_no_plan_is_called_out(case):
 def test_nothing_logged_says_nothing(case):
     found = case.learn()
     assert (found.answers, found.comfort, found.ply, found.findings) == ((), (), (), ())
+    assert found.readings == ()
 
 
 def test_phase_ratio_follows_the_pressures(case):
@@ -228,3 +234,33 @@ def test_a_date_is_a_day_and_nothing_else():
         Fitting(date="yesterday")
     with pytest.raises(ValidationError):
         Fitting(date="2026-13-45")
+
+
+def test_a_change_by_hand_says_an_area_or_words():
+    with pytest.raises(ValidationError, match="say what was changed"):
+        HandChange(depth_mm=1.0)
+
+
+def test_what_was_seen_of_the_walk_is_answered_with_the_first_change_as_edits(case):
+    seen = Observation(phase=GaitPhase.MID, what=Deviation.KNEE_THRUSTS_OUTWARD)
+    guide = DeviationAnswer("mid_stance", seen.what.value, (), (), "foot outward", None, "")
+    read = ReadIn(case.picture(), (guide,), revision=3, differs=True)
+    plan = FitPlan(fittings=(fitting(observed=(seen,)),))
+    found = learn(plan, case.limb.frame, lambda fitting: read)
+    (reading,) = found.readings
+    (answer,) = reading.walk
+    # Ground moved outward under the knee lessens the moment that drives it outward.
+    (edit,) = answer.suggestion.edits
+    assert edit.path == "align.wanted_outward_mm"
+    assert edit.value > 0
+    assert [one.code for one in found.findings] == ["worn-is-another"]
+
+
+def test_what_is_not_read_in_what_was_worn_says_why(case):
+    read = ReadIn(case.picture(), remark="which revision was worn is not stated")
+    plan = FitPlan(fittings=(fitting(sore(landmark="fibular_head")),))
+    found = learn(plan, case.limb.frame, lambda fitting: read)
+    (told,) = [one for one in found.findings if one.code == "worn-not-read"]
+    assert told.severity is Severity.NOT_ESTABLISHED
+    assert "not stated" in told.text
+    assert found.readings[0].revision is None

@@ -15,8 +15,9 @@ from typing import Any
 
 from limbwright.case.acceptance import with_acceptances
 from limbwright.case.document import CaseDocument
+from limbwright.case.interface import with_engine
 from limbwright.case.memo import Memo, key_of
-from limbwright.case.stepping import Capturing, Depth, Step, StepInputs, Tell
+from limbwright.case.stepping import Capturing, Depth, Revisions, Step, StepInputs, Tell
 from limbwright.case.steps import STEPS
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import Finding, worst_first
@@ -104,6 +105,7 @@ def evaluate(
     depth: Depth = Depth.QUICK,
     tell: Tell | None = None,
     capturing: Capturing | None = None,
+    revisions: Revisions | None = None,
 ) -> Evaluation:
     """Evaluate a case up to a stage.
 
@@ -117,7 +119,7 @@ def evaluate(
     upto : str
         Last stage wanted.
     leave : frozenset of str
-        Stages before it that are not wanted.
+        Stages before it that are not computed: they are told where the memo holds their result.
     held : mapping of stage name to Outcome
         Taken as they are, whatever the document says: parts that are made already.
     progress : callable, optional
@@ -128,6 +130,8 @@ def evaluate(
         Called within a stage with what is computed and the share done.
     capturing : callable, optional
         Captures a limb that is not known yet into the case's cache, elsewhere than here.
+    revisions : callable, optional
+        Gives stored revisions of this case, which fittings are read in.
 
     Raises
     ------
@@ -135,44 +139,112 @@ def evaluate(
         When `upto` is no stage.
     """
     last = STAGE_NAMES.index(upto)
+
+    def earlier(number: int) -> StepInputs | str:
+        return _earlier(number, folder, document, memo, tell, revisions, capturing)
+
     outcomes: dict[str, Outcome] = {}
     for number, step in enumerate(STEPS):
-        if number > last or step.stage in leave:
+        if number > last:
             outcomes[step.stage] = Outcome(step.stage, State.NOT_ASKED)
             continue
         if step.stage in held:
             outcomes[step.stage] = held[step.stage]
             continue
+        run = _Run(step, folder, document, outcomes, memo, depth, tell, capturing, earlier)
+        if step.stage in leave:
+            outcomes[step.stage] = run.remembered()
+            continue
         if progress is not None:
             progress(step.stage)
-        aside = (depth, tell, capturing)
-        outcomes[step.stage] = _outcome(step, folder, document, outcomes, memo, aside)
+        outcomes[step.stage] = run.outcome()
     return Evaluation(document, outcomes, folder)
 
 
-def _outcome(
-    step: Step,
+def _earlier(
+    number: int,
     folder: Path,
-    document: CaseDocument,
-    outcomes: Mapping[str, Outcome],
+    standing: CaseDocument,
     memo: Memo,
-    aside: tuple[Depth, Tell | None, Capturing | None],
-) -> Outcome:
-    blocking = [name for name in step.needs if outcomes[name].state is not State.READY]
-    if blocking:
-        return Outcome(step.stage, State.BLOCKED, error=outcomes[blocking[0]].error)
+    tell: Tell | None,
+    revisions: Revisions | None,
+    capturing: Capturing | None,
+) -> StepInputs | str:
+    """A stored revision up to the proof, by the engine of the case that stands; or why not."""
+    if revisions is None:
+        return "there is no record of revisions here"
     try:
-        own = step.reads(folder, document)
-        depth, tell, capturing = aside
-        deep = depth if step.studies else Depth.QUICK
+        document = revisions(number)
+    except LimbwrightError as error:
+        return error.message
+    if document is None:
+        return f"the record has no revision {number}"
+    asked = with_engine(document, standing.prove.engine, standing.prove.mesh.value)
+    done = evaluate(folder, asked, memo, upto="prove", tell=tell, capturing=capturing)
+    for failed in done.errors:
+        return failed.message
+    results = {name: out.result for name, out in done.outcomes.items()}
+    keys = {name: out.key for name, out in done.outcomes.items()}
+    return StepInputs(folder, asked, results, keys, "", memo)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Run:
+    """One step of an evaluation."""
+
+    step: Step
+    folder: Path
+    document: CaseDocument
+    outcomes: Mapping[str, Outcome]
+    memo: Memo
+    depth: Depth
+    tell: Tell | None
+    capturing: Capturing | None
+    earlier: Callable[[int], StepInputs | str]
+
+    def outcome(self) -> Outcome:
+        """What becomes of the step."""
+        step = self.step
+        blocking = [name for name in step.needs if self.outcomes[name].state is not State.READY]
+        if blocking:
+            return Outcome(step.stage, State.BLOCKED, error=self.outcomes[blocking[0]].error)
+        try:
+            inputs = self._inputs()
+            result = self.memo.get(inputs.key, lambda: step.run(inputs))
+            if step.finish is not None:
+                result = step.finish(inputs, result)
+        except LimbwrightError as error:
+            return Outcome(step.stage, State.FAILED, error=error)
+        findings = worst_first(with_acceptances(result.findings, self.document.accepted))
+        return Outcome(step.stage, State.READY, inputs.key, result, findings)
+
+    def remembered(self) -> Outcome:
+        """The same where nothing has to be computed for it; else the step is not asked for."""
+        not_asked = Outcome(self.step.stage, State.NOT_ASKED)
+        if any(self.outcomes[name].state is not State.READY for name in self.step.needs):
+            return not_asked
+        try:
+            known = self.memo.held(self._inputs().key) is not None
+        except LimbwrightError:
+            return not_asked
+        return self.outcome() if known else not_asked
+
+    def _inputs(self) -> StepInputs:
+        step, document, outcomes = self.step, self.document, self.outcomes
+        own = step.reads(self.folder, document)
+        deep = self.depth if step.studies else Depth.QUICK
         key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs], deep.value])
         results = {name: outcomes[name].result for name in step.needs}
         keys = {name: outcomes[name].key for name in step.needs}
-        inputs = StepInputs(folder, document, results, keys, key, memo, deep, tell, capturing)
-        result = memo.get(key, lambda: step.run(inputs))
-        if step.finish is not None:
-            result = step.finish(inputs, result)
-    except LimbwrightError as error:
-        return Outcome(step.stage, State.FAILED, error=error)
-    findings = worst_first(with_acceptances(result.findings, document.accepted))
-    return Outcome(step.stage, State.READY, key, result, findings)
+        return StepInputs(
+            self.folder,
+            document,
+            results,
+            keys,
+            key,
+            self.memo,
+            deep,
+            self.tell,
+            self.capturing,
+            self.earlier,
+        )

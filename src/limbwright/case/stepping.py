@@ -11,6 +11,8 @@ from typing import Any
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import Memo
 
+Revisions = Callable[[int], CaseDocument | None]
+"""Gives the document of a stored revision by its number; None where there is none."""
 Tell = Callable[[str, float], None]
 """Called with what is being computed and the share done, 0 to 1; raise from it to cancel."""
 Capturing = Callable[[Path, CaseDocument], None]
@@ -48,6 +50,8 @@ class StepInputs:
         Progress within a stage.
     capturing : callable, optional
         Used for a limb that the cache does not hold, in place of capturing it here.
+    earlier : callable, optional
+        Gives what a step of a stored revision may read, up to the proof, or why it cannot be had.
     """
 
     folder: Path
@@ -59,6 +63,7 @@ class StepInputs:
     depth: Depth = Depth.QUICK
     tell: Tell | None = None
     capturing: Capturing | None = None
+    earlier: Callable[[int], StepInputs | str] | None = None
 
 
 @dataclass(frozen=True, slots=True)

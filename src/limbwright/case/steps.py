@@ -21,6 +21,7 @@ from limbwright.case.interface import pressed, shape_basis
 from limbwright.case.memo import key_of
 from limbwright.case.parts_file import catalogue_digest, read_catalogue
 from limbwright.case.stepping import Step, StepInputs
+from limbwright.case.worn import read_in
 from limbwright.core.errors import CannotWrite
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
@@ -29,7 +30,6 @@ from limbwright.couple.result import Coupling
 from limbwright.couple.seating import SeatBasis, seat_basis, seat_coupling
 from limbwright.fit.learning import learn
 from limbwright.fit.result import FitResult
-from limbwright.fit.spot import ground_of
 from limbwright.make.making import make_parts
 from limbwright.make.result import Made
 from limbwright.prove.materials import plate_thickness_mm, wall_thickness_mm
@@ -181,17 +181,8 @@ def _make(inputs: StepInputs) -> Made:
 
 
 def _fit(inputs: StepInputs) -> FitResult:
-    results = inputs.results
-    key = key_of("fit ground", inputs.keys["capture"])
-    return learn(
-        inputs.document.fit,
-        results["capture"],
-        results["shape"],
-        results["align"],
-        results["prove"],
-        inputs.document.shape,
-        lambda: inputs.memo.get(key, lambda: ground_of(results["capture"])),
-    )
+    frame = inputs.results["capture"].frame
+    return learn(inputs.document.fit, frame, lambda fitting: read_in(inputs, fitting))
 
 
 STEPS: tuple[Step, ...] = (
@@ -267,7 +258,7 @@ STEPS: tuple[Step, ...] = (
     ),
     Step(
         "fit",
-        ("capture", "shape", "align", "prove"),
+        ("assess", "capture", "shape", "couple", "align", "prove"),
         lambda folder, document: [
             document.fit.model_dump(mode="json"),
             document.shape.model_dump(mode="json"),

@@ -165,11 +165,11 @@ def _spare(picture: Picture, spot: Spot) -> Suggestion | None:
         relief = _nearest_relief(picture, spot)
         if relief is None:
             return Suggestion(f"relieve the socket there by {step:.0f} mm by hand", ())
-        return _deeper(picture, relief, step, f"deepen the relief of the {_plain(relief.name)}")
+        return _deeper(relief, step, f"deepen the relief of the {_plain(relief.name)}")
     if area.loads and area.depth_mm < 0:
         text = f"let the {_plain(area.name)} press in less"
-        return _deeper(picture, area, min(step, -area.depth_mm), text)
-    return _deeper(picture, area, step, f"deepen the relief of the {_plain(area.name)}")
+        return _deeper(area, min(step, -area.depth_mm), text)
+    return _deeper(area, step, f"deepen the relief of the {_plain(area.name)}")
 
 
 def _nearest_relief(picture: Picture, spot: Spot) -> PlacedArea | None:
@@ -182,30 +182,28 @@ def _nearest_relief(picture: Picture, spot: Spot) -> PlacedArea | None:
     return min(reach, key=lambda pair: pair[0])[1] if reach else None
 
 
-def _deeper(picture: Picture, area: PlacedArea, step_mm: float, text: str) -> Suggestion:
-    number = _number(picture, area.name)
+def _deeper(area: PlacedArea, step_mm: float, text: str) -> Suggestion:
     depth = area.depth_mm + step_mm
     return Suggestion(
         f"{text} by {step_mm:.1f} mm, to {abs(depth):.1f} mm",
-        (PlanEdit(f"shape.areas.{number}.depth_mm", round(depth, 2)),),
+        (
+            PlanEdit(
+                f"shape.areas.{area.name.value}.depth_mm", round(depth, 2), round(area.depth_mm, 2)
+            ),
+        ),
     )
-
-
-def _number(picture: Picture, name: AreaName) -> int:
-    return next(i for i, area in enumerate(picture.plan.areas) if area.name is name)
 
 
 def _edge(picture: Picture, spot: Spot, area: PlacedArea) -> CauseReading:
     """The edge of a load area: pressure changes quickly there."""
-    number = _number(picture, area.name)
-    plan = picture.plan.areas[number]
+    plan = next(one for one in picture.plan.areas if one.name is area.name)
     suggestion = None
     if plan.blend_mm is not None:
         wider = min(plan.blend_mm + BLEND_STEP_MM.value, 60.0)
         suggestion = Suggestion(
             f"let the {_plain(area.name)} blend out over {wider:.0f} instead of"
             f" {plan.blend_mm:.0f} mm",
-            (PlanEdit(f"shape.areas.{number}.blend_mm", wider),),
+            (PlanEdit(f"shape.areas.{area.name.value}.blend_mm", wider, plan.blend_mm),),
         )
     weight = float(area.weight[spot.vertex])
     return _reading(
@@ -271,7 +269,7 @@ def _brim(picture: Picture, spot: Spot) -> CauseReading:
         basis=Basis.GIVEN,
         suggestion=Suggestion(
             f"lower the {side} trim line by {TRIM_STEP_MM.value:.0f} mm, or flare it",
-            (PlanEdit(f"shape.trim.{side}_mm", round(lower, 1)),),
+            (PlanEdit(f"shape.trim.{side}_mm", round(lower, 1), trim),),
         )
         if near
         else None,
@@ -458,7 +456,11 @@ def _take_up(picture: Picture, why: str) -> Suggestion | None:
         return None
     step = TAKE_UP_STEP_PERCENT.value
     edits = tuple(
-        PlanEdit(f"shape.take_up.{i}.girth_percent", round(point.girth_percent + step, 2))
+        PlanEdit(
+            f"shape.take_up.{i}.girth_percent",
+            round(point.girth_percent + step, 2),
+            point.girth_percent,
+        )
         for i, point in enumerate(points)
     )
     return Suggestion(f"take up {step:.0f} % more of the girth {why}".rstrip(), edits)

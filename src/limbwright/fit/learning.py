@@ -1,69 +1,96 @@
-"""Everything logged at the fittings, answered by the picture as it stands."""
+"""Everything logged at the fittings, each answered by the picture of what was worn."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
-from limbwright.align.result import Alignment
-from limbwright.capture.result import Limb
+from limbwright.align.result import DeviationAnswer
 from limbwright.core.findings import Finding, Severity
+from limbwright.core.frame import LimbFrame, to_limb, to_scan
 from limbwright.core.sources import Basis
 from limbwright.fit.causes import causes_of
-from limbwright.fit.plan import Complaint, FitPlan, Fitting
-from limbwright.fit.result import ComplaintAnswer, FitResult, Verdict
-from limbwright.fit.spot import READ_AS, Ground, Picture, Spot, picture_of, spot_of
+from limbwright.fit.plan import Complaint, FitPlan, Fitting, HandChange
+from limbwright.fit.result import ComplaintAnswer, FitResult, FittingReading, Verdict
+from limbwright.fit.spot import READ_AS, Picture, Spot, spot_of
 from limbwright.fit.tables import COMFORT_CHANGE, TEACHING
-from limbwright.prove.result import Proof
-from limbwright.shape.plan import ShapePlan
-from limbwright.shape.result import SocketShape
+from limbwright.fit.walk import walk_answer
 
 _STAGE = "fit"
 
 
-def learn(
-    plan: FitPlan,
-    limb: Limb,
-    shape: SocketShape,
-    alignment: Alignment,
-    proof: Proof,
-    shape_plan: ShapePlan,
-    ground: Callable[[], Ground],
-) -> FitResult:
-    """Hold what was logged against what is computed.
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadIn:
+    """What one fitting is held against.
+
+    Parameters
+    ----------
+    picture : Picture
+    walk : tuple of DeviationAnswer
+        What that leg says to what was seen of the walk.
+    revision : int or None
+        Revision that the picture is of; None for the case as it stands.
+    differs : bool
+        Whether another socket or leg stands now.
+    remark : str
+        Why it is not the revision that was worn; "" where it is.
+    """
+
+    picture: Picture
+    walk: tuple[DeviationAnswer, ...] = ()
+    revision: int | None = None
+    differs: bool = False
+    remark: str = ""
+
+
+def learn(plan: FitPlan, frame: LimbFrame, read_in: Callable[[Fitting], ReadIn]) -> FitResult:
+    """Hold what was logged against what is computed of what was worn.
 
     Parameters
     ----------
     plan : FitPlan
-    limb, shape, alignment, proof : results of the stages before, of the case as it stands
-    shape_plan : ShapePlan
-        What suggestions change.
-    ground : callable
-        Gives the limb's `ground_of`; asked only where there is a complaint.
+    frame : LimbFrame
+        Of the limb as it stands, where places are told.
+    read_in : callable
+        Gives the picture that a fitting is held against; asked only for those that ask something.
 
     Returns
     -------
     FitResult
-        Complaints of the last fitting first. The picture is that of the case as it stands: a
-        complaint of an earlier revision is read in today's socket.
+        Complaints of the last fitting first.
     """
     answers: list[ComplaintAnswer] = []
-    if any(one.complaints for one in plan.fittings):
-        picture = picture_of(limb, shape, alignment, proof, shape_plan, ground())
-        for number in reversed(range(len(plan.fittings))):
-            answers += _answers(picture, plan.fittings[: number + 1])
+    readings: list[FittingReading] = []
+    for number in reversed(range(len(plan.fittings))):
+        fitting = plan.fittings[number]
+        if not fitting.complaints and not fitting.observed:
+            continue
+        read = read_in(fitting)
+        answers += _answers(read.picture, frame, plan.fittings[: number + 1])
+        walk = tuple(walk_answer(answer) for answer in read.walk)
+        readings.append(FittingReading(number, read.revision, read.differs, read.remark, walk))
     comfort = tuple((one.date, one.comfort) for one in plan.fittings if one.comfort is not None)
     ply = tuple((one.date, one.ply) for one in plan.fittings if one.ply is not None)
-    findings = (*_comfort(comfort), *_unentered(plan), *_first_change(answers, plan))
-    return FitResult(tuple(answers), comfort, ply, findings)
+    findings = (
+        *_comfort(comfort),
+        *_unentered(plan),
+        *_read_elsewhere(readings, plan),
+        *_first_change(answers, plan),
+    )
+    return FitResult(tuple(answers), tuple(readings), comfort, ply, findings)
 
 
-def _answers(picture: Picture, fittings: tuple[Fitting, ...]) -> Iterator[ComplaintAnswer]:
+def _answers(
+    picture: Picture, frame: LimbFrame, fittings: tuple[Fitting, ...]
+) -> Iterator[ComplaintAnswer]:
     for number, complaint in enumerate(fittings[-1].complaints):
         spot = spot_of(picture, complaint)
         causes = causes_of(picture, complaint.sign, complaint.phase, spot, fittings)
         point = None
         if spot is not None:
-            outward, forward, up = (float(part) for part in spot.point_mm)
+            # The frame that was worn may have had its landmarks elsewhere.
+            shown = to_limb(frame, to_scan(picture.limb.frame, spot.point_mm))
+            outward, forward, up = (float(part) for part in shown)
             point = (outward, forward, up)
         yield ComplaintAnswer(
             len(fittings) - 1,
@@ -119,7 +146,7 @@ def _comfort(comfort: tuple[tuple[str, int], ...]) -> Iterator[Finding]:
 def _unentered(plan: FitPlan) -> Iterator[Finding]:
     """What was changed by hand and stands in no plan makes every picture wrong."""
     open_changes = [
-        f"{change.what} ({one.date})"
+        f"{_hand_words(change)} ({one.date})"
         for one in plan.fittings
         for change in one.changes
         if not change.entered
@@ -137,6 +164,40 @@ def _unentered(plan: FitPlan) -> Iterator[Finding]:
             source=TEACHING,
             remedy="the change entered where it belongs in the plan",
             entry="fit.fittings",
+        )
+
+
+def _hand_words(change: HandChange) -> str:
+    area = "" if change.area is None else _plain(change.area.value)
+    depth = change.depth_mm
+    if area and depth is not None:
+        area += f" {abs(depth):.1f} mm {'pressed in' if depth < 0 else 'of space added'}"
+    return ", ".join(part for part in (change.what.strip(), area) if part)
+
+
+def _read_elsewhere(readings: list[FittingReading], plan: FitPlan) -> Iterator[Finding]:
+    """Where the last fitting is not read in what stands, or not in what was worn."""
+    last = len(plan.fittings) - 1
+    read = next((one for one in readings if one.fitting == last), None)
+    if read is None:
+        return
+    if read.remark:
+        yield Finding(
+            _STAGE,
+            "worn-not-read",
+            Severity.NOT_ESTABLISHED,
+            f"The last fitting is read in the case as it stands: {read.remark}.",
+            basis=Basis.GUESSED,
+        )
+    elif read.differs:
+        yield Finding(
+            _STAGE,
+            "worn-is-another",
+            Severity.NOTE,
+            f"At the last fitting revision {read.revision} was worn and its answers are read in"
+            " it; the socket or leg that stands now is another.",
+            value=float(read.revision or 0),
+            basis=Basis.GIVEN,
         )
 
 

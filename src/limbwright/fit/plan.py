@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from limbwright.align.plan import Observation
 from limbwright.core.plan import DAY_PATTERN, Coordinate, Plan
+from limbwright.shape.plan import AreaName
 
 Point = tuple[Coordinate, Coordinate, Coordinate]
 
@@ -71,11 +72,37 @@ class Complaint(Plan):
 class HandChange(Plan):
     """Something changed by hand at the fitting: the plan does not know it until it is entered."""
 
-    what: str = Field(min_length=1, max_length=300)
-    area: str | None = Field(default=None, max_length=60)
+    what: str = Field(default="", max_length=300)
+    area: AreaName | None = None
     depth_mm: float | None = Field(default=None, ge=-20, le=20)
+    """How much the wall was moved there: space added is positive, pressed in is negative."""
     entered: bool = False
     """True once the plan holds it."""
+
+    @model_validator(mode="after")
+    def _says_something(self) -> HandChange:
+        if not self.what.strip() and self.area is None:
+            raise ValueError("say what was changed: an area, or in words")
+        return self
+
+
+class AppliedEdit(Plan):
+    """One entry of the plan as a suggestion changed it."""
+
+    path: str = Field(min_length=1, max_length=120)
+    before: float | None = None
+    after: float
+
+
+class AppliedSuggestion(Plan):
+    """A suggestion that was put into the plan at the press of a button, so that it is put once."""
+
+    cause: str = Field(max_length=120)
+    text: str = Field(max_length=300)
+    date: str = Field(pattern=DAY_PATTERN)
+    revision: int = Field(ge=1)
+    """First revision that holds it."""
+    edits: tuple[AppliedEdit, ...] = Field(min_length=1, max_length=60)
 
 
 class Fitting(Plan):
@@ -95,6 +122,8 @@ class Fitting(Plan):
     observed: tuple[Observation, ...] = Field(default=(), max_length=30)
     """Deviations of the walk, answered as those of the alignment are."""
     changes: tuple[HandChange, ...] = Field(default=(), max_length=60)
+    applied: tuple[AppliedSuggestion, ...] = Field(default=(), max_length=60)
+    """What its answers led to in the plan."""
     note: str = Field(default="", max_length=1000)
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Any
 
+from limbwright.align.result import DeviationAnswer
 from limbwright.core.findings import Finding
 from limbwright.core.sources import Basis, Source
 
@@ -26,12 +27,15 @@ class PlanEdit:
     Parameters
     ----------
     path : str
-        "shape.areas.3.depth_mm": keys and positions in lists, joined by dots.
+        "shape.areas.fibular_head.depth_mm": keys, and names or positions in lists, joined by dots.
     value : plain JSON value
+    was : float or None
+        What stood there in the picture that was read; None where the picture does not tell.
     """
 
     path: str
     value: Any
+    was: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +109,45 @@ class ComplaintAnswer:
     causes: tuple[CauseReading, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class WalkAnswer:
+    """What may be behind something seen of the walk.
+
+    Parameters
+    ----------
+    answer : DeviationAnswer
+    suggestion : Suggestion or None
+        The first change as edits of the plan; None where it is none of the alignment.
+    """
+
+    answer: DeviationAnswer
+    suggestion: Suggestion | None
+
+
+@dataclass(frozen=True, slots=True)
+class FittingReading:
+    """In which picture one fitting was read, and what that says to the walk.
+
+    Parameters
+    ----------
+    fitting : int
+        Position in the plan, from 0.
+    revision : int or None
+        Revision that its answers are read in; None for the case as it stands.
+    differs : bool
+        Whether that revision is of another socket or leg than the one that stands.
+    remark : str
+        Why it is not the revision that was worn; "" where it is.
+    walk : tuple of WalkAnswer
+    """
+
+    fitting: int
+    revision: int | None
+    differs: bool
+    remark: str
+    walk: tuple[WalkAnswer, ...]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class FitResult:
     """All fittings, read.
@@ -113,6 +156,8 @@ class FitResult:
     ----------
     answers : tuple of ComplaintAnswer
         Of the last fitting first.
+    readings : tuple of FittingReading
+        Of the fittings that ask something, the last first.
     comfort : tuple of (str, int)
         Date and comfort score, as logged.
     ply : tuple of (str, int)
@@ -121,6 +166,7 @@ class FitResult:
     """
 
     answers: tuple[ComplaintAnswer, ...]
+    readings: tuple[FittingReading, ...]
     comfort: tuple[tuple[str, int], ...]
     ply: tuple[tuple[str, int], ...]
     findings: tuple[Finding, ...]

@@ -51,7 +51,7 @@ class Ground:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Picture:
-    """All that was computed of the case as it stands.
+    """All that was computed of one revision of the case.
 
     Parameters
     ----------

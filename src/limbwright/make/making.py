@@ -39,7 +39,7 @@ FILE_GRIDS_MM = (1e-3, 5e-4, 2e-4)
 """Grids that corners are put on for files, the first that keeps the solid closed: far finer than
 any making, and coarser than single precision at a leg's size."""
 DRAWN_MM = 0.1
-"""Largest change of a surface where a part is drawn: less than a line's width at twice true size."""
+"""Largest change of a surface where a part is drawn: less than a line's width."""
 STAGE = "make"
 
 

@@ -169,6 +169,20 @@ def revision_list_of(folder: Path) -> tuple[tuple[int, str, str], ...]:
         return ()
 
 
+def revisions_of(folder: Path) -> Callable[[int], CaseDocument | None]:
+    """Documents of a case folder's revisions by number, without making a record; None then."""
+    path = folder / RECORD_FILE
+
+    def found(number: int) -> CaseDocument | None:
+        if not path.is_file():
+            return None
+        engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.NullPool)
+        stored = revision(engine, number)
+        return None if stored is None else stored.document
+
+    return found
+
+
 def synchronise(engine: sa.Engine, document: CaseDocument) -> Revision:
     """The newest revision, after taking in a document that was changed by hand in the folder.
 

@@ -26,6 +26,7 @@ from limbwright.core.stages import STAGES
 from limbwright.core.units import LengthUnit
 from limbwright.couple.catalogue import AnyPart
 from limbwright.couple.in_hand import LOCK_OF, ROLES
+from limbwright.prove.strength_tables import MATERIALS
 from limbwright.service import schema
 from limbwright.service.arrays import ArrayShelf, sent
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
@@ -69,6 +70,10 @@ def info() -> schema.Info:
         areas=[schema.AreaInfo(name=area.value, loads=area in LOAD_AREAS) for area in AreaName],
         landmarks=list(LANDMARK_NAMES),
         cautions=list(CAUTIONS),
+        materials=[
+            schema.MaterialInfo(key=key, name=one.name, process=one.process)
+            for key, one in MATERIALS.items()
+        ],
     )
 
 
@@ -139,9 +144,10 @@ def archive_case(cabinet: Cases, case_id: str, wanted: schema.ArchiveIn) -> sche
 @router.get("/cases/{case_id}/revisions", operation_id="revisions")
 def revisions(workshop: Case) -> schema.RevisionList:
     """All revisions of a case, oldest first."""
+    made = workshop.made_revisions()
     return schema.RevisionList(
         revisions=[
-            schema.RevisionLine(number=number, saved_at=saved_at, note=note)
+            schema.RevisionLine(number=number, saved_at=saved_at, note=note, made=number in made)
             for number, saved_at, note in workshop.revisions()
         ]
     )

@@ -89,6 +89,10 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
             yield f"area.{area.name.value}.weight", _single(area.weight)
     if (coupling := ready.get("couple")) is not None and coupling.additions:
         yield from _mesh("coupling", merged(coupling.additions), side)
+    if (made := ready.get("make")) is not None:
+        # Parts are in the patient's frame already.
+        yield from _drawn("made", made.shell.drawn)
+        yield from _drawn("positive", made.positive.drawn)
     if (alignment := ready.get("align")) is not None:
         places = alignment.points_mm.items()
         chain = np.array([point for name, point in places if name not in OFF_THE_CHAIN])
@@ -98,9 +102,12 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
 
 
 def _mesh(name: str, mesh: Mesh, side: Side) -> Iterator[tuple[str, NDArray[Any]]]:
-    made = mesh_to_patient(mesh, side)
-    yield f"{name}.positions", _single(made.vertices)
-    yield f"{name}.faces", made.faces.astype(np.uint32)
+    yield from _drawn(name, mesh_to_patient(mesh, side))
+
+
+def _drawn(name: str, mesh: Mesh) -> Iterator[tuple[str, NDArray[Any]]]:
+    yield f"{name}.positions", _single(mesh.vertices)
+    yield f"{name}.faces", mesh.faces.astype(np.uint32)
 
 
 def _points(points_mm: NDArray[np.float64], side: Side) -> NDArray[np.float32]:

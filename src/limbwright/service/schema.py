@@ -11,7 +11,7 @@ from limbwright.capture.plan import LandmarkSet, ScannedOver
 from limbwright.case.document import CaseDocument
 from limbwright.core.plan import Coordinate
 from limbwright.core.units import LengthUnit
-from limbwright.prove.plan import MeshLevel
+from limbwright.prove.plan import MeshLevel, SocketProcess
 
 
 class Sent(BaseModel):
@@ -37,6 +37,14 @@ class AreaInfo(Sent):
     loads: bool
 
 
+class MaterialInfo(Sent):
+    """One material of the table that a socket may be made of."""
+
+    key: str
+    name: str
+    process: SocketProcess
+
+
 class Info(Sent):
     """What the page needs to know once."""
 
@@ -45,6 +53,7 @@ class Info(Sent):
     areas: list[AreaInfo]
     landmarks: list[str]
     cautions: list[str]
+    materials: list[MaterialInfo]
 
 
 class ArrayOut(Sent):
@@ -138,6 +147,8 @@ class RevisionLine(Sent):
     number: int
     saved_at: str
     note: str
+    made: bool
+    """Whether files were made of it here."""
 
 
 class RevisionList(Sent):

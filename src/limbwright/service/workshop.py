@@ -67,8 +67,8 @@ from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, wr
 from limbwright.shape.geodesics import surface_distance
 
 LIVE_STAGE, ASKED_FOR = "fit", frozenset({"make"})
-"""The last stage that every edit evaluates; making the part is asked for."""
-MADE_FOLDER = "made"
+"""The last stage that every edit evaluates; making the part is asked for, and told once made."""
+MADE_FOLDER, MADE_REVISION = "made", "revision-"
 
 
 class _Overtaken(Exception):
@@ -118,6 +118,16 @@ class Workshop:
     def revision(self, number: int) -> Revision | None:
         """One revision by number, or None."""
         return revision(self._record, number)
+
+    def _document_of(self, number: int) -> CaseDocument | None:
+        found = self.revision(number)
+        return None if found is None else found.document
+
+    def made_revisions(self) -> frozenset[int]:
+        """Numbers of the revisions whose files were made here."""
+        folders = (self.folder / MADE_FOLDER).glob(f"{MADE_REVISION}*")
+        numbers = (one.name.removeprefix(MADE_REVISION) for one in folders if any(one.iterdir()))
+        return frozenset(int(number) for number in numbers if number.isdecimal())
 
     def save(self, data: Any, base_revision: int, note: str = "") -> Revision:
         """Store a changed document as a new revision.
@@ -197,6 +207,7 @@ class Workshop:
                     standing.document,
                     upto=LIVE_STAGE,
                     leave=ASKED_FOR,
+                    revisions=self._document_of,
                     progress=lambda _: self._go_on(standing),
                     tell=lambda *_: self._go_on(standing),
                 )
@@ -510,12 +521,14 @@ class Workshop:
         try:
             with self._computing:
                 standing = self._current
-                result = self._evaluate(standing.document, progress=_teller(job))
+                result = self._evaluate(
+                    standing.document, progress=_teller(job), revisions=self._document_of
+                )
             for error in result.errors:
                 raise error
             job.tell("writing files", 0.8)
             job.revision = standing.number
-            out = self.folder / MADE_FOLDER / f"revision-{standing.number}"
+            out = self.folder / MADE_FOLDER / f"{MADE_REVISION}{standing.number}"
             job.files = list(write_outputs(result, out))
             job.finish(f"made from revision {standing.number}")
         except LimbwrightError as error:

@@ -836,6 +836,34 @@ export interface components {
          */
         Amount: "little" | "usual" | "much";
         /**
+         * AppliedEdit
+         * @description One entry of the plan as a suggestion changed it.
+         */
+        AppliedEdit: {
+            /** After */
+            after: number;
+            /** Before */
+            before?: number | null;
+            /** Path */
+            path: string;
+        };
+        /**
+         * AppliedSuggestion
+         * @description A suggestion that was put into the plan at the press of a button, so that it is put once.
+         */
+        AppliedSuggestion: {
+            /** Cause */
+            cause: string;
+            /** Date */
+            date: string;
+            /** Edits */
+            edits: components["schemas"]["AppliedEdit"][];
+            /** Revision */
+            revision: number;
+            /** Text */
+            text: string;
+        };
+        /**
          * ArchiveIn
          * @description Whether a case is put away.
          */
@@ -1117,7 +1145,18 @@ export interface components {
             /**
              * @default {
              *       "field_spacing_mm": 0.8,
-             *       "mark_side": true
+             *       "mark_side": true,
+             *       "outputs": [
+             *         "socket_3mf",
+             *         "socket_stl",
+             *         "positive_3mf",
+             *         "positive_stl",
+             *         "work_order",
+             *         "template",
+             *         "casting_sheet",
+             *         "findings",
+             *         "case"
+             *       ]
              *     }
              */
             make: components["schemas"]["MakePlan"];
@@ -1702,6 +1741,11 @@ export interface components {
          */
         Fitting: {
             /**
+             * Applied
+             * @default []
+             */
+            applied: components["schemas"]["AppliedSuggestion"][];
+            /**
              * Changes
              * @default []
              */
@@ -1758,8 +1802,7 @@ export interface components {
          * @description Something changed by hand at the fitting: the plan does not know it until it is entered.
          */
         HandChange: {
-            /** Area */
-            area?: string | null;
+            area?: components["schemas"]["AreaName"] | null;
             /** Depth Mm */
             depth_mm?: number | null;
             /**
@@ -1767,7 +1810,10 @@ export interface components {
              * @default false
              */
             entered: boolean;
-            /** What */
+            /**
+             * What
+             * @default
+             */
             what: string;
         };
         /**
@@ -1793,6 +1839,8 @@ export interface components {
             cautions: string[];
             /** Landmarks */
             landmarks: string[];
+            /** Materials */
+            materials: components["schemas"]["MaterialInfo"][];
             /** Stages */
             stages: components["schemas"]["StageInfo"][];
             /** Version */
@@ -2014,6 +2062,32 @@ export interface components {
              * @default true
              */
             mark_side: boolean;
+            /**
+             * Outputs
+             * @default [
+             *       "socket_3mf",
+             *       "socket_stl",
+             *       "positive_3mf",
+             *       "positive_stl",
+             *       "work_order",
+             *       "template",
+             *       "casting_sheet",
+             *       "findings",
+             *       "case"
+             *     ]
+             */
+            outputs: components["schemas"]["Output"][];
+        };
+        /**
+         * MaterialInfo
+         * @description One material of the table that a socket may be made of.
+         */
+        MaterialInfo: {
+            /** Key */
+            key: string;
+            /** Name */
+            name: string;
+            process: components["schemas"]["SocketProcess"];
         };
         /**
          * MaterialPlan
@@ -2164,6 +2238,12 @@ export interface components {
             phase: components["schemas"]["GaitPhase"];
             what: components["schemas"]["Deviation"];
         };
+        /**
+         * Output
+         * @description One thing that is written for fabrication or for the file.
+         * @enum {string}
+         */
+        Output: "socket_3mf" | "socket_stl" | "positive_3mf" | "positive_stl" | "work_order" | "template" | "casting_sheet" | "findings" | "case";
         /**
          * PalpatedDepth
          * @description Depth of bone under the skin, straight inward, at a landmark or at another point.
@@ -2433,6 +2513,8 @@ export interface components {
          * @description One revision in the list.
          */
         RevisionLine: {
+            /** Made */
+            made: boolean;
             /** Note */
             note: string;
             /** Number */
