@@ -1,5 +1,5 @@
 import type { Finding } from "../api/results";
-import { fittingDigits } from "../units/display";
+import { sharedDigits } from "../units/display";
 import { useUnits } from "../units/units-context";
 import { Acceptance } from "./acceptance";
 import { BasisBadge } from "./basis-badge";
@@ -24,10 +24,16 @@ export function FindingItem({ finding }: { finding: Finding }) {
 /** Value and limit, what they rest on, and where the limit comes from. */
 export function FindingFacts({ finding }: { finding: Finding }) {
   const { value, limit, unit, at_least, basis, source } = finding;
+  const digits = sharedDigits([value, limit]);
   return (
     <>
-      <FoundValue name="Value" number={value} unit={unit} />
-      <FoundValue name={at_least ? "At least" : "Limit"} number={limit} unit={unit} />
+      <FoundValue name="Value" number={value} unit={unit} digits={digits} />
+      <FoundValue
+        name={at_least ? "At least" : "Limit"}
+        number={limit}
+        unit={unit}
+        digits={digits}
+      />
       <BasisBadge basis={basis} />
       {source === null ? null : <span className="source">{source}</span>}
     </>
@@ -38,16 +44,17 @@ interface FoundValueProps {
   readonly name: string;
   readonly number: number | null;
   readonly unit: string;
+  readonly digits: number;
 }
 
-function FoundValue({ name, number, unit }: FoundValueProps) {
+function FoundValue({ name, number, unit, digits }: FoundValueProps) {
   const { text } = useUnits();
   if (number === null) {
     return null;
   }
   return (
     <span className="found">
-      {name} <b>{text(number, unit, fittingDigits(number))}</b>
+      {name} <b>{text(number, unit, digits)}</b>
     </span>
   );
 }

@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { fittingDigits, METRIC, numberText, quantityText, type UnitChoice } from "./display";
+import {
+  fittingDigits,
+  METRIC,
+  numberText,
+  quantityText,
+  sharedDigits,
+  type UnitChoice,
+} from "./display";
 
 const INCHES: UnitChoice = { length: "inch", mass: "lb" };
 
@@ -30,5 +37,12 @@ describe("showing a quantity", () => {
 
   it("gives a value of unknown size about three figures", () => {
     expect([0.348, 22.84, 4752.4, 8].map(fittingDigits)).toEqual([2, 1, 0, 0]);
+  });
+
+  it("gives figures that are read side by side the digits of the finest", () => {
+    expect(sharedDigits([0.96, 1])).toBe(2);
+    expect(sharedDigits([22.84, 100])).toBe(1);
+    expect(sharedDigits([8, null])).toBe(0);
+    expect(sharedDigits([null, null])).toBe(0);
   });
 });

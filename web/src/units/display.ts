@@ -122,6 +122,11 @@ export function fittingDigits(value: number): number {
   return size >= 10 ? 1 : 2;
 }
 
+/** The same for figures that are read side by side: as many digits as the finest needs. */
+export function sharedDigits(values: readonly (number | null)[]): number {
+  return Math.max(0, ...values.map((value) => (value === null ? 0 : fittingDigits(value))));
+}
+
 function signed(text: string): string {
   const zero = /^-0(\.0*)?$/.test(text);
   return zero ? text.slice(1) : text.replace("-", "−");

@@ -12,7 +12,7 @@ export function CarriedParts({ carried }: { carried: Carried }) {
       <ul className="carried">
         {carried.parts.map((part) => (
           <li key={part.part}>
-            <span>{named(part.part)}</span>
+            <span>{PART_NAMES[part.part] ?? named(part.part)}</span>
             <svg viewBox="0 0 100 8" preserveAspectRatio="none" aria-hidden="true">
               <rect className="share-track" x="0" y="0.5" width="100" height="7" />
               <rect
@@ -29,8 +29,29 @@ export function CarriedParts({ carried }: { carried: Carried }) {
           </li>
         ))}
       </ul>
+      <p className="remark">{frictionWords(carried, text)}</p>
     </>
   );
+}
+
+const PART_NAMES: Readonly<Record<string, string>> = {
+  areas: "Areas, by pressure",
+
+  "rest of wall": "Rest of the wall, by pressure",
+  "distal end": "Distal end, by pressure",
+  friction: "Friction along the skin",
+};
+
+/** What friction does to the load: it carries some of it, or drags the other way. */
+function frictionWords(
+  { parts }: Carried,
+  text: (value: number, unit: string, digits: number) => string,
+): string {
+  const friction = parts.find(({ part }) => part === "friction")?.force_n ?? 0;
+  const size = text(Math.abs(friction), "N", 0);
+  return friction < 0
+    ? `The parts add up to the load. Friction is below zero: along the skin the wall drags the limb the other way by ${size}, and the pressures carry that on top of the load.`
+    : `The parts add up to the load. Friction is what the skin's grip on the wall carries of it, ${size}.`;
 }
 
 /** Where contact is missing or crowded in one load case. */

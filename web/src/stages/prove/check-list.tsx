@@ -1,6 +1,6 @@
 import type { Check } from "../../api/results";
 import { BasisBadge } from "../../components/basis-badge";
-import { fittingDigits } from "../../units/display";
+import { sharedDigits } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 
@@ -29,7 +29,8 @@ export function CheckList({
 
 function CheckItem({ check, reference }: { check: Check; reference: boolean }) {
   const { text } = useUnits();
-  const write = (value: number): string => text(value, check.unit, fittingDigits(value));
+  const digits = sharedDigits([check.demand, check.capacity]);
+  const write = (value: number): string => text(value, check.unit, digits);
   const verdict = verdictOf(check, reference);
   return (
     <li className={`check check-${verdict.kind}`}>

@@ -5,7 +5,8 @@ import { NumberField } from "../../components/number-field";
 import { TextField } from "../../components/text-field";
 import type { Kpa } from "../../units/quantities";
 import { mm } from "../../units/quantities";
-import { useSection } from "../../workshop/case-context";
+import { useInfo, useSection } from "../../workshop/case-context";
+import { materialChoice } from "./material-choice";
 
 const PROCESSES: readonly { value: ProvePlan["process"]; label: string }[] = [
   { value: "walking_cast", label: "Walking cast, layered" },
@@ -31,13 +32,7 @@ export function MaterialForm() {
           options={PROCESSES}
           onChange={(process) => change({ process })}
         />
-        <TextField
-          label="Material"
-          value={prove.material}
-          required
-          path="prove.material"
-          onChange={(material) => change({ material })}
-        />
+        <MaterialField prove={prove} change={change} />
         <NumberField
           label="Wall"
           value={prove.wall_mm}
@@ -88,6 +83,35 @@ export function MaterialForm() {
 interface FieldsProps {
   readonly prove: ProvePlan;
   readonly change: (part: Partial<ProvePlan>) => void;
+}
+
+const OWN = "own";
+
+/** A material of the table for this way of making, or one of the practitioner's own. */
+function MaterialField({ prove, change }: FieldsProps) {
+  const { materials } = useInfo();
+  const { options, value, own } = materialChoice(materials, prove);
+  return (
+    <>
+      <SelectField
+        label="Material"
+        value={value}
+        options={[...options, { value: OWN, label: "one of my own …" }]}
+        path="prove.material"
+        onChange={(material) => change({ material: material === OWN ? "own material" : material })}
+      />
+      {own ? (
+        <TextField
+          label="Name of your material"
+          value={prove.material}
+          required
+          hint="Its strength is entered below, with where it comes from."
+          path="prove.material"
+          onChange={(material) => change({ material })}
+        />
+      ) : null}
+    </>
+  );
 }
 
 function LayerFields({ prove, change }: FieldsProps) {
