@@ -16,8 +16,17 @@ from limbwright.case.memo import Memo
 from limbwright.core.findings import Severity
 from limbwright.core.frame import to_scan
 from limbwright.core.units import kpa_from_mpa
-from limbwright.fit.learning import ReadIn, learn
-from limbwright.fit.plan import Complaint, FitPhase, FitPlan, Fitting, HandChange, Sign
+from limbwright.fit.learning import WornPicture, learn
+from limbwright.fit.plan import (
+    AppliedEdit,
+    AppliedSuggestion,
+    Complaint,
+    FitPhase,
+    FitPlan,
+    Fitting,
+    HandChange,
+    Sign,
+)
 from limbwright.fit.result import ComplaintAnswer, FitResult, Verdict
 from limbwright.fit.spot import ground_of, picture_of
 
@@ -35,7 +44,7 @@ class Case:
 
     def learn(self, *fittings: Fitting, **changes) -> FitResult:
         picture = replace(self.picture(), **changes)
-        read = ReadIn(picture, revision=1)
+        read = WornPicture(picture, revision=1)
         return learn(FitPlan(fittings=fittings), self.limb.frame, lambda fitting: read)
 
     def on_skin(self, vertex: int) -> tuple[float, float, float]:
@@ -166,6 +175,27 @@ def test_what_is_written_first_is_the_worst_complaint_and_what_fits_it(case):
     assert first.remedy.startswith("to try first, ")
 
 
+def test_what_was_applied_is_said_instead_of_being_asked_for_again(case):
+    complaint = sore(point=case.on_skin(hottest(case)))
+    (answer,) = case.learn(fitting(complaint)).answers
+    suggestion = answer.causes[0].suggestion
+    edits = [
+        AppliedEdit(path=one.path, before=one.was, after=one.value) for one in suggestion.edits
+    ]
+    taken = AppliedSuggestion(
+        cause=answer.causes[0].cause,
+        text=suggestion.text,
+        date="2030-02-04",
+        revision=8,
+        edits=tuple(edits),
+    )
+    found = case.learn(fitting(complaint, applied=(taken,)))
+    (first,) = [one for one in found.findings if one.code == "to-change-first"]
+    assert first.severity is Severity.NOTE
+    assert "Applied in revision 8" in first.text
+    assert "To try first" not in first.text
+
+
 def test_comfort_is_held_against_what_is_noise(case):
     # Hafner and others 2016: 2.7 points, 90 % minimal detectable change.
     small = case.learn(fitting(date="2030-01-01", comfort=5), fitting(comfort=7))
@@ -244,7 +274,7 @@ def test_a_change_by_hand_says_an_area_or_words():
 def test_what_was_seen_of_the_walk_is_answered_with_the_first_change_as_edits(case):
     seen = Observation(phase=GaitPhase.MID, what=Deviation.KNEE_THRUSTS_OUTWARD)
     guide = DeviationAnswer("mid_stance", seen.what.value, (), (), "foot outward", None, "")
-    read = ReadIn(case.picture(), (guide,), revision=3, differs=True)
+    read = WornPicture(case.picture(), (guide,), revision=3, differs=True)
     plan = FitPlan(fittings=(fitting(observed=(seen,)),))
     found = learn(plan, case.limb.frame, lambda fitting: read)
     (reading,) = found.readings
@@ -257,7 +287,7 @@ def test_what_was_seen_of_the_walk_is_answered_with_the_first_change_as_edits(ca
 
 
 def test_what_is_not_read_in_what_was_worn_says_why(case):
-    read = ReadIn(case.picture(), remark="which revision was worn is not stated")
+    read = WornPicture(case.picture(), remark="which revision was worn is not stated")
     plan = FitPlan(fittings=(fitting(sore(landmark="fibular_head")),))
     found = learn(plan, case.limb.frame, lambda fitting: read)
     (told,) = [one for one in found.findings if one.code == "worn-not-read"]

@@ -8,12 +8,12 @@ from limbwright.case.memo import key_of
 from limbwright.case.parts_file import catalogue_digest, read_catalogue
 from limbwright.case.stepping import StepInputs
 from limbwright.couple.in_hand import in_hand
-from limbwright.fit.learning import ReadIn
+from limbwright.fit.learning import WornPicture
 from limbwright.fit.plan import Fitting
 from limbwright.fit.spot import Picture, ground_of, picture_of
 
 
-def read_in(inputs: StepInputs, fitting: Fitting) -> ReadIn:
+def read_in(inputs: StepInputs, fitting: Fitting) -> WornPicture:
     """What a fitting is held against.
 
     Parameters
@@ -28,11 +28,11 @@ def read_in(inputs: StepInputs, fitting: Fitting) -> ReadIn:
     if isinstance(worn, str):
         return _read(inputs, fitting, f"revision {fitting.revision} cannot be had ({worn})")
     differs = worn.keys["prove"] != inputs.keys["prove"]
-    return ReadIn(_picture(worn), _walk(worn, fitting), fitting.revision, differs)
+    return WornPicture(_picture(worn), _walk(worn, fitting), fitting.revision, differs)
 
 
-def _read(inputs: StepInputs, fitting: Fitting, remark: str) -> ReadIn:
-    return ReadIn(_picture(inputs), _walk(inputs, fitting), remark=remark)
+def _read(inputs: StepInputs, fitting: Fitting, remark: str) -> WornPicture:
+    return WornPicture(_picture(inputs), _walk(inputs, fitting), remark=remark)
 
 
 def _worn(inputs: StepInputs, number: int) -> StepInputs | str:

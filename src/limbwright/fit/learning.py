@@ -10,17 +10,17 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.frame import LimbFrame, to_limb, to_scan
 from limbwright.core.sources import Basis
 from limbwright.fit.causes import causes_of
-from limbwright.fit.plan import Complaint, FitPlan, Fitting, HandChange
-from limbwright.fit.result import ComplaintAnswer, FitResult, FittingReading, Verdict
+from limbwright.fit.plan import AppliedSuggestion, Complaint, FitPlan, Fitting, HandChange
+from limbwright.fit.result import ComplaintAnswer, FitResult, FittingReading, Suggestion, Verdict
 from limbwright.fit.spot import READ_AS, Picture, Spot, spot_of
-from limbwright.fit.tables import COMFORT_CHANGE, TEACHING
+from limbwright.fit.tables import COMFORT_CHANGE, READ_AS_WORN, TEACHING
 from limbwright.fit.walk import walk_answer
 
 _STAGE = "fit"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class ReadIn:
+class WornPicture:
     """What one fitting is held against.
 
     Parameters
@@ -43,7 +43,7 @@ class ReadIn:
     remark: str = ""
 
 
-def learn(plan: FitPlan, frame: LimbFrame, read_in: Callable[[Fitting], ReadIn]) -> FitResult:
+def learn(plan: FitPlan, frame: LimbFrame, read_in: Callable[[Fitting], WornPicture]) -> FitResult:
     """Hold what was logged against what is computed of what was worn.
 
     Parameters
@@ -159,7 +159,7 @@ def _unentered(plan: FitPlan) -> Iterator[Finding]:
             f"Changed by hand and not in the plan: {'; '.join(open_changes)}. The picture is of"
             " another socket.",
             value=float(len(open_changes)),
-            unit="changes",
+            unit="change" if len(open_changes) == 1 else "changes",
             basis=Basis.GIVEN,
             source=TEACHING,
             remedy="the change entered where it belongs in the plan",
@@ -188,6 +188,7 @@ def _read_elsewhere(readings: list[FittingReading], plan: FitPlan) -> Iterator[F
             Severity.NOT_ESTABLISHED,
             f"The last fitting is read in the case as it stands: {read.remark}.",
             basis=Basis.GUESSED,
+            source=READ_AS_WORN,
         )
     elif read.differs:
         yield Finding(
@@ -198,6 +199,7 @@ def _read_elsewhere(readings: list[FittingReading], plan: FitPlan) -> Iterator[F
             " it; the socket or leg that stands now is another.",
             value=float(read.revision or 0),
             basis=Basis.GIVEN,
+            source=READ_AS_WORN,
         )
 
 
@@ -219,11 +221,18 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
         if fits
         else "nothing that is computed speaks for a usual cause; look, palpate and ask."
     )
-    first = best.suggestion.text if fits and best.suggestion is not None else ""
+    taken, first = None, ""
+    if fits and best.suggestion is not None:
+        taken = _taken(best.suggestion, plan.fittings[last])
+        if taken is None:
+            first = best.suggestion.text
+        else:
+            text += f" Applied in revision {taken.revision}: {taken.text}; see what it does worn."
+    doubt = Severity.WARNING if fits else Severity.NOT_ESTABLISHED
     yield Finding(
         _STAGE,
         "to-change-first",
-        Severity.WARNING if fits else Severity.NOT_ESTABLISHED,
+        doubt if taken is None else Severity.NOTE,
         text,
         where=worst.place,
         value=best.value if fits else None,
@@ -232,6 +241,16 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
         basis=best.basis,
         source=best.source,
         remedy=f"to try first, {first}" if first else "",
+    )
+
+
+def _taken(suggestion: Suggestion, fitting: Fitting) -> AppliedSuggestion | None:
+    """What was put into the plan already at the same places, or None."""
+    places = {edit.path for edit in suggestion.edits}
+    if not places:
+        return None
+    return next(
+        (one for one in fitting.applied if places <= {edit.path for edit in one.edits}), None
     )
 
 

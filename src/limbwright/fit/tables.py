@@ -18,6 +18,8 @@ def _chosen(reason: str) -> Source:
     return Source(Origin.PROJECT, reason, Confidence.LOW)
 
 
+READ_AS_WORN = _chosen("a fitting is read in the revision that was worn, which is what was felt")
+
 _COMFORT = LEAST_CHANGE[Measure.SOCKET_COMFORT]
 COMFORT_CHANGE = Sourced(_COMFORT.value, "points", _COMFORT.source)
 """Least change of the score that is more than noise for one person."""
