@@ -13,7 +13,7 @@ import { useService } from "./service-context";
 import { movedTrim } from "./trim-points";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
-import { type TrimName, withSelected, withTouched } from "./view-settings";
+import { openFitting, type TrimName, withSelected, withTouched } from "./view-settings";
 
 interface EventParts {
   readonly readout: RefObject<HTMLDivElement | null>;
@@ -109,11 +109,12 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
   };
 }
 
-/** Puts a complaint of the last fitting where the limb was touched. */
+/** Puts a complaint of the open fitting where the limb was touched. */
 export function useComplaintPlacing(): (index: number, at: Triple) => void {
   const session = useSession();
   const service = useService();
   const { id } = useCaseState();
+  const { settings } = useView();
   return (index, at) => {
     service
       .touched(id, at)
@@ -122,7 +123,7 @@ export function useComplaintPlacing(): (index: number, at: Triple) => void {
           ...document,
           fit: {
             fittings: document.fit.fittings.map((fitting, i, all) =>
-              i < all.length - 1
+              i !== openFitting(settings, all.length)
                 ? fitting
                 : {
                     ...fitting,

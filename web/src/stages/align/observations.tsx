@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { type ReactNode, useState } from "react";
 import type { Observation } from "../../api/document";
 import type { DeviationAnswer } from "../../api/results";
 import { Block } from "../../components/block";
@@ -33,15 +33,36 @@ const CHOICES = Object.entries(SEEN).flatMap(([phase, seen]) =>
 
 /** What was seen while the person walked, and what this leg says to it. */
 export function Observations() {
-  const [align, change] = useSection("align");
-  const answers = useResults("align")?.guide ?? [];
+  const [{ observed }, change] = useSection("align");
+  return (
+    <Block title="Seen of the walk">
+      <ObservationList
+        observed={observed}
+        answers={useResults("align")?.guide ?? []}
+        path="align.observed"
+        onChange={(next) => change({ observed: next })}
+      />
+    </Block>
+  );
+}
+
+interface ObservationListProps {
+  readonly observed: readonly Observation[];
+  readonly answers: readonly DeviationAnswer[];
+  readonly path: string;
+  readonly onChange: (observed: readonly Observation[]) => void;
+  /** What stands after the answer to one of them. */
+  readonly after?: (what: string) => ReactNode;
+}
+
+/** Deviations that were seen, each with its answer, and the list to choose another from. */
+export function ObservationList(props: ObservationListProps) {
+  const { observed, answers, onChange: put } = props;
   const [chosen, setChosen] = useState(CHOICES[0]?.what ?? "");
-  const { observed } = align;
-  const put = (next: readonly Observation[]): void => change({ observed: next });
   const entry = CHOICES.find(({ what }) => what === chosen);
   const known = observed.some(({ what }) => what === chosen);
   return (
-    <Block title="Seen of the walk">
+    <>
       {observed.map((one, index) => (
         <div className="observed" key={`${one.phase} ${one.what}`}>
           <p>
@@ -55,6 +76,7 @@ export function Observations() {
             </button>
           </p>
           <Answer answer={answers.find(({ what }) => what === one.what)} />
+          {props.after?.(one.what)}
         </div>
       ))}
       <div className="form">
@@ -66,7 +88,7 @@ export function Observations() {
             value: what,
             label: `${named(phase)}: ${named(what).toLowerCase()}`,
           }))}
-          path="align.observed"
+          path={props.path}
           onChange={setChosen}
         />
         <button
@@ -77,7 +99,7 @@ export function Observations() {
           Add
         </button>
       </div>
-    </Block>
+    </>
   );
 }
 

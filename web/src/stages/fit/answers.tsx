@@ -1,11 +1,9 @@
-import { useState } from "react";
-import { sentenceOf } from "../../api/errors";
-import type { ComplaintAnswer, FitCause, FitVerdict, Suggestion } from "../../api/results";
+import type { Fitting } from "../../api/document";
+import type { FitCause, FitResult, FittingReading, FitVerdict } from "../../api/results";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { named } from "../../words/words";
-import { useSession } from "../../workshop/case-context";
-import { withEdits } from "./apply-edits";
+import { TrySuggestion } from "./try-suggestion";
 
 const VERDICTS: Readonly<Record<FitVerdict, string>> = {
   fits: "Fits",
@@ -14,26 +12,35 @@ const VERDICTS: Readonly<Record<FitVerdict, string>> = {
   "not computed": "Not computed",
 };
 
-/** What the computed picture says to each complaint of the last fitting. */
-export function Answers(props: { answers: readonly ComplaintAnswer[]; last: number }) {
-  const recent = props.answers.filter((answer) => answer.fitting === props.last);
-  if (recent.length === 0) {
+interface AnswersProps {
+  readonly result: FitResult;
+  readonly fitting: Fitting;
+  /** Position of the fitting. */
+  readonly number: number;
+}
+
+/** What the computed picture says to each complaint of one fitting. */
+export function Answers({ result, fitting, number }: AnswersProps) {
+  const answers = result.answers.filter((answer) => answer.fitting === number);
+  const reading = result.readings.find((one) => one.fitting === number);
+  if (answers.length === 0) {
     return null;
   }
   return (
     <Block title="What may be behind it">
+      {reading === undefined ? null : <PictureWords reading={reading} />}
       <p className="remark">
-        Usual causes as taught, each held against the picture of the case as it stands. The picture
-        ranks places; ask, look and palpate before changing anything.
+        Usual causes as taught, each held against that picture. It ranks places; ask, look and
+        palpate before changing anything.
       </p>
-      {recent.map((answer) => (
+      {answers.map((answer) => (
         <section key={answer.complaint} className="answer">
           <h4>
             {named(answer.sign)}, {answer.place}, {answer.phase}
           </h4>
           <ul>
             {answer.causes.map((cause) => (
-              <CauseItem key={cause.cause} cause={cause} />
+              <CauseItem key={cause.cause} cause={cause} fitting={fitting} number={number} />
             ))}
           </ul>
         </section>
@@ -42,7 +49,34 @@ export function Answers(props: { answers: readonly ComplaintAnswer[]; last: numb
   );
 }
 
-function CauseItem({ cause }: { cause: FitCause }) {
+/** In which picture the answers were read, and whether another socket stands now. */
+export function PictureWords({ reading }: { reading: FittingReading }) {
+  if (reading.revision === null) {
+    return (
+      <p className="read-in differs" role="note">
+        <b>Read in the case as it stands</b>, since {reading.remark}.
+      </p>
+    );
+  }
+  return reading.differs ? (
+    <p className="read-in differs" role="note">
+      <b>Read in revision {reading.revision}, which was worn.</b> The socket or leg that stands now
+      is another, and so is the picture beside this.
+    </p>
+  ) : (
+    <p className="read-in">
+      Read in revision {reading.revision}, which was worn; the same socket and leg stand now.
+    </p>
+  );
+}
+
+interface CauseItemProps {
+  readonly cause: FitCause;
+  readonly fitting: Fitting;
+  readonly number: number;
+}
+
+function CauseItem({ cause, fitting, number }: CauseItemProps) {
   const kind = cause.verdict.replaceAll(" ", "-");
   return (
     <li className={`cause cause-${kind}`}>
@@ -54,37 +88,14 @@ function CauseItem({ cause }: { cause: FitCause }) {
         {cause.says} <BasisBadge basis={cause.basis} />
       </p>
       {cause.suggestion === null || cause.verdict === "speaks against" ? null : (
-        <Try suggestion={cause.suggestion} />
+        <TrySuggestion
+          suggestion={cause.suggestion}
+          cause={cause.cause}
+          fitting={fitting}
+          number={number}
+        />
       )}
       <p className="source">{cause.source}</p>
     </li>
-  );
-}
-
-/** One click to a new revision with the suggested change; by hand where the plan cannot hold it. */
-function Try({ suggestion }: { suggestion: Suggestion }) {
-  const session = useSession();
-  const [problem, setProblem] = useState<string | null>(null);
-  const apply = (): void => {
-    try {
-      const first = suggestion.edits[0]?.path.split(".")[0];
-      session.edit(first === "align" ? "align" : "shape", (document) =>
-        withEdits(document, suggestion.edits),
-      );
-      setProblem(null);
-    } catch (error) {
-      setProblem(sentenceOf(error));
-    }
-  };
-  return (
-    <div className="try">
-      <span>To try: {suggestion.text}.</span>
-      {suggestion.edits.length === 0 ? null : (
-        <button type="button" onClick={apply}>
-          Change the plan so
-        </button>
-      )}
-      {problem === null ? null : <span className="problem">{problem}</span>}
-    </div>
   );
 }

@@ -1,9 +1,12 @@
 import type { Complaint, FitPhase, FitSign } from "../../api/document";
 import { SelectField } from "../../components/choice-field";
-import { NumberField } from "../../components/number-field";
+import { ScoreField } from "../../components/score-field";
+import { TextField } from "../../components/text-field";
 import { named } from "../../words/words";
 import { useInfo } from "../../workshop/case-context";
+import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
+import { READ_AS } from "./fittings";
 
 const SIGNS: readonly FitSign[] = [
   "pain",
@@ -42,11 +45,12 @@ const options = <Value extends string>(values: readonly Value[]) =>
 
 interface ComplaintListProps {
   readonly complaints: readonly Complaint[];
+  readonly path: string;
   readonly onChange: (complaints: readonly Complaint[]) => void;
 }
 
 /** What the person feels or what is seen: sign, phase, and where, by touch or by landmark. */
-export function ComplaintList({ complaints, onChange }: ComplaintListProps) {
+export function ComplaintList({ complaints, path, onChange }: ComplaintListProps) {
   const { landmarks } = useInfo();
   const first = landmarks[0] ?? "mid_patellar_tendon";
   const fresh: Complaint = {
@@ -67,6 +71,7 @@ export function ComplaintList({ complaints, onChange }: ComplaintListProps) {
             <ComplaintFields
               complaint={one}
               index={index}
+              path={`${path}.${index.toString()}`}
               onChange={(part) =>
                 onChange(complaints.map((old, i) => (i === index ? { ...old, ...part } : old)))
               }
@@ -85,6 +90,7 @@ export function ComplaintList({ complaints, onChange }: ComplaintListProps) {
 interface ComplaintFieldsProps {
   readonly complaint: Complaint;
   readonly index: number;
+  readonly path: string;
   readonly onChange: (part: Partial<Complaint>) => void;
   readonly onRemove: () => void;
 }
@@ -92,7 +98,7 @@ interface ComplaintFieldsProps {
 const TOUCHED = "touched";
 const WHOLE = "whole";
 
-function ComplaintFields({ complaint, index, onChange, onRemove }: ComplaintFieldsProps) {
+function ComplaintFields({ complaint, index, path, onChange, onRemove }: ComplaintFieldsProps) {
   const { landmarks } = useInfo();
   const { settings, setSettings } = useView();
   const placing = settings.complaint === index;
@@ -103,6 +109,14 @@ function ComplaintFields({ complaint, index, onChange, onRemove }: ComplaintFiel
     ...(complaint.point === null ? [] : [{ value: TOUCHED, label: "Where it was touched" }]),
     ...options(landmarks),
   ];
+  // The picture shows the load in which the complaint is read.
+  const loads = useResults("prove")?.interface.cases.map((one) => one.load_case) ?? [];
+  const follow = (phase: FitPhase): void => {
+    const loadCase = READ_AS[phase];
+    if (loadCase !== settings.loadCase && loads.includes(loadCase)) {
+      setSettings((now) => ({ ...now, loadCase }));
+    }
+  };
   const chooseSign = (sign: FitSign): void => {
     // What is felt of the whole socket needs no place; anything else does.
     const nowhere = complaint.landmark === null && complaint.point === null;
@@ -110,7 +124,8 @@ function ComplaintFields({ complaint, index, onChange, onRemove }: ComplaintFiel
     onChange(needs ? { sign, landmark: landmarks[0] ?? null } : { sign });
   };
   return (
-    <div className="form complaint">
+    <fieldset className="form complaint" onFocus={() => follow(complaint.phase)}>
+      <legend className="unseen">Complaint {index + 1}</legend>
       <SelectField
         label="What"
         value={complaint.sign}
@@ -121,7 +136,10 @@ function ComplaintFields({ complaint, index, onChange, onRemove }: ComplaintFiel
         label="When"
         value={complaint.phase}
         options={options(PHASES)}
-        onChange={(phase) => onChange({ phase })}
+        onChange={(phase) => {
+          onChange({ phase });
+          follow(phase);
+        }}
       />
       <SelectField
         label="Where"
@@ -133,14 +151,18 @@ function ComplaintFields({ complaint, index, onChange, onRemove }: ComplaintFiel
           }
         }}
       />
-      <NumberField
+      <TextField
+        label="Note (no names)"
+        value={complaint.note}
+        path={`${path}.note`}
+        onChange={(note) => onChange({ note })}
+      />
+      <ScoreField
         label="How bad, 0 to 10"
         value={complaint.severity}
-        unit=""
-        digits={0}
-        fallback="not asked"
-        onChange={(severity) => onChange({ severity: Math.round(severity) })}
-        onDefault={() => onChange({ severity: null })}
+        ends={["hardly felt", "unbearable"]}
+        path={`${path}.severity`}
+        onChange={(severity) => onChange({ severity })}
       />
       <div className="complaint-actions">
         <button
@@ -156,6 +178,6 @@ function ComplaintFields({ complaint, index, onChange, onRemove }: ComplaintFiel
           Remove
         </button>
       </div>
-    </div>
+    </fieldset>
   );
 }

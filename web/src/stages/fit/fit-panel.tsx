@@ -5,53 +5,64 @@ import { LineChart } from "../../components/line-chart";
 import { StageResults } from "../../components/stage-results";
 import { revisionsAddress } from "../../route";
 import { useCaseState, useSection, useStage } from "../../workshop/case-context";
+import { useResults } from "../../workshop/use-viewer";
+import { useView } from "../../workshop/view-context";
+import { openFitting } from "../../workshop/view-settings";
 import { Answers } from "./answers";
 import { ComplaintList } from "./complaint-list";
 import { FittingForm } from "./fitting-form";
+import { FittingList } from "./fitting-list";
+import { freshFitting, isEmpty } from "./fittings";
 import { HandChanges } from "./hand-changes";
+import { WalkSeen } from "./walk-seen";
 
 /** What was learned at the fittings, and what to change first. */
 export function FitPanel() {
   const [{ fittings }, change] = useSection("fit");
-  const { stored } = useCaseState();
-  const last = fittings[fittings.length - 1];
+  const { settings, setSettings } = useView();
+  const number = openFitting(settings, fittings.length);
+  const fitting = fittings[number];
+  const open = (next: number | null): void =>
+    setSettings((now) => ({ ...now, fitting: next, complaint: null }));
   const set = (part: Partial<Fitting>): void =>
-    change({
-      fittings: fittings.map((one, i) => (i === fittings.length - 1 ? { ...one, ...part } : one)),
-    });
-  const add = (): void =>
-    change({ fittings: [...fittings, freshFitting(stored?.revision ?? null)] });
+    change({ fittings: fittings.map((one, i) => (i === number ? { ...one, ...part } : one)) });
+  const add = (): void => {
+    change({ fittings: [...fittings, freshFitting()] });
+    open(null);
+  };
+  const remove = (): void => {
+    change({ fittings: fittings.filter((_, i) => i !== number) });
+    open(null);
+  };
   return (
     <>
       <Block
-        title={last === undefined ? "Fittings" : `Fitting of ${last.date}`}
+        title="Fittings"
         aside={
           <button type="button" onClick={add}>
             New fitting
           </button>
         }
       >
-        {last === undefined ? (
+        {fitting === undefined ? (
           <p className="remark">
             No fitting is logged yet. A fitting holds what the person feels and where, the comfort
             score, the plies worn, what was seen of the walk and what was changed by hand.
           </p>
         ) : (
-          <>
-            <FittingForm fitting={last} onChange={set} number={fittings.length - 1} />
-            <WornRevision worn={last.revision} />
-            <ComplaintList
-              complaints={last.complaints}
-              onChange={(complaints) => set({ complaints })}
-            />
-            <HandChanges changes={last.changes} onChange={(changes) => set({ changes })} />
-          </>
+          <FittingList fittings={fittings} open={number} onOpen={open} />
         )}
       </Block>
+      {fitting === undefined ? null : (
+        // Another fitting's half-typed entries are not this one's.
+        <OpenFitting key={number} {...{ fitting, number }} onChange={set} onRemove={remove} />
+      )}
       <StageResults state={useStage("fit")}>
         {(result) => (
           <>
-            <Answers answers={result.answers} last={fittings.length - 1} />
+            {fitting === undefined ? null : (
+              <Answers result={result} fitting={fitting} number={number} />
+            )}
             <Trend title="Socket comfort" unit="0 to 10" values={result.comfort} />
             <Trend title="Sock ply" unit="ply" values={result.ply} />
           </>
@@ -80,6 +91,43 @@ function WornRevision({ worn }: { worn: number | null }) {
   );
 }
 
+interface OpenFittingProps {
+  readonly fitting: Fitting;
+  readonly number: number;
+  readonly onChange: (part: Partial<Fitting>) => void;
+  readonly onRemove: () => void;
+}
+
+function OpenFitting({ fitting, number, onChange, onRemove }: OpenFittingProps) {
+  const reading = useResults("fit")?.readings.find((one) => one.fitting === number);
+  return (
+    <Block
+      title={`Fitting of ${fitting.date}`}
+      aside={
+        isEmpty(fitting) ? (
+          <button type="button" className="plain-button" onClick={onRemove}>
+            Remove this empty fitting
+          </button>
+        ) : undefined
+      }
+    >
+      <FittingForm fitting={fitting} onChange={onChange} number={number} />
+      <WornRevision worn={fitting.revision} />
+      <ComplaintList
+        complaints={fitting.complaints}
+        path={`fit.fittings.${number.toString()}.complaints`}
+        onChange={(complaints) => onChange({ complaints })}
+      />
+      <WalkSeen {...{ fitting, number, reading, onChange }} />
+      <HandChanges
+        changes={fitting.changes}
+        fitting={number}
+        onChange={(changes) => onChange({ changes })}
+      />
+    </Block>
+  );
+}
+
 interface TrendProps {
   readonly title: string;
   readonly unit: string;
@@ -105,22 +153,4 @@ function Trend({ title, unit, values }: TrendProps) {
       </p>
     </Block>
   );
-}
-
-function freshFitting(revision: number | null): Fitting {
-  const now = new Date();
-  const two = (value: number): string => value.toString().padStart(2, "0");
-  return {
-    date: `${now.getFullYear().toString()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`,
-    revision,
-    comfort: null,
-    comfort_best: null,
-    comfort_worst: null,
-    ply: null,
-    worn_minutes: null,
-    complaints: [],
-    observed: [],
-    changes: [],
-    note: "",
-  };
 }

@@ -1,6 +1,10 @@
 import type { Fitting } from "../../api/document";
+import { DateField } from "../../components/date-field";
 import { NumberField } from "../../components/number-field";
+import { ScoreField } from "../../components/score-field";
+import { StepField } from "../../components/step-field";
 import { TextField } from "../../components/text-field";
+import { WornField } from "./worn-field";
 
 interface FittingFormProps {
   readonly fitting: Fitting;
@@ -8,43 +12,48 @@ interface FittingFormProps {
   readonly onChange: (part: Partial<Fitting>) => void;
 }
 
+const MOST_PLIES = 20;
+const COMFORT_ENDS = ["could not be worse", "could not be better"] as const;
+
 /** Day, revision worn, comfort, plies and a note. */
 export function FittingForm({ fitting, number, onChange }: FittingFormProps) {
   const path = `fit.fittings.${number.toString()}`;
-  const whole = (label: string, name: "comfort" | "comfort_best" | "comfort_worst" | "ply") => (
-    <NumberField
+  const comfort = (label: string, name: "comfort" | "comfort_best" | "comfort_worst") => (
+    <ScoreField
       label={label}
       value={fitting[name]}
-      unit=""
-      digits={0}
+      ends={COMFORT_ENDS}
       path={`${path}.${name}`}
-      onChange={(value) => onChange({ [name]: Math.round(value) })}
-      onDefault={() => onChange({ [name]: null })}
-      fallback="not asked"
+      onChange={(value) => onChange({ [name]: value })}
     />
   );
   return (
     <div className="form">
-      <TextField
+      <DateField
         label="Day"
         value={fitting.date}
-        required
         path={`${path}.date`}
         onChange={(date) => onChange({ date })}
       />
-      <NumberField
-        label="Revision worn"
-        value={fitting.revision}
-        unit=""
-        digits={0}
+      <WornField
+        revision={fitting.revision}
         path={`${path}.revision`}
-        onChange={(revision) => onChange({ revision: Math.round(revision) })}
-        onDefault={() => onChange({ revision: null })}
+        onChange={(revision) => onChange({ revision })}
       />
-      {whole("Comfort now, 0 to 10", "comfort")}
-      {whole("Sock ply", "ply")}
-      {whole("Comfort at best", "comfort_best")}
-      {whole("Comfort at worst", "comfort_worst")}
+      {comfort("Comfort now, 0 to 10", "comfort")}
+      <details className="more wide">
+        <summary>Comfort at best and at worst</summary>
+        {comfort("Comfort at best", "comfort_best")}
+        {comfort("Comfort at worst", "comfort_worst")}
+      </details>
+      <StepField
+        label="Sock ply"
+        one="ply"
+        value={fitting.ply}
+        most={MOST_PLIES}
+        path={`${path}.ply`}
+        onChange={(ply) => onChange({ ply })}
+      />
       <NumberField
         label="Worn for"
         value={fitting.worn_minutes}
@@ -55,12 +64,14 @@ export function FittingForm({ fitting, number, onChange }: FittingFormProps) {
         onDefault={() => onChange({ worn_minutes: null })}
         fallback="not noted"
       />
-      <TextField
-        label="Note (no names)"
-        value={fitting.note}
-        path={`${path}.note`}
-        onChange={(note) => onChange({ note })}
-      />
+      <div className="wide">
+        <TextField
+          label="Note (no names)"
+          value={fitting.note}
+          path={`${path}.note`}
+          onChange={(note) => onChange({ note })}
+        />
+      </div>
     </div>
   );
 }

@@ -1,18 +1,22 @@
-import { useState } from "react";
+import { useId, useState } from "react";
 import type { HandChange } from "../../api/document";
+import { SelectField } from "../../components/choice-field";
+import { NumberField } from "../../components/number-field";
+import { mm } from "../../units/quantities";
+import { useUnits } from "../../units/units-context";
+import { named } from "../../words/words";
+import { useDocument, useInfo, useSession } from "../../workshop/case-context";
+import { depthWith, withEntered } from "./fittings";
 
 interface HandChangesProps {
   readonly changes: readonly HandChange[];
+  /** Position of the fitting. */
+  readonly fitting: number;
   readonly onChange: (changes: readonly HandChange[]) => void;
 }
 
 /** What was changed by hand, until the plan holds it. */
-export function HandChanges({ changes, onChange }: HandChangesProps) {
-  const [what, setWhat] = useState("");
-  const add = (): void => {
-    onChange([...changes, { what: what.trim(), area: null, depth_mm: null, entered: false }]);
-    setWhat("");
-  };
+export function HandChanges({ changes, fitting, onChange }: HandChangesProps) {
   return (
     <>
       <h4>Changed by hand</h4>
@@ -20,45 +24,136 @@ export function HandChanges({ changes, onChange }: HandChangesProps) {
         {changes.map((one, index) => (
           // biome-ignore lint/suspicious/noArrayIndexKey: changes have no name of their own
           <li key={index}>
-            <label className="tick">
-              <input
-                type="checkbox"
-                checked={one.entered}
-                onChange={(event) =>
-                  onChange(
-                    changes.map((old, i) =>
-                      i === index ? { ...old, entered: event.target.checked } : old,
-                    ),
-                  )
-                }
-              />
-              {one.what}{" "}
-              <span className="quiet">{one.entered ? "in the plan" : "not yet in the plan"}</span>
-            </label>
-            <button
-              type="button"
-              className="plain-button"
-              onClick={() => onChange(changes.filter((_, i) => i !== index))}
-            >
-              Remove<span className="unseen"> {one.what}</span>
-            </button>
+            <ChangeItem
+              change={one}
+              fitting={fitting}
+              index={index}
+              onMark={(entered) =>
+                onChange(changes.map((old, i) => (i === index ? { ...old, entered } : old)))
+              }
+              onRemove={() => onChange(changes.filter((_, i) => i !== index))}
+            />
           </li>
         ))}
       </ul>
-      <div className="add-row">
-        <label>
-          <span>What was changed</span>
-          <input
-            value={what}
-            maxLength={300}
-            autoComplete="off"
-            onChange={(event) => setWhat(event.target.value)}
-          />
-        </label>
-        <button type="button" disabled={what.trim() === ""} onClick={add}>
-          Add
+      <AddChange onAdd={(change) => onChange([...changes, change])} />
+    </>
+  );
+}
+
+interface ChangeItemProps {
+  readonly change: HandChange;
+  readonly fitting: number;
+  readonly index: number;
+  readonly onMark: (entered: boolean) => void;
+  readonly onRemove: () => void;
+}
+
+function ChangeItem({ change, fitting, index, onMark, onRemove }: ChangeItemProps) {
+  const session = useSession();
+  const document = useDocument();
+  const { text } = useUnits();
+  const depth = depthWith(document, change);
+  const words = changeWords(change, text);
+  return (
+    <>
+      <label className="tick">
+        <input
+          type="checkbox"
+          checked={change.entered}
+          onChange={(event) => onMark(event.target.checked)}
+        />
+        <span>
+          {words}{" "}
+          <span className="quiet">{change.entered ? "in the plan" : "not yet in the plan"}</span>
+        </span>
+      </label>
+      <div className="change-actions">
+        {change.entered || depth === null ? null : (
+          <button
+            type="button"
+            onClick={() => session.edit("shape", (now) => withEntered(now, fitting, index))}
+          >
+            Enter it in the plan: {sizeWords(depth, text)}
+          </button>
+        )}
+        <button type="button" className="plain-button" onClick={onRemove}>
+          Remove<span className="unseen"> {words}</span>
         </button>
       </div>
     </>
+  );
+}
+
+type Write = (value: number, unit: string) => string;
+
+function changeWords(change: HandChange, text: Write): string {
+  const area = change.area === null ? [] : [named(change.area)];
+  const depth = change.depth_mm === null ? [] : [sizeWords(change.depth_mm, text)];
+  const place = [...area, ...depth].join(" ");
+  return [place, change.what].filter((part) => part !== "").join(", ");
+}
+
+function sizeWords(depth: number, text: Write): string {
+  return `${text(Math.abs(depth), "mm")} ${depth < 0 ? "pressed in" : "space added"}`;
+}
+
+const NO_AREA = "";
+
+/** Where and how much, and in words what no area and depth can say. */
+function AddChange({ onAdd }: { onAdd: (change: HandChange) => void }) {
+  const { areas } = useInfo();
+  const [area, setArea] = useState(NO_AREA);
+  const [depth, setDepth] = useState<number | null>(null);
+  const [what, setWhat] = useState("");
+  const id = useId();
+  const add = (): void => {
+    onAdd({
+      what: what.trim(),
+      area: area === NO_AREA ? null : area,
+      depth_mm: area === NO_AREA || depth === null ? null : mm(depth),
+      entered: false,
+    });
+    setArea(NO_AREA);
+    setDepth(null);
+    setWhat("");
+  };
+  return (
+    <div className="form">
+      <SelectField
+        label="Area changed"
+        value={area}
+        options={[
+          { value: NO_AREA, label: "no area: in words" },
+          ...areas.map(({ name }) => ({ value: name, label: named(name) })),
+        ]}
+        onChange={setArea}
+      />
+      {area === NO_AREA ? null : (
+        <NumberField
+          label="By how much"
+          value={depth}
+          unit="mm"
+          step={0.5}
+          fallback="not measured"
+          hint="Space added is positive, pressed in is negative."
+          onChange={setDepth}
+          onDefault={() => setDepth(null)}
+        />
+      )}
+      <div className="field wide">
+        <label htmlFor={id}>What was changed</label>
+        <input
+          id={id}
+          value={what}
+          maxLength={300}
+          autoComplete="off"
+          onChange={(event) => setWhat(event.target.value)}
+        />
+      </div>
+      <button type="button" disabled={what.trim() === "" && area === NO_AREA} onClick={add}>
+        Add
+      </button>
+    </div>
   );
 }
