@@ -90,7 +90,7 @@ def test_only_what_is_chosen_is_made_and_the_made_part_is_seen(served):
     # A fitting changes nothing of the part; another depth does.
     served.store(lambda document: document["fit"].update(fittings=[{"date": "2030-01-01"}]))
     assert served.get("/evaluation")["stages"]["make"]["state"] == "ready"
-    served.store(lambda document: document["shape"]["areas"][0].update(depth_mm=1.0))
+    served.store(lambda document: document["shape"]["areas"][0].update(depth_mm=-1.0))
     assert "made.positions" not in served.get("/evaluation")["arrays"]
 
 

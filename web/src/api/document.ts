@@ -357,6 +357,23 @@ export type FitPhase =
   | "swing"
   | "after_doffing";
 
+export type Output =
+  | "socket_3mf"
+  | "socket_stl"
+  | "positive_3mf"
+  | "positive_stl"
+  | "work_order"
+  | "template"
+  | "casting_sheet"
+  | "findings"
+  | "case";
+
+export interface MakePlan {
+  readonly field_spacing_mm: Mm;
+  readonly mark_side: boolean;
+  readonly outputs: readonly Output[];
+}
+
 export interface Complaint {
   readonly sign: FitSign;
   readonly phase: FitPhase;
@@ -370,8 +387,23 @@ export interface Complaint {
 export interface HandChange {
   readonly what: string;
   readonly area: string | null;
+  /** Space added is positive, pressed in is negative. */
   readonly depth_mm: Mm | null;
   readonly entered: boolean;
+}
+
+/** A suggestion that was put into the plan, so that it is put there once. */
+export interface AppliedSuggestion {
+  readonly cause: string;
+  readonly text: string;
+  readonly date: string;
+  /** First revision that holds it. */
+  readonly revision: number;
+  readonly edits: readonly {
+    readonly path: string;
+    readonly before: number | null;
+    readonly after: number;
+  }[];
 }
 
 export interface Fitting {
@@ -385,6 +417,7 @@ export interface Fitting {
   readonly complaints: readonly Complaint[];
   readonly observed: readonly Observation[];
   readonly changes: readonly HandChange[];
+  readonly applied: readonly AppliedSuggestion[];
   readonly note: string;
 }
 
@@ -414,7 +447,7 @@ export interface CaseDocument {
   };
   readonly align: AlignPlan;
   readonly prove: ProvePlan;
-  readonly make: { readonly field_spacing_mm: Mm; readonly mark_side: boolean };
+  readonly make: MakePlan;
   readonly fit: { readonly fittings: readonly Fitting[] };
   readonly accepted: readonly AcceptedFinding[];
 }

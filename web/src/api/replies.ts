@@ -1,7 +1,15 @@
 /** The service's replies. */
 
 import type { Kg, Kpa, Mm, Newton } from "../units/quantities";
-import type { CaseDocument, LandmarkSet, LengthUnit, Person, Point, Side } from "./document";
+import type {
+  CaseDocument,
+  LandmarkSet,
+  LengthUnit,
+  Person,
+  Point,
+  ProvePlan,
+  Side,
+} from "./document";
 import type { Finding, Proof, ResultsByStage } from "./results";
 
 export interface Info {
@@ -10,6 +18,14 @@ export interface Info {
   readonly cautions: readonly string[];
   readonly areas: readonly { readonly name: string; readonly loads: boolean }[];
   readonly landmarks: readonly string[];
+  readonly materials: readonly MaterialEntry[];
+}
+
+/** One material of the table that a socket may be made of. */
+export interface MaterialEntry {
+  readonly key: string;
+  readonly name: string;
+  readonly process: ProvePlan["process"];
 }
 
 export interface CaseEntry {
@@ -211,6 +227,8 @@ export interface RevisionEntry {
   readonly number: number;
   readonly saved_at: string;
   readonly note: string;
+  /** Whether files were made of it here. */
+  readonly made: boolean;
 }
 
 /** One entry of the plan in two revisions; null where it is not stated or not there. */

@@ -664,7 +664,12 @@ export type FitVerdict = "fits" | "unclear" | "speaks against" | "not computed";
 /** A change to try first, as edits of the document where it can hold it. */
 export interface Suggestion {
   readonly text: string;
-  readonly edits: readonly { readonly path: string; readonly value: unknown }[];
+  readonly edits: readonly {
+    readonly path: string;
+    readonly value: number;
+    /** What stood there in the picture that was read; null where it does not tell. */
+    readonly was: number | null;
+  }[];
 }
 
 /** A possible cause and what the computed picture says to it. */
@@ -691,8 +696,24 @@ export interface ComplaintAnswer {
   readonly causes: readonly FitCause[];
 }
 
+/** In which picture one fitting was read, and what that says to the walk. */
+export interface FittingReading {
+  readonly fitting: number;
+  /** null for the case as it stands. */
+  readonly revision: number | null;
+  /** That revision is of another socket or leg than the one that stands. */
+  readonly differs: boolean;
+  /** Why it is not the revision that was worn. */
+  readonly remark: string;
+  readonly walk: readonly {
+    readonly answer: DeviationAnswer;
+    readonly suggestion: Suggestion | null;
+  }[];
+}
+
 export interface FitResult {
   readonly answers: readonly ComplaintAnswer[];
+  readonly readings: readonly FittingReading[];
   readonly comfort: readonly (readonly [string, number])[];
   readonly ply: readonly (readonly [string, number])[];
 }

@@ -191,6 +191,7 @@ function useShownScene(
       proof: resultsOf(shown, "prove"),
       fit: null,
       fittings: [],
+      fitting: -1,
       stage: SIDE_BY_SIDE,
       trim: shape.trim,
       text: (value) => text(value, "mm", 0),

@@ -42,6 +42,15 @@ describe("a session with the service", () => {
     expect(isCurrent(session.snapshot())).toBe(true);
   });
 
+  it("evaluates the same revision once more when something was made of it", async () => {
+    session.renew();
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual(["evaluate 1"]);
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual(["evaluate 1"]);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
   it("lets the last edit win over replies that come late", async () => {
     let release = (): void => undefined;
     const held = new Promise<void>((resolve) => {

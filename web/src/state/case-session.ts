@@ -41,6 +41,8 @@ export class CaseSession {
   private picks: readonly Pick[] = [];
   private opening = true;
   private arraysBehind = false;
+  /** Something was made, which the same revision's next evaluation tells. */
+  private renewing = false;
   /** What the service refused; not sent again until it changes or a person asks for it. */
   private refused: CaseDocument | null = null;
   private sent: CaseDocument | null = null;
@@ -127,6 +129,12 @@ export class CaseSession {
     }
   }
 
+  /** Evaluate the case again as it stands: something was made of it meanwhile. */
+  renew(): void {
+    this.renewing = true;
+    this.schedule(0);
+  }
+
   retryNow(): void {
     this.refused = null;
     this.opening = this.state.stored === null;
@@ -188,7 +196,7 @@ export class CaseSession {
     if (stored === null || conflict !== null || document === this.refused) {
       return false;
     }
-    const behind = stored.revision !== evaluated?.revision || this.arraysBehind;
+    const behind = stored.revision !== evaluated?.revision || this.arraysBehind || this.renewing;
     return document !== stored.document || behind || uncovered.length > 0;
   }
 
@@ -272,7 +280,8 @@ export class CaseSession {
     if (stored === null) {
       return;
     }
-    if (stored.revision === evaluated?.revision && (await this.gathered(arrays))) {
+    const known = stored.revision === evaluated?.revision && !this.renewing;
+    if (known && (await this.gathered(arrays))) {
       this.dispatch({ type: "covered", edit });
       return;
     }
@@ -289,6 +298,7 @@ export class CaseSession {
       return;
     }
     this.arraysBehind = false;
+    this.renewing = false;
     // Numbers and picture change together: neither is shown beside the other's older state.
     this.arraySet = await this.store.gather(this.wanted, evaluation.arrays);
     this.dispatch({ type: "evaluated", evaluation, edit });

@@ -18,7 +18,7 @@ import { useEarlier } from "./use-earlier";
 import { useArrays, usePicture, useResults } from "./use-viewer";
 import { useView } from "./view-context";
 import { AgainstField, LayerControls, StandardViews } from "./view-controls";
-import { arraysFor, isUnderLoad, stageView } from "./view-settings";
+import { arraysFor, isUnderLoad, openFitting, stageView } from "./view-settings";
 import { useViewerEvents } from "./viewer-events";
 import { handleViewerKey } from "./viewer-keys";
 
@@ -40,6 +40,7 @@ export function LimbView({ stage }: { stage: string }) {
   ];
   const fit = useResults("fit");
   const view = stageView(settings, stage);
+  const fitting = openFitting(settings, fitPlan.fittings.length);
   const names = useMemo(() => areas.map((area) => area.name), [areas]);
 
   const wanted = useMemo(() => arraysFor(settings, stage, names), [settings, stage, names]);
@@ -67,6 +68,7 @@ export function LimbView({ stage }: { stage: string }) {
         proof,
         fit,
         stage,
+        fitting,
         trim: shapePlan.trim,
         fittings: fitPlan.fittings,
         text: (value) => units.text(value, "mm", 0),
@@ -84,6 +86,7 @@ export function LimbView({ stage }: { stage: string }) {
       proof,
       fit,
       stage,
+      fitting,
       shapePlan.trim,
       fitPlan.fittings,
       units,

@@ -27,6 +27,8 @@ export interface SceneParts {
   readonly proof: Proof | null;
   readonly fit: FitResult | null;
   readonly stage: string;
+  /** Number of the fitting that is open. */
+  readonly fitting: number;
   readonly trim: TrimPlan;
   readonly fittings: readonly Fitting[];
   /** A length in the units shown. */
@@ -72,10 +74,17 @@ function meshes({ arrays, view, paint }: SceneParts): MeshItem[] {
     shown.push(mesh("shape", arrays.get("rectified.positions"), faces, look));
     around = true;
   }
-  if (layers.has("model")) {
+  if (layers.has("positive")) {
+    shown.push(whole(arrays, "positive", "shape", 1));
+    around = true;
+  }
+  const made = layers.has("made") ? whole(arrays, "made", "model", opacity(null)) : null;
+  shown.push(made);
+  // The made socket is model and coupling in one: both would lie in its faces.
+  if (layers.has("model") && made === null) {
     shown.push(whole(arrays, "model", "model", opacity(null)));
   }
-  if (layers.has("coupling")) {
+  if (layers.has("coupling") && made === null) {
     shown.push(whole(arrays, "coupling", "hardware", 1));
   }
   return shown.filter((item) => item !== null);
@@ -232,15 +241,15 @@ function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
   ];
 }
 
-/** What was felt at the last fitting, where it was felt; only where fittings are worked on. */
-function complaintMarkers({ fit, side, stage, settings, fittings }: SceneParts): MarkerItem[] {
+/** What was felt at the open fitting, where it was felt; only where fittings are worked on. */
+function complaintMarkers(parts: SceneParts): MarkerItem[] {
+  const { fit, side, stage, settings, fittings, fitting } = parts;
   const answers = fit?.answers ?? [];
-  const complaints = fittings[fittings.length - 1]?.complaints ?? [];
-  const last = Math.max(-1, ...answers.map((answer) => answer.fitting));
+  const complaints = fittings[fitting]?.complaints ?? [];
   return stage !== "fit"
     ? []
     : answers
-        .filter((answer) => answer.fitting === last && answer.point_mm !== null)
+        .filter((answer) => answer.fitting === fitting && answer.point_mm !== null)
         .map((answer) => ({
           id: `complaint:${answer.complaint.toString()}`,
           label: `${named(answer.sign)}, ${answer.phase}`,

@@ -6,6 +6,7 @@ import { useCoarsePointer } from "../components/use-coarse-pointer";
 import type { Steered } from "../viewer/limb-viewer";
 import { STANDARD_VIEWS } from "../viewer/views";
 import { named } from "../words/words";
+import { useCaseState } from "./case-context";
 import { useOtherRevisions } from "./use-earlier";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
@@ -13,6 +14,7 @@ import {
   COLOURINGS,
   isUnderLoad,
   LAYERS,
+  type LayerName,
   stageView,
   withColouring,
   withLayer,
@@ -70,6 +72,8 @@ export function LayerControls({ stage }: { stage: string }) {
   const coarse = useCoarsePointer();
   const padShown = settings.pad ?? coarse;
   const proof = useResults("prove");
+  const { arrays } = useCaseState();
+  const offered = LAYERS.filter(({ name }) => !isMade(name) || `${name}.positions` in arrays);
   return (
     <div className="layer-controls">
       {/* A list for fingers is long: it opens on demand and leaves the limb its room. */}
@@ -77,7 +81,7 @@ export function LayerControls({ stage }: { stage: string }) {
         <summary>Show</summary>
         <fieldset>
           <legend className="unseen">Layers</legend>
-          <LayerBoxes stage={stage} />
+          <LayerBoxes stage={stage} layers={offered} />
           <label>
             <input
               type="checkbox"
@@ -108,21 +112,32 @@ export function LayerControls({ stage }: { stage: string }) {
   );
 }
 
-/** A box to tick for each layer. */
-export function LayerBoxes({ stage }: { stage: string }) {
+interface LayerBoxesProps {
+  readonly stage: string;
+  readonly layers?: readonly (typeof LAYERS)[number][];
+}
+
+/** A box to tick for each layer; parts as made are offered only where they were made. */
+export function LayerBoxes({ stage, layers = OF_THE_PLAN }: LayerBoxesProps) {
   const { settings, setSettings } = useView();
-  const { layers } = stageView(settings, stage);
-  return LAYERS.map((layer) => (
+  const view = stageView(settings, stage);
+  return layers.map((layer) => (
     <label key={layer.name}>
       <input
         type="checkbox"
-        checked={layers.has(layer.name)}
+        checked={view.layers.has(layer.name)}
         onChange={() => setSettings((now) => withLayer(now, stage, layer.name))}
       />
       {layer.label}
     </label>
   ));
 }
+
+function isMade(layer: LayerName): boolean {
+  return layer === "made" || layer === "positive";
+}
+
+const OF_THE_PLAN = LAYERS.filter(({ name }) => !isMade(name));
 
 interface ColourFieldsProps {
   readonly stage: string;

@@ -11,6 +11,8 @@ export const LAYERS = [
   { name: "model", label: "Socket model" },
   { name: "trim", label: "Trim line" },
   { name: "coupling", label: "Coupling" },
+  { name: "made", label: "Socket as made" },
+  { name: "positive", label: "Positive as made" },
   { name: "leg", label: "Leg line" },
   { name: "landmarks", label: "Landmarks" },
 ] as const;
@@ -40,7 +42,9 @@ export interface ViewSettings {
   readonly landmark: string | null;
   /** Name of the landmark that the next touch of the limb places. */
   readonly picking: string | null;
-  /** Number of the complaint of the last fitting that the next touch of the limb places. */
+  /** Number of the fitting that is open; null for the last one. */
+  readonly fitting: number | null;
+  /** Number of the complaint of the open fitting that the next touch of the limb places. */
   readonly complaint: number | null;
   /** Level of the cross-section shown, mm below the mid-patellar tendon; null when none is. */
   readonly sectionMm: number | null;
@@ -65,6 +69,7 @@ export const INITIAL_VIEW: ViewSettings = {
   area: null,
   landmark: null,
   picking: null,
+  fitting: null,
   complaint: null,
   sectionMm: null,
   against: null,
@@ -89,7 +94,7 @@ const FIRST_VIEWS: Readonly<Record<StageName | typeof SIDE_BY_SIDE, StageView>> 
   couple: view("plain", "skin", "model", "coupling"),
   align: view("plain", "model", "coupling", "leg"),
   prove: view("pressure", "skin", "trim"),
-  make: view("plain", "model", "coupling"),
+  make: view("plain", "made", "model", "coupling"),
   fit: view("pressure", "skin", "trim"),
   revisions: view("pressure", "skin", "trim"),
 };
@@ -100,6 +105,11 @@ export function withSelected(
   part: Partial<Pick<ViewSettings, "area" | "landmark" | "trim" | "felt">>,
 ): ViewSettings {
   return { ...settings, area: null, landmark: null, trim: null, felt: null, ...part };
+}
+
+/** The fitting that is open among so many; −1 where there is none. */
+export function openFitting({ fitting }: ViewSettings, count: number): number {
+  return fitting !== null && fitting < count ? fitting : count - 1;
 }
 
 /** Measuring begun, or given up. */
@@ -179,6 +189,11 @@ export function arraysFor(
   }
   if (layers.has("coupling")) {
     need("coupling.positions", "coupling.faces");
+  }
+  for (const made of ["made", "positive"] as const) {
+    if (layers.has(made)) {
+      need(`${made}.positions`, `${made}.faces`);
+    }
   }
   if (layers.has("leg")) {
     need("leg.positions");

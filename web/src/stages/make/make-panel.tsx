@@ -1,49 +1,65 @@
 import "./make.css";
-import { useState } from "react";
-import { sentenceOf } from "../../api/errors";
+import type { Made } from "../../api/results";
 import { Block } from "../../components/block";
-import { handOver } from "../../components/hand-over";
+import { Fact, Facts } from "../../components/fact";
 import { NumberField } from "../../components/number-field";
+import { StageResults } from "../../components/stage-results";
 import { mm } from "../../units/quantities";
-import { useCaseState, useSection } from "../../workshop/case-context";
-import { useService } from "../../workshop/service-context";
+import { useUnits } from "../../units/units-context";
+import { useCaseState, useSection, useStage } from "../../workshop/case-context";
+import { MadeFiles } from "./made-files";
 import { useMakingHere } from "./making-context";
+import { OpenPoints } from "./open-points";
+import { OutputsForm } from "./outputs-form";
 import type { Making } from "./use-making";
 
-/** Everything for the bench: socket, positive, work order, template. */
+/** Everything for the bench: what is written, what is open before that, and what was made. */
 export function MakePanel() {
-  const { findings, stored } = useCaseState();
+  const { stored } = useCaseState();
   const { making, start } = useMakingHere();
-  const stops = findings.filter((finding) => finding.severity === "stop");
+  const [{ outputs }] = useSection("make");
+  const seen = useStage("make");
   return (
     <>
+      <OutputsForm />
       <Block title="Make the files">
-        <p className="remark">
-          The socket shell and the positive model as 3MF and STL, the work order and a true-size
-          template as PDF. The side is marked on the parts.
-        </p>
-        {stops.length === 0 ? null : (
-          <div className="refusal">
-            <p className="refusal-head">Findings stop this job.</p>
-            <ul>
-              {stops.map((finding) => (
-                <li key={`${finding.code} ${finding.where}`}>{finding.text}</li>
-              ))}
-            </ul>
-          </div>
-        )}
+        <OpenPoints />
         <button
           type="button"
           className="main-button"
-          disabled={making.kind === "running"}
+          disabled={making.kind === "running" || outputs.length === 0}
           onClick={start}
         >
           Make the files
         </button>
+        {outputs.length === 0 ? <p className="remark">Choose at least one output.</p> : null}
         <Progress making={making} standing={stored?.revision ?? null} />
       </Block>
+      {seen.kind === "ready" || seen.kind === "stale" ? (
+        <StageResults state={seen}>{(made) => <MadeFacts made={made} />}</StageResults>
+      ) : null}
       <MakeForm />
     </>
+  );
+}
+
+/** The parts as they were made; the picture shows them. */
+function MadeFacts({ made }: { made: Made }) {
+  const { text } = useUnits();
+  return (
+    <Block title="The part as made">
+      <Facts>
+        <Fact name="Wall, measured on it">
+          {text(made.wall_p02_mm, "mm", 2)} to {text(made.wall_p98_mm, "mm", 2)}
+        </Fact>
+        <Fact name="Material">{text(made.material_volume_ml, "ml", 0)}</Fact>
+        <Fact name="Positive model">{text(made.positive.volume_ml, "ml", 0)}</Fact>
+      </Facts>
+      <p className="remark">
+        The picture shows the socket as made, with its seat, its holes and the letter of its side;
+        “Positive as made” stands among what it can show.
+      </p>
+    </Block>
   );
 }
 
@@ -72,42 +88,10 @@ function Progress({ making, standing }: { making: Making; standing: number | nul
             {making.text}
             {making.revision === standing ? "" : ": the case has changed since"}
           </p>
-          <ul className="made-files">
-            {making.files.map((file) => (
-              <MadeFile key={file.url} {...file} />
-            ))}
-          </ul>
+          <MadeFiles files={making.files} />
         </div>
       );
   }
-}
-
-function MadeFile({ name, url, bytes }: { name: string; url: string; bytes: number }) {
-  const service = useService();
-  const [fault, setFault] = useState<string | null>(null);
-  const save = (): void => {
-    setFault(null);
-    service
-      .download(url)
-      .then((blob) => handOver(blob, name))
-      .catch((error: unknown) => setFault(sentenceOf(error)));
-  };
-  return (
-    <li>
-      <button type="button" className="file-button" onClick={save}>
-        <span className="file-name">{name}</span>
-        <span className="quiet">{sizeWords(bytes)}</span>
-      </button>
-      {fault === null ? null : <span className="problem">{fault}</span>}
-    </li>
-  );
-}
-
-function sizeWords(bytes: number): string {
-  const kilobytes = bytes / 1000;
-  return kilobytes < 1000
-    ? `${Math.max(1, Math.round(kilobytes)).toString()} kB`
-    : `${(kilobytes / 1000).toFixed(1)} MB`;
 }
 
 function MakeForm() {

@@ -1,5 +1,5 @@
-import { createContext, type ReactNode, useContext } from "react";
-import { useCaseState } from "../../workshop/case-context";
+import { createContext, type ReactNode, useContext, useEffect } from "react";
+import { useCaseState, useSession } from "../../workshop/case-context";
 import { useService } from "../../workshop/service-context";
 import { type Making, useMaking } from "./use-making";
 
@@ -12,7 +12,15 @@ const MakingContext = createContext<MakingHere | null>(null);
 
 /** A making job goes on, and what it made stays at hand, while another stage is open. */
 export function MakingProvider({ children }: { children: ReactNode }) {
+  const session = useSession();
   const value = useMaking(useService(), useCaseState().id);
+  const { making } = value;
+  useEffect(() => {
+    // The parts that were just made come with the next evaluation of the same revision.
+    if (making.kind === "done") {
+      session.renew();
+    }
+  }, [making, session]);
   return <MakingContext value={value}>{children}</MakingContext>;
 }
 
