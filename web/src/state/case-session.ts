@@ -37,6 +37,7 @@ export class CaseSession {
   private readonly listeners = new Set<() => void>();
   private state: CaseState;
   private arraySet: ArraySet = new Map();
+  private pictured: CaseDocument | null = null;
   private wanted: ReadonlySet<string> = new Set();
   private picks: readonly Pick[] = [];
   private opening = true;
@@ -70,6 +71,9 @@ export class CaseSession {
 
   readonly arrays = (): ArraySet => this.arraySet;
 
+  /** The document that the arrays were computed from; edits since then are not in them. */
+  readonly arraysOf = (): CaseDocument | null => this.pictured;
+
   /** Take the case as stored; what is edited here and not stored is given up. */
   open(): void {
     this.closed = false;
@@ -96,12 +100,18 @@ export class CaseSession {
     this.dispatch({ type: "given up" });
   }
 
-  edit(section: Section, change: (document: CaseDocument) => CaseDocument): void {
+  /** Change the document; edits of one gesture are one step, however long it takes. */
+  edit(
+    section: Section,
+    change: (document: CaseDocument) => CaseDocument,
+    gesture: string | null = null,
+  ): void {
     if (this.state.document === null) {
       return;
     }
     const at = performance.now();
-    this.dispatch({ type: "edited", section, document: change(this.state.document), at });
+    const document = change(this.state.document);
+    this.dispatch({ type: "edited", section, document, at, gesture });
     this.overtaken?.();
     this.schedule(GATHER_MS);
   }
@@ -271,6 +281,7 @@ export class CaseSession {
     if (!(await this.gathered(arrays))) {
       return false;
     }
+    this.pictured = stored.document;
     this.dispatch({ type: "looked", look, upto, edit });
     return evaluated !== null;
   }
@@ -301,6 +312,7 @@ export class CaseSession {
     this.renewing = false;
     // Numbers and picture change together: neither is shown beside the other's older state.
     this.arraySet = await this.store.gather(this.wanted, evaluation.arrays);
+    this.pictured = stored.document;
     this.dispatch({ type: "evaluated", evaluation, edit });
   }
 

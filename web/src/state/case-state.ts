@@ -61,6 +61,8 @@ export type CaseEvent =
       readonly document: CaseDocument;
       /** When, in ms: edits of one place in quick succession are one step. */
       readonly at: number;
+      /** The drag that it belongs to, which is one step as a whole. */
+      readonly gesture?: string | null;
     }
   | { readonly type: "stepped"; readonly way: "back" | "forward" }
   | { readonly type: "working" }
@@ -143,7 +145,7 @@ function changedBy(state: CaseState, event: CaseEvent): CaseState {
         working: state.working,
       };
     case "edited":
-      return edited(state, event.section, event.document, event.at);
+      return edited(state, event);
     case "stepped":
       return stepped(state, event.way);
     case "working":
@@ -179,9 +181,12 @@ function changedBy(state: CaseState, event: CaseEvent): CaseState {
   }
 }
 
-function edited(state: CaseState, section: Section, document: CaseDocument, at: number): CaseState {
+function edited(state: CaseState, event: CaseEvent & { type: "edited" }): CaseState {
+  const { section, document, at, gesture } = event;
   const history =
-    state.document === null ? NO_HISTORY : remember(state.history, state.document, document, at);
+    state.document === null
+      ? NO_HISTORY
+      : remember(state.history, state.document, document, at, gesture ?? null);
   return changed({ ...state, history }, document, firstStage(section));
 }
 

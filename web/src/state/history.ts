@@ -7,8 +7,15 @@ export interface History {
   readonly past: readonly CaseDocument[];
   /** Documents after each step taken back, the next one last. */
   readonly future: readonly CaseDocument[];
-  /** Place that the last step changed, and when: one drag of a slider is one step. */
-  readonly last: { readonly place: string; readonly at: number } | null;
+  /**
+   * Place that the last step changed, and when: one drag of a slider is one step. A drag on the
+   * limb is one step however long it takes, known by its gesture.
+   */
+  readonly last: {
+    readonly place: string;
+    readonly at: number;
+    readonly gesture: string | null;
+  } | null;
 }
 
 export const NO_HISTORY: History = { past: [], future: [], last: null };
@@ -23,18 +30,33 @@ export function remember(
   before: CaseDocument,
   after: CaseDocument,
   at: number,
+  gesture: string | null = null,
 ): History {
   const place = changedPlace(before, after);
   if (place === null) {
     return history;
   }
   const { last, past } = history;
-  const goesOn = last !== null && last.place === place && at - last.at < ONE_STEP_MS;
+  const now = { place, at, gesture };
+  const goesOn = last !== null && sameStep(last, now);
+  if (goesOn && gesture !== null && changedPlace(past[past.length - 1], after) === null) {
+    // A drag that was given up has come back to where it began: no step is left of it.
+    return { past: past.slice(0, -1), future: [], last: null };
+  }
   return {
     past: goesOn ? past : [...past, before].slice(-MOST_STEPS),
     future: [],
-    last: { place, at },
+    last: now,
   };
+}
+
+type Step = NonNullable<History["last"]>;
+
+function sameStep(last: Step, now: Step): boolean {
+  if (last.gesture !== null || now.gesture !== null) {
+    return last.gesture === now.gesture;
+  }
+  return last.place === now.place && now.at - last.at < ONE_STEP_MS;
 }
 
 /** One step back from the document as it stands; null when there is none. */

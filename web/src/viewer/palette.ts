@@ -14,6 +14,9 @@ const FINISHES: readonly Finish[] = [
   "trim",
   "leg",
   "plumb",
+  "edge",
+  "ghost",
+  "push",
 ];
 
 export function readPalette(host: Element): Palette {

@@ -5,7 +5,7 @@ import type { Ramp } from "./ramps";
 export type Triple = readonly [number, number, number];
 
 /** Surfaces by how they look; the colours stand in the style sheet. */
-export type Finish = "skin" | "shape" | "bone" | "model" | "hardware" | "trim" | "leg" | "plumb";
+export type Finish = "skin" | "shape" | "bone" | "model" | "hardware" | "trim" | "leg" | "plumb" | "edge" | "ghost" | "push";
 
 export interface Paint {
   /** One value per vertex. */
@@ -44,10 +44,36 @@ export interface MarkerItem {
   readonly movable: boolean;
 }
 
+/** Something to drag that belongs to what is selected: an edge, or a depth. */
+export interface HandleItem {
+  readonly id: string;
+  /** What it is, to a screen reader. */
+  readonly label: string;
+  /** What it stands at, in words. */
+  readonly value: string;
+  readonly now: number;
+  readonly range: readonly [number, number];
+  readonly at: Triple;
+  /** How far on the screen it stands away from its place, on a stalk; 0 stands on the surface. */
+  readonly awayPx: number;
+  /** Shown beside it all the time, and not only while it is held or pointed at. */
+  readonly captioned: boolean;
+}
+
+/** How far a handle was dragged since it was taken. */
+export interface HandleDrag {
+  /** Where it was taken and where it is now on the surface; null while off the limb. */
+  readonly from: Triple | null;
+  readonly to: Triple | null;
+  /** Along its stalk, away from its place. */
+  readonly awayPx: number;
+}
+
 export interface Scene {
   readonly meshes: readonly MeshItem[];
   readonly lines: readonly LineItem[];
   readonly markers: readonly MarkerItem[];
+  readonly handles: readonly HandleItem[];
   /** Which way outward is along x: +1 for a right limb, -1 for a left one. */
   readonly outward: 1 | -1;
 }

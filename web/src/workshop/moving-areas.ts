@@ -3,9 +3,9 @@
 import type { AreaPlan, Point } from "../api/document";
 import { mm } from "../units/quantities";
 
-const FARTHEST_MM = 60;
-const LONGEST_MM = 150;
-const DEEPEST_MM = 20;
+export const FARTHEST_MM = 60;
+export const LONGEST_MM = 150;
+export const DEEPEST_MM = 20;
 
 /** The plan of an area whose centre was dragged from one point of the limb to another. */
 export function movedArea(area: AreaPlan, from: Point, to: Point): AreaPlan {
