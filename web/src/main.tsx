@@ -5,6 +5,7 @@ import "./styles/bench.css";
 import "./styles/start.css";
 import "./styles/picture.css";
 import "./styles/markers.css";
+import "./styles/handles.css";
 import "./styles/findings.css";
 import "./styles/panels.css";
 import "./styles/tables.css";

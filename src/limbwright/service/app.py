@@ -183,9 +183,9 @@ def evaluation(workshop: Case) -> schema.EvaluationOut:
 @router.get("/cases/{case_id}/first-look", operation_id="firstLook")
 def first_look(
     workshop: Case, upto: LookedAt, load_case: Annotated[str | None, Query(max_length=40)] = None
-) -> schema.EvaluationOut:
+) -> schema.FirstLookOut:
     """The document that stands up to a stage, and the pressure under one load case."""
-    return schema.EvaluationOut.model_validate(workshop.first_look(upto, load_case))
+    return schema.FirstLookOut.model_validate(workshop.first_look(upto, load_case))
 
 
 @router.get("/cases/{case_id}/arrays/{name}", operation_id="array", response_class=Response)

@@ -379,6 +379,12 @@ class EvaluationOut(Sent):
     arrays: dict[str, ArrayOut]
 
 
+class FirstLookOut(EvaluationOut):
+    """Some stages of a revision, and the pressure under one load case."""
+
+    pressure: dict[str, Any] | None
+
+
 class SectionReading(Sent):
     """What lies along one way from the middle of a section."""
 

@@ -32,6 +32,7 @@ from limbwright.case.interface import CONFIRMING, with_engine
 from limbwright.case.measuring import MeasuredDistance, distance_between
 from limbwright.case.memo import Memo
 from limbwright.case.parts_file import read_catalogue
+from limbwright.case.codec import plain
 from limbwright.case.report import evaluation_json
 from limbwright.case.section import Section, section_at
 from limbwright.case.whatif import Move, WhatIf, what_if
@@ -238,7 +239,10 @@ class Workshop:
             arrays = evaluation_arrays(seen.evaluation)
             if seen.pressure is not None:
                 arrays |= pressure_arrays((seen.pressure,))
-            return self._reply(standing, seen.evaluation, arrays, start)
+            return {
+                **self._reply(standing, seen.evaluation, arrays, start),
+                "pressure": None if seen.pressure is None else plain(seen.pressure),
+            }
 
     def _go_on(self, standing: Revision) -> None:
         """Give up an evaluation that nobody waits for any more."""

@@ -36,6 +36,8 @@ class Footprint:
     rests_on_guess : bool
     length_mm, width_mm : float
         Full depth along and around the limb, as used.
+    blend_mm : float
+        Over which the depth falls off, as used.
     """
 
     geometry: AreaPlan
@@ -44,6 +46,7 @@ class Footprint:
     rests_on_guess: bool
     length_mm: float
     width_mm: float
+    blend_mm: float
 
 
 def place(
@@ -159,6 +162,7 @@ def placed_areas(
             rests_on_guess=footprint.rests_on_guess,
             length_mm=footprint.length_mm,
             width_mm=footprint.width_mm,
+            blend_mm=footprint.blend_mm,
         )
         for area, footprint, weight in zip(plan.areas, footprints, weights, strict=True)
     )
@@ -203,7 +207,7 @@ def _footprint(basis: ShapeBasis, area: AreaPlan, number: int) -> Footprint:
     if len(guide) == 0:
         middle = on_surface(basis, np.mean(list(points.values()), axis=0))[0]
         nothing = np.zeros(len(basis.surface.vertices))
-        return Footprint(area, middle, nothing, guessed, 0.0, 0.0)
+        return Footprint(area, middle, nothing, guessed, 0.0, 0.0, blend_mm)
     moved = _moved(basis, guide, area)
     curve, half_mm = spine(basis, moved, length_mm, width_mm)
     if length_mm is None:
@@ -211,7 +215,7 @@ def _footprint(basis: ShapeBasis, area: AreaPlan, number: int) -> Footprint:
     distance = basis.distance.from_curve(curve, half_mm + blend_mm)
     weight = fall_off((distance - half_mm) / blend_mm)
     weight.setflags(write=False)
-    return Footprint(area, middle_of(curve), weight, guessed, length_mm, width_mm)
+    return Footprint(area, middle_of(curve), weight, guessed, length_mm, width_mm, blend_mm)
 
 
 def _moved(basis: ShapeBasis, guide: Vertices, area: AreaPlan) -> Vertices:

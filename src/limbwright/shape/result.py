@@ -33,6 +33,8 @@ class PlacedArea:
         True when a landmark that placed it is a guess.
     length_mm, width_mm : float
         Full depth along and around the limb, as used; 0 where the limb leaves no room.
+    blend_mm : float
+        Over which the depth falls off to nothing, as used.
     """
 
     name: AreaName
@@ -44,6 +46,7 @@ class PlacedArea:
     rests_on_guess: bool
     length_mm: float = 0.0
     width_mm: float = 0.0
+    blend_mm: float = 0.0
 
 
 def depth_entry(areas: Sequence[PlacedArea], name: str) -> str:

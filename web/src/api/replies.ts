@@ -10,7 +10,7 @@ import type {
   ProvePlan,
   Side,
 } from "./document";
-import type { Finding, Proof, ResultsByStage } from "./results";
+import type { CasePressure, Finding, Proof, ResultsByStage } from "./results";
 
 export interface Info {
   readonly version: string;
@@ -115,6 +115,8 @@ export interface Evaluation {
   readonly findings: readonly Finding[];
   readonly cautions: readonly string[];
   readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  /** Of a first look, under the one load case that was asked for. */
+  readonly pressure?: CasePressure | null;
 }
 
 export interface Job {

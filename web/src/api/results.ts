@@ -179,6 +179,8 @@ export interface PlacedArea {
   /** Full depth along and around the limb, as used. */
   readonly length_mm: Mm;
   readonly width_mm: Mm;
+  /** Over which the depth falls off to nothing, as used. */
+  readonly blend_mm: Mm;
 }
 
 export interface GirthChange {

@@ -1719,6 +1719,37 @@ export interface components {
             where: string;
         };
         /**
+         * FirstLookOut
+         * @description Some stages of a revision, and the pressure under one load case.
+         */
+        FirstLookOut: {
+            /** Arrays */
+            arrays: {
+                [key: string]: components["schemas"]["ArrayOut"];
+            };
+            case: components["schemas"]["CaseLine"];
+            /** Cautions */
+            cautions: string[];
+            /** Elapsed Ms */
+            elapsed_ms: number;
+            /** Engine Version */
+            engine_version: string;
+            /** Findings */
+            findings: components["schemas"]["FindingOut"][];
+            /** Pressure */
+            pressure: {
+                [key: string]: unknown;
+            } | null;
+            /** Revision */
+            revision: number;
+            /** Stages */
+            stages: {
+                [key: string]: components["schemas"]["StageOut"];
+            };
+            /** Stops Job */
+            stops_job: boolean;
+        };
+        /**
          * FitPhase
          * @description When something is felt or seen.
          * @enum {string}
@@ -3345,7 +3376,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["EvaluationOut"];
+                    "application/json": components["schemas"]["FirstLookOut"];
                 };
             };
             /** @description Validation Error */

@@ -13,6 +13,8 @@ export interface NumberFieldProps {
   /** What an arrow key adds, in the unit of storage. */
   readonly step?: number;
   readonly onChange: (stored: number) => void;
+  /** Why a typed value cannot be used, in the entry's own sense; null when it can. */
+  readonly refuse?: (stored: number) => string | null;
   /** Given when the field may be left to its default. */
   readonly onDefault?: () => void;
   /** What stands in an empty field, for example the default in use. */
@@ -39,6 +41,11 @@ export function NumberField(props: NumberFieldProps) {
     const meant = commitEntry(text, props.value, format);
     setUnreadable(null);
     if (meant.kind === "changed") {
+      const refused = props.refuse?.(meant.stored) ?? null;
+      if (refused !== null) {
+        setUnreadable(refused);
+        return;
+      }
       props.onChange(meant.stored);
     } else if (meant.kind === "emptied") {
       props.onDefault?.();
@@ -56,12 +63,15 @@ export function NumberField(props: NumberFieldProps) {
       event.stopPropagation();
       setDraft(null);
       setUnreadable(null);
-    } else if (event.key === "ArrowUp" || event.key === "ArrowDown") {
+    } else if ((event.key === "ArrowUp" || event.key === "ArrowDown") && !event.altKey) {
       event.preventDefault();
       const steps = (event.key === "ArrowUp" ? 1 : -1) * (event.shiftKey ? 10 : 1);
+      const next = nudge(text, steps, shownStep(props.step ?? 1, props.unit, choice), format);
       setDraft(null);
       setUnreadable(null);
-      props.onChange(nudge(text, steps, shownStep(props.step ?? 1, props.unit, choice), format));
+      if ((props.refuse?.(next) ?? null) === null) {
+        props.onChange(next);
+      }
     }
   };
 

@@ -192,6 +192,7 @@ function useShownScene(
       fit: null,
       fittings: [],
       fitting: -1,
+      shaped: null,
       stage: SIDE_BY_SIDE,
       trim: shape.trim,
       text: (value) => text(value, "mm", 0),

@@ -3,7 +3,7 @@
 import type { CaseDocument } from "../api/document";
 import type { ArrayEntry, Evaluation, LookedAt, Problem, StoredCase } from "../api/replies";
 import { LOOKED_AT } from "../api/replies";
-import type { Finding } from "../api/results";
+import type { CasePressure, Finding } from "../api/results";
 import { type History, NO_HISTORY, remember, stepBack, stepForward } from "./history";
 import {
   agedStages,
@@ -41,7 +41,11 @@ export interface CaseState {
   readonly arrays: Readonly<Record<string, ArrayEntry>>;
   readonly evaluated: { readonly revision: number; readonly elapsedMs: number } | null;
   /** Arrays that a first look at the newest edit brought; the others are as old as the results. */
-  readonly looked: { readonly edit: number; readonly arrays: ReadonlySet<string> } | null;
+  readonly looked: {
+    readonly edit: number;
+    readonly arrays: ReadonlySet<string>;
+    readonly pressure: CasePressure | null;
+  } | null;
   readonly working: boolean;
   readonly connection: Connection;
   /** Another page or program changed the case; the sentence says so. */
@@ -292,7 +296,7 @@ function looked(state: CaseState, look: Evaluation, upto: LookedAt, edit: number
     stages: lookedStages(state.stages, look.stages, JOB_ORDER.indexOf(upto)),
     cautions: look.cautions,
     arrays: { ...state.arrays, ...look.arrays },
-    looked: { edit, arrays: new Set(Object.keys(look.arrays)) },
+    looked: { edit, arrays: new Set(Object.keys(look.arrays)), pressure: look.pressure ?? null },
   };
 }
 

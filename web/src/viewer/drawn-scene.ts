@@ -4,7 +4,7 @@ import { AmbientLight, Box3, type Camera, DirectionalLight, type Ray, Scene as W
 import { LineLayer } from "./line-layer";
 import { MeshLayer } from "./mesh-layer";
 import type { Palette } from "./palette";
-import type { LineItem, MeshItem, Reading } from "./scene";
+import type { LineItem, MeshItem, Reading, Triple } from "./scene";
 
 export class DrawnScene {
   readonly world = new World();
@@ -72,6 +72,15 @@ export class DrawnScene {
       .map((layer) => layer.hit(ray))
       .filter((hit) => hit !== null);
     return hits.sort((a, b) => a.distance - b.distance)[0] ?? null;
+  }
+
+  /** The nearest point of the readable surfaces; the point itself where there is none. */
+  closest(at: Triple): Triple {
+    const feet = [...this.meshes.values()]
+      .filter((layer) => layer.shown?.readable === true)
+      .map((layer) => layer.closest(at))
+      .filter((foot) => foot !== null);
+    return feet.sort((a, b) => a.distance - b.distance)[0]?.point ?? at;
   }
 
   dispose(): void {

@@ -11,6 +11,7 @@ import {
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { DrawnScene } from "./drawn-scene";
+import { type HandleEvents, HandleLayer } from "./handles";
 import { Lens } from "./lens";
 import { MarkerLayer } from "./markers";
 import { describeView, ScaleBar, Triad } from "./overlay";
@@ -29,8 +30,10 @@ export interface Pose {
 /** What turns and fits a picture, or several that move together. */
 export type Steered = Pick<LimbViewer, "look" | "fit" | "orbit" | "zoomBy">;
 
-export interface ViewerEvents extends PointerEvents {
+export interface ViewerEvents extends PointerEvents, Partial<HandleEvents> {
   readonly onView: (description: string) => void;
+  /** A marker is shown elsewhere while it is dragged; null puts it back. */
+  readonly onMarkerPreview?: (id: string, at: Triple | null) => void;
 }
 
 const ORBIT_STEP = Math.PI / 24;
@@ -50,6 +53,7 @@ export class LimbViewer {
   private readonly drawn = new DrawnScene(this.camera);
   private readonly controls: OrbitControls;
   private readonly markers: MarkerLayer;
+  private readonly handles: HandleLayer;
   private readonly triad = new Triad();
   private readonly scaleBar = new ScaleBar();
   private readonly lens = new Lens();
@@ -99,9 +103,18 @@ export class LimbViewer {
       onGrab: (id, event) => this.pointer.grab(id, event),
       onPress: (event) => this.pointer.passOn(event),
     });
+    this.handles = new HandleLayer(
+      {
+        onHandle: (...args) => events.onHandle?.(...args),
+        onHandleGivenUp: (...args) => events.onHandleGivenUp?.(...args),
+        onHandleStepped: (...args) => events.onHandleStepped?.(...args),
+      },
+      (event) => this.read(event)?.point ?? null,
+    );
     host.append(
       canvas,
       this.markers.element,
+      this.handles.element,
       this.triad.element,
       this.scaleBar.element,
       this.lens.element,
@@ -116,6 +129,7 @@ export class LimbViewer {
     this.scene = scene;
     this.drawn.show(scene.meshes, scene.lines, this.palette);
     this.markers.update(scene.markers);
+    this.handles.update(scene.handles ?? []);
     this.fitIfOfOtherSize();
     this.invalidate();
   }
@@ -202,6 +216,11 @@ export class LimbViewer {
     return () => this.watchers.delete(watcher);
   }
 
+  /** The nearest point of what is shown to be touched. */
+  onSurface(at: Triple): Triple {
+    return this.drawn.closest(at);
+  }
+
   /** Read the colours anew after a change between light and dark. */
   recolour(): void {
     this.palette = readPalette(this.host);
@@ -214,6 +233,7 @@ export class LimbViewer {
     this.resizing.disconnect();
     this.pointer.dispose();
     this.controls.dispose();
+    this.handles.dispose();
     this.drawn.dispose();
     this.renderer.dispose();
     this.host.replaceChildren();
@@ -278,6 +298,7 @@ export class LimbViewer {
     this.triad.place(this.camera, this.scene.outward);
     this.scaleBar.place(this.camera, height, this.inches);
     this.markers.place(this.camera, width, height, this.isHidden);
+    this.handles.place(this.camera, width, height, this.isHidden);
     this.events.onView(describeView(this.camera, this.scene.outward));
     this.tellPose();
     for (const watcher of this.watchers) {
@@ -317,6 +338,7 @@ export class LimbViewer {
       this.scene.markers.map((item) => (item.id === id && at !== null ? { ...item, at } : item)),
     );
     this.invalidate();
+    this.events.onMarkerPreview?.(id, at);
   };
 
   private readonly enlarge = (spot: Spot | null, finger: Spot): void => {

@@ -13,6 +13,7 @@ import {
   type Ray,
   RGBAFormat,
   SRGBColorSpace,
+  Vector3,
 } from "three";
 import { MeshBVH } from "three-mesh-bvh";
 import type { Palette } from "./palette";
@@ -68,6 +69,19 @@ export class MeshLayer {
     }
     const point: Triple = [found.point.x, found.point.y, found.point.z];
     return { reading: readAt(item, found.faceIndex, point), distance: found.distance };
+  }
+
+  /** The surface's point nearest to one beside it. */
+  closest(at: Triple): { point: Triple; distance: number } | null {
+    if (this.item === null || this.item.faces.length === 0) {
+      return null;
+    }
+    const found = this.searchTree().closestPointToPoint(new Vector3(...at));
+    if (found === null) {
+      return null;
+    }
+    const { x, y, z } = found.point;
+    return { point: [x, y, z], distance: found.distance };
   }
 
   bounds(): Box3 {

@@ -5,7 +5,18 @@ import type { Ramp } from "./ramps";
 export type Triple = readonly [number, number, number];
 
 /** Surfaces by how they look; the colours stand in the style sheet. */
-export type Finish = "skin" | "shape" | "bone" | "model" | "hardware" | "trim" | "leg" | "plumb" | "edge" | "ghost" | "push";
+export type Finish =
+  | "skin"
+  | "shape"
+  | "bone"
+  | "model"
+  | "hardware"
+  | "trim"
+  | "leg"
+  | "plumb"
+  | "edge"
+  | "ghost"
+  | "push";
 
 export interface Paint {
   /** One value per vertex. */
@@ -73,7 +84,7 @@ export interface Scene {
   readonly meshes: readonly MeshItem[];
   readonly lines: readonly LineItem[];
   readonly markers: readonly MarkerItem[];
-  readonly handles: readonly HandleItem[];
+  readonly handles?: readonly HandleItem[];
   /** Which way outward is along x: +1 for a right limb, -1 for a left one. */
   readonly outward: 1 | -1;
 }

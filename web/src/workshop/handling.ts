@@ -16,11 +16,11 @@ import { deepenedArea, movedArea, stretchedArea } from "./moving-areas";
 import { fromPatient } from "./patient-frame";
 import { lowestLevel, SECTION_FROM_MM } from "./section-panel";
 import { movedTrim, trimControls } from "./trim-points";
+import { areaOf } from "./use-area-shaping";
 import { type Placing, usePlacing } from "./use-placing";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
 import {
-  areaOf,
   complaintOf,
   landmarkOf,
   trimOf,

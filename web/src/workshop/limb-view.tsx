@@ -14,8 +14,9 @@ import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
 import { StepPad } from "./step-pad";
+import { useShapedArea } from "./use-area-shaping";
 import { useEarlier } from "./use-earlier";
-import { useArrays, usePicture, useResults } from "./use-viewer";
+import { useArrays, useResults, useViewer } from "./use-viewer";
 import { useView } from "./view-context";
 import { AgainstField, LayerControls, StandardViews } from "./view-controls";
 import { arraysFor, isUnderLoad, openFitting, stageView } from "./view-settings";
@@ -53,6 +54,16 @@ export function LimbView({ stage }: { stage: string }) {
     [view.colouring, settings.loadCase, arrays, proof, earlier.arrays],
   );
   const section = useCaseSection(settings.sectionMm);
+  const host = useRef<HTMLDivElement>(null);
+  const readout = useRef<HTMLDivElement>(null);
+  const [seen, setSeen] = useState("");
+  const readingText = (reading: Reading): string[] =>
+    readingLines(reading, { painting, arrays, areas: names, units });
+  const { viewer, fault } = useViewer(
+    host,
+    useViewerEvents({ readout, readingText, arrays, areas: names, onView: setSeen }),
+  );
+  const shaped = useShapedArea(viewer, arrays, stage);
   const scene = useMemo(
     () =>
       buildScene({
@@ -71,6 +82,7 @@ export function LimbView({ stage }: { stage: string }) {
         fitting,
         trim: shapePlan.trim,
         fittings: fitPlan.fittings,
+        shaped,
         text: (value) => units.text(value, "mm", 0),
       }),
     [
@@ -89,20 +101,13 @@ export function LimbView({ stage }: { stage: string }) {
       fitting,
       shapePlan.trim,
       fitPlan.fittings,
+      shaped,
       units,
     ],
   );
 
-  const host = useRef<HTMLDivElement>(null);
-  const readout = useRef<HTMLDivElement>(null);
-  const [seen, setSeen] = useState("");
-  const readingText = (reading: Reading): string[] =>
-    readingLines(reading, { painting, arrays, areas: names, units });
-  const { viewer, fault } = usePicture(
-    host,
-    scene,
-    useViewerEvents({ readout, readingText, arrays, areas: names, onView: setSeen }),
-  );
+  useEffect(() => viewer?.show(scene), [viewer, scene]);
+  useEffect(() => viewer?.setInches(units.choice.length === "inch"), [viewer, units]);
   // A reading that stayed under a finger belongs to the colours that it was read from.
   // biome-ignore lint/correctness/useExhaustiveDependencies: other colours are the occasion
   useEffect(() => {

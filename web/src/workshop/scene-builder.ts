@@ -9,6 +9,7 @@ import { named } from "../words/words";
 import { floats } from "./painting";
 import { toPatient } from "./patient-frame";
 import { onLine, trimControls } from "./trim-points";
+import type { ShapedArea } from "./use-area-shaping";
 import type { StageView, ViewSettings } from "./view-settings";
 
 const SEEN_THROUGH = 0.38;
@@ -31,6 +32,8 @@ export interface SceneParts {
   readonly fitting: number;
   readonly trim: TrimPlan;
   readonly fittings: readonly Fitting[];
+  /** The selected area as it is dragged, where areas are worked on. */
+  readonly shaped: ShapedArea | null;
   /** A length in the units shown. */
   readonly text: (mm: number) => string;
 }
@@ -48,6 +51,7 @@ export function buildScene(parts: SceneParts): Scene {
       ...trimMarkers(parts),
       ...measureMarkers(parts),
     ],
+    handles: parts.shaped?.handles ?? [],
     outward: parts.side === "right" ? 1 : -1,
   };
 }
@@ -193,8 +197,20 @@ function sectionLines(section: CaseSection | null): LineItem[] {
   }));
 }
 
-function lines({ arrays, view, alignment, side, section, settings }: SceneParts): LineItem[] {
-  const shown: LineItem[] = [...sectionLines(section), ...measureLine(settings.measured)];
+function lines({
+  arrays,
+  view,
+  alignment,
+  side,
+  section,
+  settings,
+  shaped,
+}: SceneParts): LineItem[] {
+  const shown: LineItem[] = [
+    ...sectionLines(section),
+    ...measureLine(settings.measured),
+    ...(shaped?.lines ?? []),
+  ];
   const trim = floats(arrays, "trim.positions");
   if (view.layers.has("trim") && trim !== null) {
     shown.push({ id: "trim", positions: trim, closed: true, finish: "trim", widthPx: 3 });
@@ -224,16 +240,16 @@ function landmarkMarkers({ view, settings, limb, side }: SceneParts): MarkerItem
   }));
 }
 
-function areaMarker({ settings, shape, side, view }: SceneParts): MarkerItem[] {
+function areaMarker({ settings, shape, side, shaped }: SceneParts): MarkerItem[] {
   const area = shape?.areas.find((one) => one.name === settings.area);
-  if (area === undefined || view.colouring === "plain") {
+  if (area === undefined) {
     return [];
   }
   return [
     {
       id: `area:${area.name}`,
       label: named(area.name),
-      at: toPatient(area.centre_mm, side),
+      at: shaped?.at ?? toPatient(area.centre_mm, side),
       look: "sure",
       selected: true,
       movable: true,

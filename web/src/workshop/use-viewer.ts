@@ -30,6 +30,10 @@ export function useViewer(
         onMarker: (...args) => newest.current.onMarker(...args),
         onMarkerMoved: (...args) => newest.current.onMarkerMoved(...args),
         onView: (...args) => newest.current.onView(...args),
+        onMarkerPreview: (...args) => newest.current.onMarkerPreview?.(...args),
+        onHandle: (...args) => newest.current.onHandle?.(...args),
+        onHandleGivenUp: (...args) => newest.current.onHandleGivenUp?.(...args),
+        onHandleStepped: (...args) => newest.current.onHandleStepped?.(...args),
       });
     } catch (error) {
       setFault(sentenceOf(error));

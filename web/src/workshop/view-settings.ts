@@ -207,8 +207,13 @@ export function arraysFor(
   if (colouring === "wall") {
     need("strength.share");
   }
-  if (colouring !== "plain") {
+  // Where areas are worked on they are touched and outlined whatever the colours mean.
+  if (colouring !== "plain" || stage === "shape") {
     need(...areas.map(areaArray));
+  }
+  if (stage === "shape") {
+    // What an edit does to pressure is told there, whatever is coloured.
+    need("displacement", pressureArray(settings.loadCase));
   }
   return names;
 }

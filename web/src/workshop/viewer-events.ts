@@ -5,12 +5,12 @@ import type { ArraySet } from "../state/array-store";
 import type { ViewerEvents } from "../viewer/limb-viewer";
 import type { Reading, Triple } from "../viewer/scene";
 import { useCaseState, useDocument, useSession } from "./case-context";
-import { movedArea } from "./moving-areas";
 import { areaAt } from "./painting";
 import { fromPatient } from "./patient-frame";
 import { placeReadout } from "./readout";
 import { useService } from "./service-context";
 import { movedTrim } from "./trim-points";
+import { useShapingEvents } from "./use-area-shaping";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
 import { openFitting, type TrimName, withSelected, withTouched } from "./view-settings";
@@ -29,7 +29,7 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
   const { settings, setSettings } = useView();
   const { readout, readingText, arrays, areas, onView } = parts;
   const { side } = useDocument().person;
-  const changeArea = useAreaChange();
+  const { onMarkDropped, ...shaping } = useShapingEvents();
   const changeTrim = useTrimChange();
   const placeComplaint = useComplaintPlacing();
 
@@ -96,15 +96,15 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
         setSettings((now) => withSelected(now, { felt }));
         return;
       }
+      if (onMarkDropped(id, at)) {
+        return;
+      }
       const landmark = landmarkOf(id);
       if (landmark !== null) {
         place(landmark, at);
-        return;
       }
-      changeArea(areaOf(id), (area, placed) =>
-        movedArea(area, placed.centre_mm, fromPatient(at, side)),
-      );
     },
+    ...shaping,
     onView,
   };
 }
@@ -169,10 +169,6 @@ export function useTrimChange(): (change: (trim: TrimPlan) => TrimPlan) => void 
       ...document,
       shape: { ...document.shape, trim: change(document.shape.trim) },
     }));
-}
-
-export function areaOf(marker: string): string | null {
-  return marker.startsWith("area:") ? marker.slice("area:".length) : null;
 }
 
 export function landmarkOf(marker: string): string | null {

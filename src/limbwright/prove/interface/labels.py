@@ -8,6 +8,17 @@ from limbwright.prove.interface.stiffness import Assumptions
 
 FIRST_ESTIMATE = "first estimate: rigid bones in a rigid socket on a bed of independent springs"
 
+_ENGINES = {
+    "spring_bed": "first estimate",
+    "live": "live model",
+    "fe": "finite elements",
+}
+
+
+def engine_words(name: str) -> str:
+    """An engine as a person reads it; one that has no words here by its own name."""
+    return _ENGINES.get(name, name)
+
 
 def label_of(assumed: Assumptions, bones: Basis, model: str = FIRST_ESTIMATE) -> str:
     """One line: model, assumptions with their basis, and that it is not validated."""

@@ -1,53 +1,70 @@
 import { useState } from "react";
 import type { AreaPlan } from "../../api/document";
 import { Block } from "../../components/block";
+import { SelectField } from "../../components/choice-field";
 import { mm } from "../../units/quantities";
-import { named } from "../../words/words";
+import { labelHead, named } from "../../words/words";
 import { useInfo, useSection } from "../../workshop/case-context";
-import { AreaRow } from "./area-row";
+import { useResults } from "../../workshop/use-viewer";
+import { useView } from "../../workshop/view-context";
+import { AreaTable } from "./area-table";
+import { useLivePressure } from "./use-live-pressure";
 
-/** The load and relief areas: their depths at hand, their extent on demand. */
+/** The load and relief areas in one table, with what each carries under the load in view. */
 export function AreaEditor() {
   const [shape, change] = useSection("shape");
   const { areas } = useInfo();
+  const { settings, setSettings } = useView();
+  const proof = useResults("prove");
+  const live = useLivePressure();
   const loads = (name: string): boolean => areas.find((area) => area.name === name)?.loads ?? false;
-  const replace = (index: number, area: AreaPlan): void =>
-    change({ areas: shape.areas.map((old, i) => (i === index ? area : old)) });
-  const remove = (index: number): void =>
-    change({ areas: shape.areas.filter((_, i) => i !== index) });
   const indexed = shape.areas.map((area, index) => ({ area, index }));
-  const group = (wanted: boolean) =>
-    indexed
-      .filter(({ area }) => loads(area.name) === wanted)
-      .map(({ area, index }) => (
-        <AreaRow
-          key={area.name}
-          area={area}
-          loads={wanted}
-          path={`shape.areas.${index.toString()}`}
-          onChange={(next) => replace(index, next)}
-          onRemove={() => remove(index)}
-        />
-      ));
+  const kind = (title: string, wanted: boolean) => ({
+    title,
+    loads: wanted,
+    lines: indexed.filter(({ area }) => loads(area.name) === wanted),
+  });
   const unused = areas.filter((area) => !shape.areas.some((used) => used.name === area.name));
   return (
-    <>
-      <Block title="Load areas" aside={<span className="quiet">the socket presses in</span>}>
-        <p className="remark">
-          Touch an area on the limb and drag its mark, or use the step pad. By key in the picture:
-          Shift and arrows move it, with Alt they stretch it, Shift and Page Up or Down deepen and
-          flatten it.
-        </p>
-        <ul className="areas">{group(true)}</ul>
-      </Block>
-      <Block title="Relief areas" aside={<span className="quiet">space is added</span>}>
-        <ul className="areas">{group(false)}</ul>
-        <AddArea unused={unused} onAdd={(area) => change({ areas: [...shape.areas, area] })} />
-      </Block>
-    </>
+    <Block title="Areas">
+      <p className="remark">
+        Touch an area on the limb, drag its mark to move it, the squares at its edge to stretch it,
+        the round handle away from the mark to deepen it. An arrow key moves a handle that has the
+        focus; Alt and an arrow go to the next row here.
+      </p>
+      {proof === null ? null : (
+        <>
+          <SelectField
+            label="Under load"
+            value={settings.loadCase}
+            options={proof.interface.cases.map((one) => ({
+              value: one.load_case,
+              label: named(one.load_case),
+            }))}
+            onChange={(loadCase) => setSettings((now) => ({ ...now, loadCase }))}
+          />
+          <p className="trust-label" role="status">
+            {labelHead(proof.interface.label)}
+            {live.behind ? ": computing …" : ", up to date"}
+          </p>
+        </>
+      )}
+      <AreaTable
+        kinds={[
+          kind("Load areas: the socket presses in", true),
+          kind("Relief areas: space is added", false),
+        ]}
+        pressures={live.areas}
+        behind={live.behind}
+        onChange={(index, area) =>
+          change({ areas: shape.areas.map((old, i) => (i === index ? area : old)) })
+        }
+        onRemove={(index) => change({ areas: shape.areas.filter((_, i) => i !== index) })}
+      />
+      <AddArea unused={unused} onAdd={(area) => change({ areas: [...shape.areas, area] })} />
+    </Block>
   );
 }
-
 interface AddAreaProps {
   readonly unused: readonly { readonly name: string; readonly loads: boolean }[];
   readonly onAdd: (area: AreaPlan) => void;

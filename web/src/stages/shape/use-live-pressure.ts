@@ -1,0 +1,31 @@
+import type { AreaPressure, CasePressure } from "../../api/results";
+import { isCurrent } from "../../state/case-state";
+import { useCaseState } from "../../workshop/case-context";
+import { useResults } from "../../workshop/use-viewer";
+import { useView } from "../../workshop/view-context";
+
+export interface LivePressure {
+  readonly shown: CasePressure | null;
+  readonly donned: CasePressure | null;
+  readonly areas: ReadonlyMap<string, AreaPressure>;
+  /** What is shown belongs to an earlier state of the case. */
+  readonly behind: boolean;
+}
+
+/** What the areas carry under the load in view: of a first look at the edit, else of the results. */
+export function useLivePressure(): LivePressure {
+  const state = useCaseState();
+  const { settings } = useView();
+  const cases = useResults("prove")?.interface.cases ?? [];
+  const find = (name: string): CasePressure | null =>
+    cases.find((one) => one.load_case === name) ?? null;
+  const seen = state.looked?.edit === state.edits ? state.looked.pressure : null;
+  const first = seen?.load_case === settings.loadCase ? seen : null;
+  const shown = first ?? find(settings.loadCase);
+  return {
+    shown,
+    donned: find("donned"),
+    areas: new Map((shown?.areas ?? []).map((area) => [area.area, area])),
+    behind: first === null && !isCurrent(state),
+  };
+}
