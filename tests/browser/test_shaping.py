@@ -136,7 +136,9 @@ def test_a_depth_beyond_bounds_is_refused_in_the_words_of_its_entry(bench: Bench
     was = field.input_value()
     field.fill("40")
     field.press("Enter")
-    expect(bench.panel.get_by_text("Pressed in by at most 20 mm; nothing was changed.")).to_be_visible()
+    expect(
+        bench.panel.get_by_text("Pressed in by at most 20 mm; nothing was changed.")
+    ).to_be_visible()
     expect(field).to_have_attribute("aria-invalid", "true")
     expect(bench.page.get_by_role("alert")).to_have_count(0)
     field.press("Escape")

@@ -1,12 +1,12 @@
 import { scaleLinear } from "d3-scale";
 import { line } from "d3-shape";
-import { type PointerEvent, useState } from "react";
+import { type KeyboardEvent, type PointerEvent, useState } from "react";
 
 export interface Series {
   readonly name: string;
   readonly values: readonly number[];
-  /** 1, 2, 3: told apart by dash as well as by colour. */
-  readonly style: 1 | 2 | 3;
+  /** 1 to 4: told apart by dash as well as by colour. */
+  readonly style: 1 | 2 | 3 | 4;
 }
 
 interface LineChartProps {
@@ -15,6 +15,12 @@ interface LineChartProps {
   readonly xLabel: string;
   readonly yLabel: string;
   readonly series: readonly Series[];
+  /** Words for places along the axis, instead of its numbers. */
+  readonly marks?: readonly { readonly at: number; readonly word: string }[];
+  /** A place along the axis in words, for the readout. */
+  readonly placeWords?: (x: number) => string;
+  /** From the least value rather than from zero, where zero means nothing. */
+  readonly fromLeast?: boolean;
 }
 
 const WIDTH = 400;
@@ -30,7 +36,11 @@ export function LineChart(props: LineChartProps) {
     .domain([x[0] ?? 0, x[x.length - 1] ?? 1])
     .range([PAD.left, WIDTH - PAD.right]);
   const up = scaleLinear()
-    .domain([Math.min(0, ...all), Math.max(0, ...all)])
+    .domain(
+      props.fromLeast === true && all.length > 0
+        ? [Math.min(...all), Math.max(...all)]
+        : [Math.min(0, ...all), Math.max(0, ...all)],
+    )
     .nice(5)
     .range([HEIGHT - PAD.bottom, PAD.top]);
   const path = line<number>()
@@ -41,9 +51,18 @@ export function LineChart(props: LineChartProps) {
     const wanted = across.invert(((event.clientX - box.left) / box.width) * WIDTH);
     setAt(nearest(x, wanted));
   };
+  const onKeyDown = (event: KeyboardEvent): void => {
+    const by = { ArrowRight: 1, ArrowLeft: -1, PageUp: 10, PageDown: -10 }[event.key];
+    if (by !== undefined) {
+      event.preventDefault();
+      setAt(at === null ? 0 : Math.min(x.length - 1, Math.max(0, at + by)));
+    } else if (event.key === "Escape") {
+      setAt(null);
+    }
+  };
   return (
     <figure className="chart">
-      <Keys series={series} at={at} x={x} xLabel={props.xLabel} />
+      <Keys series={series} at={at} x={x} xLabel={props.xLabel} placeWords={props.placeWords} />
       <svg
         viewBox={`0 0 ${WIDTH.toString()} ${HEIGHT.toString()}`}
         role="img"
@@ -52,6 +71,9 @@ export function LineChart(props: LineChartProps) {
         onPointerMove={onMove}
         // What a finger read stays when it is lifted.
         onPointerLeave={(event) => event.pointerType !== "touch" && setAt(null)}
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows read the values along the axis
+        tabIndex={0}
+        onKeyDown={onKeyDown}
       >
         {up.ticks(5).map((tick) => (
           <g key={tick} className={tick === 0 ? "zero" : "rule"}>
@@ -61,9 +83,9 @@ export function LineChart(props: LineChartProps) {
             </text>
           </g>
         ))}
-        {across.ticks(5).map((tick) => (
-          <text key={tick} x={across(tick)} y={HEIGHT - PAD.bottom + 14} textAnchor="middle">
-            {tick}
+        {(props.marks ?? across.ticks(5).map((at) => ({ at, word: at.toString() }))).map((mark) => (
+          <text key={mark.at} x={across(mark.at)} y={HEIGHT - PAD.bottom + 14} textAnchor="middle">
+            {mark.word}
           </text>
         ))}
         <text
@@ -103,11 +125,12 @@ interface KeysProps {
   readonly at: number | null;
   readonly x: readonly number[];
   readonly xLabel: string;
+  readonly placeWords?: (x: number) => string;
 }
 
-function Keys({ series, at, x, xLabel }: KeysProps) {
+function Keys({ series, at, x, xLabel, placeWords }: KeysProps) {
   return (
-    <figcaption className="chart-keys">
+    <figcaption className="chart-keys" aria-live="polite">
       {series.map((one) => (
         <span key={one.name}>
           <svg viewBox="0 0 26 8" aria-hidden="true">
@@ -119,7 +142,7 @@ function Keys({ series, at, x, xLabel }: KeysProps) {
       ))}
       {at === null ? null : (
         <span className="quiet">
-          at {(x[at] ?? 0).toFixed(0)} {xLabel}
+          {placeWords?.(x[at] ?? 0) ?? `at ${(x[at] ?? 0).toFixed(0)} ${xLabel}`}
         </span>
       )}
     </figcaption>

@@ -193,6 +193,7 @@ function useShownScene(
       fittings: [],
       fitting: -1,
       shaped: null,
+      layers: { lines: [], markers: [] },
       stage: SIDE_BY_SIDE,
       trim: shape.trim,
       text: (value) => text(value, "mm", 0),

@@ -16,6 +16,7 @@ import { SectionPanel, useCaseSection } from "./section-panel";
 import { StepPad } from "./step-pad";
 import { useShapedArea } from "./use-area-shaping";
 import { useEarlier } from "./use-earlier";
+import { useShapeLayers } from "./use-shape-layers";
 import { useArrays, useResults, useViewer } from "./use-viewer";
 import { useView } from "./view-context";
 import { AgainstField, LayerControls, StandardViews } from "./view-controls";
@@ -64,6 +65,7 @@ export function LimbView({ stage }: { stage: string }) {
     useViewerEvents({ readout, readingText, arrays, areas: names, onView: setSeen }),
   );
   const shaped = useShapedArea(viewer, arrays, stage);
+  const layers = useShapeLayers(viewer, arrays, stage, view);
   const scene = useMemo(
     () =>
       buildScene({
@@ -83,6 +85,7 @@ export function LimbView({ stage }: { stage: string }) {
         trim: shapePlan.trim,
         fittings: fitPlan.fittings,
         shaped,
+        layers,
         text: (value) => units.text(value, "mm", 0),
       }),
     [
@@ -102,6 +105,7 @@ export function LimbView({ stage }: { stage: string }) {
       shapePlan.trim,
       fitPlan.fittings,
       shaped,
+      layers,
       units,
     ],
   );

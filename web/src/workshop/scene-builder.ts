@@ -10,6 +10,7 @@ import { floats } from "./painting";
 import { toPatient } from "./patient-frame";
 import { onLine, trimControls } from "./trim-points";
 import type { ShapedArea } from "./use-area-shaping";
+import type { ShapeLayers } from "./use-shape-layers";
 import type { StageView, ViewSettings } from "./view-settings";
 
 const SEEN_THROUGH = 0.38;
@@ -34,6 +35,8 @@ export interface SceneParts {
   readonly fittings: readonly Fitting[];
   /** The selected area as it is dragged, where areas are worked on. */
   readonly shaped: ShapedArea | null;
+  /** What only Shape shows. */
+  readonly layers: ShapeLayers;
   /** A length in the units shown. */
   readonly text: (mm: number) => string;
 }
@@ -50,6 +53,7 @@ export function buildScene(parts: SceneParts): Scene {
       ...complaintMarkers(parts),
       ...trimMarkers(parts),
       ...measureMarkers(parts),
+      ...parts.layers.markers,
     ],
     handles: parts.shaped?.handles ?? [],
     outward: parts.side === "right" ? 1 : -1,
@@ -205,10 +209,12 @@ function lines({
   section,
   settings,
   shaped,
+  layers,
 }: SceneParts): LineItem[] {
   const shown: LineItem[] = [
     ...sectionLines(section),
     ...measureLine(settings.measured),
+    ...layers.lines,
     ...(shaped?.lines ?? []),
   ];
   const trim = floats(arrays, "trim.positions");

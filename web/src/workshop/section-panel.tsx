@@ -7,6 +7,7 @@ import { SliderField } from "../components/slider-field";
 import { NewestOnly } from "../state/newest-only";
 import { useUnits } from "../units/units-context";
 import { named } from "../words/words";
+import { AroundPlot } from "./around-plot";
 import { useCaseState } from "./case-context";
 import { useService } from "./service-context";
 
@@ -79,6 +80,7 @@ export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: Sec
         <>
           <SectionDrawing cut={cut} side={side} />
           <Readings readings={cut.readings} />
+          <AroundPlot levelMm={levelMm} />
         </>
       )}
     </section>

@@ -15,6 +15,7 @@ import {
   isUnderLoad,
   LAYERS,
   type LayerName,
+  ONLY_IN,
   stageView,
   withColouring,
   withLayer,
@@ -73,7 +74,10 @@ export function LayerControls({ stage }: { stage: string }) {
   const padShown = settings.pad ?? coarse;
   const proof = useResults("prove");
   const { arrays } = useCaseState();
-  const offered = LAYERS.filter(({ name }) => !isMade(name) || `${name}.positions` in arrays);
+  const offered = LAYERS.filter(
+    ({ name }) =>
+      (ONLY_IN[name] ?? stage) === stage && (!isMade(name) || `${name}.positions` in arrays),
+  );
   return (
     <div className="layer-controls">
       {/* A list for fingers is long: it opens on demand and leaves the limb its room. */}
@@ -137,7 +141,8 @@ function isMade(layer: LayerName): boolean {
   return layer === "made" || layer === "positive";
 }
 
-const OF_THE_PLAN = LAYERS.filter(({ name }) => !isMade(name));
+/** What any revision shows, at any stage. */
+const OF_THE_PLAN = LAYERS.filter(({ name }) => !isMade(name) && ONLY_IN[name] === undefined);
 
 interface ColourFieldsProps {
   readonly stage: string;

@@ -15,7 +15,12 @@ export const LAYERS = [
   { name: "positive", label: "Positive as made" },
   { name: "leg", label: "Leg line" },
   { name: "landmarks", label: "Landmarks" },
+  { name: "balance", label: "Balance" },
+  { name: "before", label: "Before" },
 ] as const;
+
+/** Layers that only one stage shows. */
+export const ONLY_IN: Readonly<Record<string, string>> = { balance: "shape", before: "shape" };
 
 export type LayerName = (typeof LAYERS)[number]["name"];
 
@@ -58,6 +63,8 @@ export interface ViewSettings {
   readonly felt: number | null;
   /** Whether the step pad is shown; null leaves it to the pointer: a finger needs it. */
   readonly pad: boolean | null;
+  /** A person is on the way to the block that confirms; it takes the focus once it is shown. */
+  readonly toConfirm: boolean;
 }
 
 /** A control point of the trim line: a side, or the number of a further one. */
@@ -77,6 +84,7 @@ export const INITIAL_VIEW: ViewSettings = {
   trim: null,
   felt: null,
   pad: null,
+  toConfirm: false,
 };
 
 const view = (colouring: Colouring, ...layers: LayerName[]): StageView => ({
@@ -90,7 +98,7 @@ export const SIDE_BY_SIDE = "revisions";
 const FIRST_VIEWS: Readonly<Record<StageName | typeof SIDE_BY_SIDE, StageView>> = {
   assess: view("plain", "skin"),
   capture: view("plain", "skin", "landmarks"),
-  shape: view("depth", "shape", "trim"),
+  shape: view("depth", "shape", "trim", "balance"),
   couple: view("plain", "skin", "model", "coupling"),
   align: view("plain", "model", "coupling", "leg"),
   prove: view("pressure", "skin", "trim"),

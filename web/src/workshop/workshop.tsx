@@ -19,6 +19,7 @@ import { ShapePanel } from "../stages/shape/shape-panel";
 import { CaseSession } from "../state/case-session";
 import { stageTitle } from "../words/words";
 import { Banners } from "./banners";
+import { BeforeProvider } from "./before-context";
 import { CaseProvider, useCaseState, useInfo } from "./case-context";
 import { FindingsStrip } from "./findings-strip";
 import { JobRail } from "./job-rail";
@@ -66,7 +67,9 @@ export function Workshop({ service, info, caseId, place }: WorkshopProps) {
       <CaseProvider session={session} info={info}>
         <ViewProvider settings={settings} setSettings={setSettings}>
           <MakingProvider>
-            <Bench place={place} />
+            <BeforeProvider>
+              <Bench place={place} />
+            </BeforeProvider>
           </MakingProvider>
         </ViewProvider>
       </CaseProvider>

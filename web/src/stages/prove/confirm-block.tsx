@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { useEffect, useRef, useState } from "react";
 import type { Confirmation, MeshLevel } from "../../api/replies";
 import type { Comparison, Proof } from "../../api/results";
 import { Block } from "../../components/block";
@@ -8,6 +8,7 @@ import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { useCaseState } from "../../workshop/case-context";
 import { useService } from "../../workshop/service-context";
+import { useView } from "../../workshop/view-context";
 import { PlaceTable } from "./place-table";
 import { useConfirming } from "./use-confirming";
 
@@ -24,6 +25,15 @@ export function ConfirmBlock({ loadCase }: { loadCase: string }) {
   const { confirming, found, start, cancel } = useConfirming(service, id);
   const [mesh, setMesh] = useState<MeshLevel>("medium");
   const running = confirming.kind === "running";
+  const main = useRef<HTMLButtonElement>(null);
+  const { settings, setSettings } = useView();
+  useEffect(() => {
+    if (settings.toConfirm) {
+      main.current?.focus();
+      main.current?.scrollIntoView({ block: "center" });
+      setSettings((now) => ({ ...now, toConfirm: false }));
+    }
+  }, [settings.toConfirm, setSettings]);
   return (
     <Block title="How far to trust it">
       <p className="remark">
@@ -34,6 +44,7 @@ export function ConfirmBlock({ loadCase }: { loadCase: string }) {
       <div className="confirm-row">
         <SelectField label="Mesh" labelHidden value={mesh} options={LEVELS} onChange={setMesh} />
         <button
+          ref={main}
           type="button"
           className="main-button"
           disabled={running}

@@ -37,14 +37,18 @@ export function AreaTable({ kinds, pressures, behind, onChange, onRemove }: Area
   const placed = useResults("shape")?.areas ?? [];
   return (
     <table className="table figures area-table">
+      <caption>
+        Pressures in kPa; sizes below them in {sign("mm") === "in" ? "inches" : sign("mm")}, as
+        planned or, in slanting figures, by default
+      </caption>
       <thead>
         <tr>
           <th scope="col">Area</th>
           <th scope="col" className="number">
-            Mean, kPa
+            Mean
           </th>
           <th scope="col" className="number">
-            Peak, kPa
+            Peak
           </th>
           <th scope="col" className="number">
             Of limit
@@ -52,8 +56,8 @@ export function AreaTable({ kinds, pressures, behind, onChange, onRemove }: Area
         </tr>
         <tr>
           {["Depth", "Length", "Width", "Blend"].map((head) => (
-            <th key={head} scope="col">
-              {head}, {sign("mm")}
+            <th key={head} scope="col" className="number">
+              {head}
             </th>
           ))}
         </tr>

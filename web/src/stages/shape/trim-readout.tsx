@@ -24,7 +24,7 @@ export function TrimReadout() {
     return over === null ? [] : [{ side, landmark, over }];
   });
   return lines.length === 0 ? null : (
-    <details className="more">
+    <details className="more" open>
       <summary>Heights against landmarks</summary>
       <ul>
         {lines.map(({ side, landmark, over }) => (

@@ -1,0 +1,92 @@
+"""What a shape does, read beside it: balance, plots, before and after, and the way to confirm."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from browser.test_shaping import choose, shown, undo
+from browser.workshop import Bench
+
+pytestmark = pytest.mark.browser
+
+
+def test_the_table_follows_the_load_in_view_and_names_its_model(bench: Bench) -> None:
+    bench.go("shape")
+    bench.panel.get_by_label("Under load").select_option("donned")
+    row = bench.panel.get_by_role("rowgroup").filter(
+        has=bench.page.get_by_role("button", name="Patellar tendon", exact=True)
+    )
+    donned = row.get_by_role("row").first.inner_text()
+    bench.panel.get_by_label("Under load").select_option("standing")
+    expect(row.get_by_role("row").first).not_to_have_text(donned)
+    expect(bench.panel.get_by_text("First estimate, up to date")).to_be_visible()
+    bench.go("prove")
+    bench.panel.get_by_label("Under load").select_option("standing")
+    mean, peak = bench.row("Patellar tendon")[:2]
+    bench.go("shape")
+    cells = row.get_by_role("row").first.get_by_role("cell").all_inner_texts()
+    assert [float(cell) for cell in cells[:2]] == [mean, peak]
+
+
+def test_a_push_from_one_side_is_told_in_words_and_by_arrows(bench: Bench) -> None:
+    bench.go("shape")
+    arrow = bench.page.locator('[data-marker="push:donned"]')
+    field = bench.field("Lateral pretibial")
+    was = shown(field)
+    bench.enter("Lateral pretibial", "12")
+    block = bench.panel.get_by_role("region", name="Balance")
+    # Pressed from the outer side, the limb goes inward; a right limb's inner side is to its left.
+    expect(block.get_by_text(re.compile(r"pushed [\d.]+ mm inward")).first).to_be_visible()
+    expect(arrow).to_contain_text("inward")
+    bench.show("Balance", on=False)
+    expect(arrow).to_have_count(0)
+    undo(bench)
+    assert shown(field) == was
+
+
+def test_plots_are_read_by_key_and_show_what_was_before(bench: Bench) -> None:
+    bench.go("shape")
+    chart = bench.panel.get_by_role("img", name=re.compile("^Girth by level"))
+    keys = bench.panel.locator("figure.chart").filter(has=chart).locator(".chart-keys")
+    expect(keys).not_to_contain_text("Before")
+    bench.enter("Take-up of girth at level 1", "6")
+    expect(keys).to_contain_text("Before")
+    chart.focus()
+    chart.press("ArrowRight")
+    chart.press("ArrowRight")
+    expect(keys).to_contain_text("MPT")
+    assert len(re.findall(r"\d+\.\d", keys.inner_text())) >= 3
+    plain = bench.pixels()
+    bench.panel.get_by_role("button", name="Outline of before on the limb").click()
+    assert (plain != bench.pixels()).any()
+    undo(bench)
+    expect(keys).not_to_contain_text("Before")
+
+
+def test_space_and_pressure_are_read_around_the_level_of_the_cross_section(bench: Bench) -> None:
+    bench.go("shape")
+    bench.show("Cross-section")
+    panel = bench.page.get_by_role("region", name="Cross-section")
+    pressure = panel.get_by_role("img", name=re.compile("^Pressure around the level"))
+    expect(pressure).to_be_visible()
+    for word in ("outer", "front", "inner", "back"):
+        expect(pressure.get_by_text(word).first).to_be_attached()
+    pressure.focus()
+    for _ in range(3):
+        pressure.press("PageDown")
+    pressure.press("ArrowRight")
+    expect(panel.locator(".chart-keys").last).to_contain_text("at the outer")
+    bench.show("Cross-section", on=False)
+
+
+def test_the_way_from_shape_to_its_confirmation(bench: Bench, output: Path) -> None:
+    bench.go("shape")
+    choose(bench, "Patellar tendon")
+    bench.page.screenshot(path=output / "shape-handles.png")
+    bench.panel.get_by_role("link", name=re.compile("Confirm by finite elements")).click()
+    button = bench.panel.get_by_role("button", name="Confirm by finite elements")
+    expect(button).to_be_focused()
