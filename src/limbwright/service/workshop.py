@@ -18,6 +18,7 @@ from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.case.cache import CACHE_FOLDER
 from limbwright.case.change_words import words
 from limbwright.case.changes import change_note
+from limbwright.case.codec import plain
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
 from limbwright.case.first_look import first_look
@@ -32,7 +33,6 @@ from limbwright.case.interface import CONFIRMING, with_engine
 from limbwright.case.measuring import MeasuredDistance, distance_between
 from limbwright.case.memo import Memo
 from limbwright.case.parts_file import read_catalogue
-from limbwright.case.codec import plain
 from limbwright.case.report import evaluation_json
 from limbwright.case.section import Section, section_at
 from limbwright.case.whatif import Move, WhatIf, what_if

@@ -196,6 +196,7 @@ function useShownScene(
       layers: { lines: [], markers: [] },
       stage: SIDE_BY_SIDE,
       trim: shape.trim,
+      trimDrawn: shape.trim,
       text: (value) => text(value, "mm", 0),
     });
     return { ...scene, markers: scene.markers.map((one) => ({ ...one, movable: false })) };

@@ -20,6 +20,23 @@ describe("steps back and forward", () => {
     expect(whole && stepForward(whole.history, whole.document)).toBeNull();
   });
 
+  it("takes a drag on the limb as one step however long it rests, and the next drag as another", () => {
+    let history = remember(NO_HISTORY, a, b, 0, "drag 1");
+    history = remember(history, b, c, 10 * ONE_STEP_MS, "drag 1");
+    expect(history.past).toEqual([a]);
+    history = remember(history, c, b, 10 * ONE_STEP_MS + 1, "drag 2");
+    expect(history.past).toEqual([a, c]);
+    history = remember(history, b, a, 10 * ONE_STEP_MS + 2);
+    expect(history.past).toEqual([a, c, b]);
+  });
+
+  it("leaves no step of a drag that was given up", () => {
+    let history = remember(NO_HISTORY, a, b, 0, "drag 1");
+    history = remember(history, b, c, 9, "drag 2");
+    history = remember(history, c, b, 10, "drag 2");
+    expect(history.past).toEqual([a]);
+  });
+
   it("takes a drag of one slider as one step, and a later move as another", () => {
     let history = remember(NO_HISTORY, a, b, 0);
     history = remember(history, b, c, ONE_STEP_MS - 1);

@@ -1,9 +1,10 @@
+import { placeWords } from "../words/places";
 import { useCaseState, useSession } from "./case-context";
 
 /** What stands between the page and the stored case, and what a person can do about it. */
 export function Banners() {
   const session = useSession();
-  const { connection, conflict, refusal, problems, unsaved, stored } = useCaseState();
+  const { connection, conflict, refusal, problems, unsaved, stored, document } = useCaseState();
   const movedOn = unsaved !== null && unsaved.base !== stored?.revision;
   return (
     <div className="banners">
@@ -46,12 +47,12 @@ export function Banners() {
       )}
       {refusal === null ? null : (
         <div className="banner" role="alert">
-          <p>{refusal}</p>
-          {problems.length < 2 ? null : (
+          <p>{problems.length === 0 ? refusal : "This cannot be stored as it stands:"}</p>
+          {problems.length === 0 ? null : (
             <ul>
               {problems.map((problem) => (
                 <li key={`${problem.path} ${problem.text}`}>
-                  <code>{problem.path}</code>: {problem.text}
+                  {placeWords(problem.path, document)}: {problem.text}
                 </li>
               ))}
             </ul>

@@ -2,7 +2,7 @@ import { type KeyboardEvent, useEffect, useMemo, useRef, useState } from "react"
 import { useCoarsePointer } from "../components/use-coarse-pointer";
 import { areCurrent, isCurrent } from "../state/case-state";
 import { useUnits } from "../units/units-context";
-import type { Reading } from "../viewer/scene";
+import type { Reading, Triple } from "../viewer/scene";
 import { labelHead, named } from "../words/words";
 import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
 import { stepsIn, useHandling } from "./handling";
@@ -57,15 +57,20 @@ export function LimbView({ stage }: { stage: string }) {
   const section = useCaseSection(settings.sectionMm);
   const host = useRef<HTMLDivElement>(null);
   const readout = useRef<HTMLDivElement>(null);
+  const markAt = useRef<Triple | null>(null);
   const [seen, setSeen] = useState("");
   const readingText = (reading: Reading): string[] =>
     readingLines(reading, { painting, arrays, areas: names, units });
   const { viewer, fault } = useViewer(
     host,
-    useViewerEvents({ readout, readingText, arrays, areas: names, onView: setSeen }),
+    useViewerEvents({ readout, readingText, arrays, areas: names, markAt, onView: setSeen }),
   );
   const shaped = useShapedArea(viewer, arrays, stage);
+  useEffect(() => {
+    markAt.current = shaped?.at ?? null;
+  }, [shaped]);
   const layers = useShapeLayers(viewer, arrays, stage, view);
+  const trimDrawn = session.arraysOf()?.shape.trim ?? shapePlan.trim;
   const scene = useMemo(
     () =>
       buildScene({
@@ -84,6 +89,7 @@ export function LimbView({ stage }: { stage: string }) {
         fitting,
         trim: shapePlan.trim,
         fittings: fitPlan.fittings,
+        trimDrawn,
         shaped,
         layers,
         text: (value) => units.text(value, "mm", 0),
@@ -104,6 +110,7 @@ export function LimbView({ stage }: { stage: string }) {
       fitting,
       shapePlan.trim,
       fitPlan.fittings,
+      trimDrawn,
       shaped,
       layers,
       units,

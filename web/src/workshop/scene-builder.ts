@@ -8,6 +8,7 @@ import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } fro
 import { named } from "../words/words";
 import { floats } from "./painting";
 import { toPatient } from "./patient-frame";
+import { trimHeights } from "./trim-heights";
 import { onLine, trimControls } from "./trim-points";
 import type { ShapedArea } from "./use-area-shaping";
 import type { ShapeLayers } from "./use-shape-layers";
@@ -33,6 +34,8 @@ export interface SceneParts {
   readonly fitting: number;
   readonly trim: TrimPlan;
   readonly fittings: readonly Fitting[];
+  /** The plan that the line in the arrays was drawn by. */
+  readonly trimDrawn: TrimPlan;
   /** The selected area as it is dragged, where areas are worked on. */
   readonly shaped: ShapedArea | null;
   /** What only Shape shows. */
@@ -134,24 +137,34 @@ function trimMarkers({
   stage,
   side,
   trim,
+  trimDrawn,
   settings,
+  limb,
   text,
 }: SceneParts): MarkerItem[] {
   const line = floats(arrays, "trim.positions");
   if (line === null || stage !== "shape" || !view.layers.has("trim")) {
     return [];
   }
+  const drawn = new Map(trimControls(trimDrawn).map(({ name, heightMm }) => [name, heightMm]));
+  const heights = trimHeights(trim, limb, text);
   return trimControls(trim).flatMap((control) => {
     const at = onLine(line, side === "right" ? 1 : -1, control.angleDeg);
+    const raised = control.heightMm - (drawn.get(control.name) ?? control.heightMm);
+    const selected = settings.trim === control.name;
+    const against = heights.filter(({ name }) => selected && name === control.name);
     return at === null
       ? []
       : [
           {
             id: `trim:${control.name}`,
-            label: `${control.label} ${text(control.heightMm)}`,
-            at,
+            label: [
+              `${control.label} ${text(control.heightMm)}`,
+              ...against.map(({ words }) => words),
+            ].join("; "),
+            at: [at[0], at[1], at[2] + raised] as const,
             look: "sure" as const,
-            selected: settings.trim === control.name,
+            selected,
             movable: true,
           },
         ];

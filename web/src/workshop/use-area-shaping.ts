@@ -1,4 +1,4 @@
-import { useMemo, useRef } from "react";
+import { type RefObject, useMemo, useRef } from "react";
 import type { AreaPlan, CaseDocument, Point } from "../api/document";
 import type { PlacedArea } from "../api/results";
 import { areaArray } from "../state/array-names";
@@ -96,7 +96,7 @@ export function useShapedArea(
 }
 
 /** What dragging the outline, its handles and its mark does to the plan: one step a drag. */
-export function useShapingEvents(): ShapingEvents {
+export function useShapingEvents(markAt: RefObject<Triple | null>): ShapingEvents {
   const session = useSession();
   const { areas } = useInfo();
   const { side } = useDocument().person;
@@ -170,7 +170,7 @@ export function useShapingEvents(): ShapingEvents {
       }
       const gesture = `${id} ${marks.current.toString()}`;
       const here = fromPatient(at, side);
-      const base = start(name, gesture, here);
+      const base = start(name, gesture, fromPatient(markAt.current ?? at, side));
       const from = begun.current?.from;
       if (base !== null && from) {
         change(name, () => movedArea(base, from, here), gesture);

@@ -1,4 +1,4 @@
-import type { RefObject } from "react";
+import { type RefObject, useRef } from "react";
 import type { AreaPlan, TrimPlan } from "../api/document";
 import type { PlacedArea } from "../api/results";
 import type { ArraySet } from "../state/array-store";
@@ -20,6 +20,8 @@ interface EventParts {
   readonly readingText: (reading: Reading) => string[];
   readonly arrays: ArraySet;
   readonly areas: readonly string[];
+  /** Where the selected area's mark stands. */
+  readonly markAt: RefObject<Triple | null>;
   readonly onView: (seen: string) => void;
 }
 
@@ -29,7 +31,8 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
   const { settings, setSettings } = useView();
   const { readout, readingText, arrays, areas, onView } = parts;
   const { side } = useDocument().person;
-  const { onMarkDropped, ...shaping } = useShapingEvents();
+  const { onMarkDropped, ...shaping } = useShapingEvents(parts.markAt);
+  const previewTrim = useTrimPreview();
   const changeTrim = useTrimChange();
   const placeComplaint = useComplaintPlacing();
 
@@ -86,7 +89,10 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       const trim = trimOf(id);
       if (trim !== null) {
         const [x, y, z] = fromPatient(at, side);
-        changeTrim((plan) => movedTrim(plan, trim, z, (Math.atan2(y, x) * 180) / Math.PI));
+        changeTrim(
+          (plan) => movedTrim(plan, trim, z, (Math.atan2(y, x) * 180) / Math.PI),
+          previewTrim.end(),
+        );
         setSettings((now) => withSelected(now, { trim }));
         return;
       }
@@ -105,6 +111,14 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       }
     },
     ...shaping,
+    onMarkerPreview: (id, at) => {
+      const trim = trimOf(id);
+      if (trim === null) {
+        shaping.onMarkerPreview(id, at);
+      } else {
+        previewTrim(trim, at);
+      }
+    },
     onView,
   };
 }
@@ -162,13 +176,59 @@ export function useAreaChange(): (
 }
 
 /** How the trim line's plan is changed from the picture. */
-export function useTrimChange(): (change: (trim: TrimPlan) => TrimPlan) => void {
+export function useTrimChange(): (
+  change: (trim: TrimPlan) => TrimPlan,
+  gesture?: string | null,
+) => void {
   const session = useSession();
-  return (change) =>
-    session.edit("shape", (document) => ({
-      ...document,
-      shape: { ...document.shape, trim: change(document.shape.trim) },
-    }));
+  return (change, gesture = null) =>
+    session.edit(
+      "shape",
+      (document) => ({
+        ...document,
+        shape: { ...document.shape, trim: change(document.shape.trim) },
+      }),
+      gesture,
+    );
+}
+
+type TrimPreview = ((name: TrimName, at: Triple | null) => void) & {
+  /** The drag is over; its gesture, for the last edit of it. */
+  readonly end: () => string | null;
+};
+
+/** The trim line's point while it is dragged: its height and what it is read against follow. */
+function useTrimPreview(): TrimPreview {
+  const changeTrim = useTrimChange();
+  const { side } = useDocument().person;
+  const { trim } = useDocument().shape;
+  const { setSettings } = useView();
+  const begun = useRef<{ gesture: string; trim: TrimPlan } | null>(null);
+  const drags = useRef(0);
+  const preview = (name: TrimName, at: Triple | null): void => {
+    if (at === null) {
+      const base = begun.current;
+      begun.current = null;
+      if (base !== null) {
+        changeTrim(() => base.trim, base.gesture);
+      }
+      return;
+    }
+    if (begun.current === null) {
+      drags.current += 1;
+      begun.current = { gesture: `trim ${drags.current.toString()}`, trim };
+      setSettings((now) => withSelected(now, { trim: name }));
+    }
+    const { gesture } = begun.current;
+    const [x, y, z] = fromPatient(at, side);
+    changeTrim((plan) => movedTrim(plan, name, z, (Math.atan2(y, x) * 180) / Math.PI), gesture);
+  };
+  const end = (): string | null => {
+    const { gesture } = begun.current ?? { gesture: null };
+    begun.current = null;
+    return gesture;
+  };
+  return Object.assign(preview, { end });
 }
 
 export function landmarkOf(marker: string): string | null {

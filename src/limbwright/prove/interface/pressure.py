@@ -116,7 +116,9 @@ def read_pressure(
         quick=quick,
         agreement=None
         if quick is None
-        else compare(quick, result, (engine_words(quick.engine), engine_words(result.engine)), figures),
+        else compare(
+            quick, result, (engine_words(quick.engine), engine_words(result.engine)), figures
+        ),
         cautions=(f"Pressures rest on: {result.label}.", *CAUTIONS),
         fallen_back=fallen_back,
     )

@@ -8,7 +8,7 @@ import { named } from "../../words/words";
 import { useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
-import { depthWords } from "./depth-words";
+import { BOUNDS_MM, boundsWords, depthWords } from "./depth-words";
 
 export interface AreaLine {
   readonly area: AreaPlan;
@@ -216,6 +216,7 @@ function stored(size: number, loads: boolean): AreaPlan["depth_mm"] {
 }
 
 function DepthField({ area, loads, path, set, name }: FieldProps & { readonly loads: boolean }) {
+  const { text } = useUnits();
   return (
     <NumberField
       label={name}
@@ -224,7 +225,7 @@ function DepthField({ area, loads, path, set, name }: FieldProps & { readonly lo
       unit="mm"
       step={0.5}
       path={`${path}.depth_mm`}
-      refuse={(size) => depthWords(size, loads)}
+      refuse={(size) => depthWords(size, loads, (value) => text(value, "mm", 0))}
       onChange={(size) => set({ depth_mm: stored(size, loads) })}
     />
   );
@@ -237,7 +238,7 @@ interface ExtentProps extends FieldProps {
 }
 
 function ExtentField({ area, path, set, name, placed, field, what }: ExtentProps) {
-  const { number } = useUnits();
+  const { number, text } = useUnits();
   return (
     <NumberField
       label={`${name}: ${what}`}
@@ -247,6 +248,7 @@ function ExtentField({ area, path, set, name, placed, field, what }: ExtentProps
       digits={1}
       fallback={placed === null ? "default" : number(placed[field], "mm", 1)}
       path={`${path}.${field}`}
+      refuse={(size) => boundsWords(size, BOUNDS_MM[field], (value) => text(value, "mm", 0))}
       onChange={(size) => set({ [field]: mm(size) })}
       onDefault={() => set({ [field]: null })}
     />
@@ -267,6 +269,8 @@ function Chosen({ area, loads, path, set, name, placed, onRemove }: ChosenProps)
   const { text } = useUnits();
   const stale = useStage("shape").kind === "stale";
   const depth = Math.abs(area.depth_mm);
+  const bounded = (field: keyof typeof BOUNDS_MM) => (size: number) =>
+    boundsWords(size, BOUNDS_MM[field], (value) => text(value, "mm", 0));
   return (
     <div className={`form chosen-area ${loads ? "area-loads" : "area-spares"}`}>
       <input
@@ -285,6 +289,7 @@ function Chosen({ area, loads, path, set, name, placed, onRemove }: ChosenProps)
         value={area.move_distal_mm}
         unit="mm"
         path={`${path}.move_distal_mm`}
+        refuse={bounded("move_distal_mm")}
         onChange={(move) => set({ move_distal_mm: mm(move) })}
       />
       <NumberField
@@ -292,6 +297,7 @@ function Chosen({ area, loads, path, set, name, placed, onRemove }: ChosenProps)
         value={area.move_around_mm}
         unit="mm"
         path={`${path}.move_around_mm`}
+        refuse={bounded("move_around_mm")}
         onChange={(move) => set({ move_around_mm: mm(move) })}
       />
       {placed === null ? (
