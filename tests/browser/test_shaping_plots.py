@@ -35,13 +35,13 @@ def test_the_table_follows_the_load_in_view_and_names_its_model(bench: Bench) ->
 def test_a_push_from_one_side_is_told_in_words_and_by_arrows(bench: Bench) -> None:
     bench.go("shape")
     arrow = bench.page.locator('[data-marker="push:donned"]')
-    field = bench.field("Lateral pretibial")
+    field = bench.field("Medial tibial flare")
     was = shown(field)
-    bench.enter("Lateral pretibial", "12")
+    bench.enter("Medial tibial flare", "12")
     block = bench.panel.get_by_role("region", name="Balance")
-    # Pressed from the outer side, the limb goes inward; a right limb's inner side is to its left.
-    expect(block.get_by_text(re.compile(r"pushed [\d.]+\smm inward")).first).to_be_visible()
-    expect(arrow).to_contain_text("inward")
+    # Pressed from the inner side, the limb goes outward.
+    expect(block.get_by_text(re.compile(r"pushed [\d.]+\smm outward")).first).to_be_visible()
+    expect(arrow).to_contain_text("outward")
     bench.show("Balance", on=False)
     expect(arrow).to_have_count(0)
     undo(bench)

@@ -13,7 +13,7 @@ from limbwright.core.findings import Finding, Severity, worst_first
 from limbwright.couple.misfit import misfit_findings, target_misfit
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Coupling
-from limbwright.prove.interface.balance import donned_balance
+from limbwright.prove.interface.balance import donned_balance, socket_middle
 from limbwright.prove.interface.findings import interface_findings
 from limbwright.prove.interface.pressure import Pressure, read_pressure
 from limbwright.prove.interface.reading import ZoneMap, divide, skin_of
@@ -94,6 +94,7 @@ def prove(
         findings=worst_first((*unsolved, *pressed, *seated, *holds.findings, *bears.findings)),
         strength_detail=bears.detail,
         suspension_detail=holds.detail,
+        socket_middle_mm=socket_middle(divided),
     )
 
 

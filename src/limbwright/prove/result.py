@@ -364,6 +364,8 @@ class Proof:
     strength_detail : StrengthDetail or None
         None where no reference load was placed.
     suspension_detail : SuspensionDetail or None
+    socket_middle_mm : (3,) float64 or None
+        Where a push on the limb is told: the middle of what the socket covers, limb frame.
     """
 
     interface: InterfaceResult
@@ -385,3 +387,4 @@ class Proof:
     cautions: tuple[str, ...] = ()
     strength_detail: StrengthDetail | None = None
     suspension_detail: SuspensionDetail | None = None
+    socket_middle_mm: Vector | None = None

@@ -644,6 +644,8 @@ export interface Proof {
   readonly cautions: readonly string[];
   readonly strength_detail: StrengthDetail | null;
   readonly suspension_detail: SuspensionDetail | null;
+  /** Where a push on the limb is told: the middle of what the socket covers. */
+  readonly socket_middle_mm: Point | null;
 }
 
 export interface Part {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Point } from "../api/document";
 import type { CasePressure } from "../api/results";
-import { pushArrow, pushWords, sinkWords, tiltWords } from "./balance";
+import { poseAt, pushArrow, pushWords, sinkWords, tiltWords } from "./balance";
 
 const text = (value: number, unit: string, digits = 1): string =>
   `${value.toFixed(digits)} ${unit}`;
@@ -16,6 +16,12 @@ describe("where the limb goes in the socket", () => {
     expect(pushWords(pose([1, -1, 0]), text)).toBe("pushed 1.4 mm outward and back");
     expect(pushWords(pose([0, 0.01, -4]), text)).toBe("not pushed aside");
     expect(sinkWords(pose([0, 0, -4]), text)).toBe("sinks 4.0 mm");
+  });
+
+  it("is told for a point of the limb: a tilt carries what lies lower aside", () => {
+    const at = poseAt(pose([1, 0, -2], [0, -0.02, 0]), [0, 0, -100]);
+    expect(at.shift_mm[0]).toBeCloseTo(3);
+    expect(at.shift_mm[2]).toBeCloseTo(-2);
   });
 
   it("tilts the lower end the way the turn carries it", () => {

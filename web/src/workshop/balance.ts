@@ -11,7 +11,17 @@ const LEAST_DEG = 0.05;
 /** A smaller part across is left out of the words: it is not where the limb goes. */
 const FAIR_PART = 0.4;
 
-/** Pushed across the socket at the level of the mid-patellar tendon: "1.2 mm inward and back". */
+/** A pose whose shift is that of one point of the limb, not of the frame's origin. */
+export function poseAt({ shift_mm, turn_rad }: Pose, [x, y, z]: Point): Pose {
+  const [a, b, c] = turn_rad;
+  const [outward, forward, up] = shift_mm;
+  return {
+    turn_rad,
+    shift_mm: [outward + b * z - c * y, forward + c * x - a * z, up + a * y - b * x],
+  };
+}
+
+/** Pushed across the socket: "1.2 mm inward and back". */
 export function pushWords({ shift_mm: [outward, forward] }: Pose, text: Text): string {
   const size = Math.hypot(outward, forward);
   if (size < LEAST_MM) {

@@ -6,7 +6,7 @@ import { useUnits } from "../units/units-context";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import type { LineItem, MarkerItem } from "../viewer/scene";
 import { named } from "../words/words";
-import { pushArrow, pushWords } from "./balance";
+import { poseAt, pushArrow, pushWords } from "./balance";
 import { useBefore } from "./before-context";
 import { useDocument } from "./case-context";
 import { isoLines } from "./iso-lines";
@@ -20,7 +20,7 @@ export interface ShapeLayers {
 
 const NOTHING: ShapeLayers = { lines: [], markers: [] };
 const RING_MM = 20;
-/** The two arrows stand apart, at the level of the mid-patellar tendon. */
+/** The two arrows stand apart, in the middle of the socket. */
 const ARROW_APART_MM = 9;
 
 /** What Shape shows beside the socket: where the limb is pushed, and the socket as it was. */
@@ -81,7 +81,7 @@ function facesFit(faces: Uint32Array, positions: Float32Array): boolean {
 
 /** Where the limb goes in the socket, donned and under the load in view. */
 function useBalanceArrows(viewer: LimbViewer | null, wanted: boolean): ShapeLayers {
-  const { shown, donned } = useLivePressure();
+  const { shown, donned, middle } = useLivePressure();
   const { side } = useDocument().person;
   const { text } = useUnits();
   return useMemo(() => {
@@ -91,8 +91,9 @@ function useBalanceArrows(viewer: LimbViewer | null, wanted: boolean): ShapeLaye
     const cases = [donned, shown?.load_case === "donned" ? null : shown];
     const onSkin = (at: Point): Point => fromPatient(viewer.onSurface(toPatient(at, side)), side);
     const arrows = cases.flatMap((one, i) => {
-      const arrow = one && pushArrow(one.pose, -i * ARROW_APART_MM, onSkin);
-      return one && arrow ? [{ name: one.load_case, pose: one.pose, arrow, i }] : [];
+      const pose = one && poseAt(one.pose, middle);
+      const arrow = pose && pushArrow(pose, middle[2] - i * ARROW_APART_MM, onSkin);
+      return one && pose && arrow ? [{ name: one.load_case, pose, arrow, i }] : [];
     });
     return {
       lines: arrows.map(({ name, arrow, i }) => ({
@@ -111,5 +112,5 @@ function useBalanceArrows(viewer: LimbViewer | null, wanted: boolean): ShapeLaye
         movable: false,
       })),
     };
-  }, [wanted, viewer, donned, shown, side, text]);
+  }, [wanted, viewer, donned, shown, middle, side, text]);
 }

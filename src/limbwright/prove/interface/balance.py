@@ -101,9 +101,7 @@ def donned_balance(
     donned = next((case for case in result.cases if case.load_case == DONNED), None)
     if donned is None:
         raise KeyError(DONNED)
-    skin = zones.skin
-    weight = skin.areas_mm2 * zones.covered
-    middle = weight @ skin.points_mm / weight.sum()
+    middle = socket_middle(zones)
     turn = donned.pose.turn_rad
     shift = donned.pose.shift_mm + np.cross(turn, middle)
     pushes = _pushes(donned, zones, middle, shift)
@@ -127,6 +125,14 @@ def donned_balance(
         "; ".join(texts) if texts else _still_text(shift, turn),
         not texts,
     )
+
+
+def socket_middle(zones: ZoneMap) -> Vector:
+    """Middle of the surface that the socket covers, where a push on the limb is told, (3,) mm."""
+    skin = zones.skin
+    weight = skin.areas_mm2 * zones.covered
+    middle: Vector = weight @ skin.points_mm / weight.sum()
+    return middle
 
 
 def _pushes(

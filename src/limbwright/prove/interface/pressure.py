@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from limbwright.core.sources import Basis
 from limbwright.prove.interface.comparing import compare
 from limbwright.prove.interface.contact import carried, contact_readings
+from limbwright.prove.interface.labels import engine_words
 from limbwright.prove.interface.measured import against_measured
 from limbwright.prove.interface.places import Place
 from limbwright.prove.interface.reading import ZoneMap
