@@ -363,6 +363,10 @@ def test_a_first_look_tells_what_the_evaluation_tells_after_it(client):
     assert "pressure.mid_stance" not in look["arrays"]
     # Seat and loads were found without the stages that say more of them.
     assert look["arrays"]["pressure.standing"] == whole["arrays"]["pressure.standing"]
+    cases = whole["stages"]["prove"]["results"]["interface"]["cases"]
+    standing = next(case for case in cases if case["load_case"] == "standing")
+    assert look["pressure"]["areas"] == standing["areas"]
+    assert look["pressure"]["pose"] == standing["pose"]
 
 
 def test_a_first_look_leaves_to_the_evaluation_what_it_cannot_tell(client):

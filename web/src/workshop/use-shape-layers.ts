@@ -107,7 +107,7 @@ function useBalanceArrows(viewer: LimbViewer | null, wanted: boolean): ShapeLaye
         id: `push:${name}`,
         label: `${named(name)}: ${pushWords(pose, text)}`,
         at: toPatient(arrow.tip, side),
-        look: "joint" as const,
+        look: "sure" as const,
         selected: false,
         movable: false,
       })),
