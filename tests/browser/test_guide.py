@@ -242,9 +242,14 @@ def make_and_fit(bench: Bench, guide: Guide, album: Album) -> None:
 
     guide.at(13, "Fit")
     guide.shown().press("Enter")
+    guide.done("What was worn is not stated yet")
+    bench.panel.get_by_role("button", name=re.compile("the newest made")).click()
+    bench.settle()
     worn = bench.field("Revision worn")
     guide.done(f"revision {worn.input_value()}")
-    bench.enter("Comfort now, 0 to 10", "5")
+    comfort = bench.panel.get_by_role("group", name="Comfort now, 0 to 10")
+    comfort.get_by_role("radio", name="5", exact=True).check(force=True)
+    bench.settle()
     guide.next()
 
     guide.at(14, "Fit")

@@ -184,7 +184,7 @@ const TO_FIT: readonly GuideStep[] = [
     title: "What did the person feel?",
     words:
       "A fitting holds comfort, plies, what was felt and what was changed by hand. It is logged against the revision that was worn.",
-    act: () => "Choose “New fitting”.",
+    act: () => "Choose “New fitting”, then the revision that was worn.",
     entries: [button("New fitting")],
     done: ({ begun, now }) => now.fit.fittings.length > begun.fit.fittings.length,
     told: told.fitting,

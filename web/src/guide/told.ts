@@ -126,7 +126,12 @@ export function files({ files: made }: GuideFacts): string | null {
 
 export function fitting({ now }: GuideFacts): string | null {
   const worn = now.fit.fittings.at(-1)?.revision;
-  return worn === undefined || worn === null ? null : `Logged for revision ${worn.toString()}.`;
+  if (worn === undefined) {
+    return null;
+  }
+  return worn === null
+    ? "What was worn is not stated yet: take the newest that was made."
+    : `Logged for revision ${worn.toString()}.`;
 }
 
 export function causes(facts: GuideFacts): string | null {
