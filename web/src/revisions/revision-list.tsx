@@ -5,6 +5,7 @@ import { Block } from "../components/block";
 import { goTo, type RevisionPair, revisionsAddress } from "../route";
 import { dayWords } from "../start/when";
 import { useService } from "../workshop/service-context";
+import { stepsOfWork } from "./steps-of-work";
 
 /** All revisions, oldest first; asked anew when another one stands. */
 export function useRevisions(id: string, standing: number | null) {
@@ -38,14 +39,28 @@ interface RevisionListProps {
   readonly pair: RevisionPair | null;
 }
 
-/** Every revision, the newest first, and which two are compared. */
+/** The revisions, the newest first, and which two are compared. */
 export function RevisionList({ id, entries, standing, pair }: RevisionListProps) {
   const choose = (part: Partial<RevisionPair>): void => {
     const last = standing ?? 1;
     goTo(revisionsAddress(id, { before: last, after: last, ...pair, ...part }));
   };
+  const [all, setAll] = useState(false);
+  const kept = new Set([standing, pair?.before, pair?.after].filter((one) => one != null));
+  const shown = all ? entries : stepsOfWork(entries, kept);
+  const passed = entries.length - stepsOfWork(entries, kept).length;
   return (
-    <Block title="All revisions">
+    <Block
+      title="All revisions"
+      aside={
+        passed === 0 ? undefined : (
+          <label>
+            <input type="checkbox" checked={all} onChange={() => setAll(!all)} /> with{" "}
+            {passed.toString()} that a drag passed through
+          </label>
+        )
+      }
+    >
       <div className="revision-scroll">
         <table className="table revision-table" aria-label="Revisions of this case">
           <thead>
@@ -57,7 +72,7 @@ export function RevisionList({ id, entries, standing, pair }: RevisionListProps)
             </tr>
           </thead>
           <tbody>
-            {[...entries].reverse().map(({ number, saved_at, note }) => (
+            {[...shown].reverse().map(({ number, saved_at, note }) => (
               <tr key={number}>
                 <th scope="row">
                   {number}
