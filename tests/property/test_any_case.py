@@ -86,7 +86,8 @@ def _words(schema: dict[str, Any], name: str) -> st.SearchStrategy[str]:
 def _lists(schema: dict[str, Any], name: str) -> st.SearchStrategy[list[Any]]:
     if "prefixItems" in schema:
         return st.tuples(*(values(one) for one in schema["prefixItems"])).map(list)
-    return st.lists(values(schema["items"], name), max_size=min(schema.get("maxItems", 8), 8))
+    least, most = schema.get("minItems", 0), min(schema.get("maxItems", 8), 8)
+    return st.lists(values(schema["items"], name), min_size=least, max_size=most)
 
 
 def _tables(schema: dict[str, Any]) -> st.SearchStrategy[dict[str, Any]]:
@@ -123,6 +124,9 @@ def agreed(drawn: dict[str, Any]) -> dict[str, Any]:
         for complaint in fitting.get("complaints", []):
             complaint |= {"landmark": "fibular_head"} if not complaint.get("point") else {}
             complaint.pop("point" if complaint.get("landmark") else "landmark", None)
+        for change in fitting.get("changes", []):
+            if not change.get("area") and not change.get("what", "").strip():
+                change["what"] = "the brim, heated"
     return drawn
 
 

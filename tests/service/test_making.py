@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 
-from limbwright.service.app import TOKEN_HEADER, create_app
+from limbwright.service.app import create_app
 from limbwright.service.cabinet import case_id
+from limbwright.service.guard import TOKEN_HEADER
 
 TOKEN = "test-token"
 

@@ -10,7 +10,8 @@ from fastapi.testclient import TestClient
 
 from limbwright.case.folder import read_case
 from limbwright.cli import main
-from limbwright.service.app import TOKEN_HEADER, create_app
+from limbwright.service.app import create_app
+from limbwright.service.guard import TOKEN_HEADER
 from service.test_service import DEMO, area_mean, array, current, saved, set_depth
 
 AT = f"/api/cases/{DEMO}"

@@ -18,7 +18,8 @@ from limbwright.core.sources import Basis, Confidence, Origin
 from limbwright.couple.build_height import build_height, height_finding, part_heights
 from limbwright.couple.catalogue import Catalogue, PartKind
 from limbwright.couple.figures import coupling_figures
-from limbwright.couple.in_hand import in_hand, named_mass_kg
+from limbwright.couple.hanging_mass import hanging_mass
+from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, PartChoice, PartsPlan
 from limbwright.couple.ratings import part_findings
 
@@ -129,11 +130,13 @@ def test_heights_and_the_shortest_tube_come_from_the_entries():
     assert heights.remembered_mm == 0.0
 
 
-def test_the_known_masses_are_summed_and_the_unknown_named():
-    mass, missing = named_mass_kg(held(named={"coupling": "lock-a", "plate": "plate-a"}))
-    assert mass == pytest.approx(0.2)
-    assert "plate" in missing
-    assert "coupling" not in missing
+def test_only_what_is_stated_of_a_mass_is_sure():
+    plan = held(named={"coupling": "lock-a", "plate": "plate-a"})
+    mass = hanging_mass(plan.parts)
+    # The lock's entry weighs 0.2 kg and the plate's says nothing of it.
+    assert mass.sure_kg == pytest.approx(0.2)
+    assert mass.kg > mass.sure_kg
+    assert mass.basis is Basis.DEFAULT
 
 
 def test_an_invented_example_decides_nothing():

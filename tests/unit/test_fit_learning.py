@@ -273,7 +273,7 @@ def test_a_change_by_hand_says_an_area_or_words():
 
 def test_what_was_seen_of_the_walk_is_answered_with_the_first_change_as_edits(case):
     seen = Observation(phase=GaitPhase.MID, what=Deviation.KNEE_THRUSTS_OUTWARD)
-    guide = DeviationAnswer("mid_stance", seen.what.value, (), (), "foot outward", None, "")
+    guide = DeviationAnswer("mid_stance", seen.what.value, (), (), (), "foot outward", None, "")
     read = WornPicture(case.picture(), (guide,), revision=3, differs=True)
     plan = FitPlan(fittings=(fitting(observed=(seen,)),))
     found = learn(plan, case.limb.frame, lambda fitting: read)

@@ -279,7 +279,7 @@ def even(kpa: float, landmarks: dict[str, tuple[float, float, float]] | None = N
     zones = divided(limb, shape)
     result = result_of(case_of(zones, np.full(len(limb.surface.vertices), kpa / 1000.0)))
     places = anatomical_places(prepare_areas(limb))
-    return share_findings(result, read_pressure(result, zones, shape, places, Basis.DEFAULT))
+    return share_findings(result, read_pressure(result, zones, shape, places, Basis.DEFAULT), ())
 
 
 def test_what_a_probe_could_not_press_with_for_a_moment_stops_the_job() -> None:

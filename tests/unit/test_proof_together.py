@@ -37,14 +37,14 @@ def pressed(name, shift_mm=(0.0, 0.0, 0.0), turn_deg=(0.0, 0.0, 0.0)):
     return CasePressure(name, *nothing, pose, read_zones(zones, *nothing), 0.0, 0.0, 0)
 
 
-def proved(cases, kind=CouplingKind.MAGNET, refused=(), **who):
+def proved(cases, kind=CouplingKind.MAGNET, refused=(), parts=PARTS, **who):
     limb, shape, zones = limb_and_zones()
     walker = person(**who)
-    couple_plan = CouplePlan(coupling=CouplingPlan(kind=kind), parts=PARTS)
+    couple_plan = CouplePlan(coupling=CouplingPlan(kind=kind), parts=parts)
     liner = Liner(thickness_mm=10.0)
     coupling = seat_coupling(limb, shape, couple_plan, walker, liner)
     known = assess(walker)
-    alignment = set_up(limb, shape, coupling, AlignPlan(), walker, known, PARTS)
+    alignment = set_up(limb, shape, coupling, AlignPlan(), walker, known, parts)
     return prove(
         limb,
         shape,
@@ -120,8 +120,13 @@ def test_pressure_suspension_and_strength_all_have_their_say():
 def test_a_very_active_walker_is_refused_the_magnet_and_given_the_pin():
     # Common practice without a source: a magnet is not for very active users.
     heavy = {"activity": Activity.K4, "mass_kg": 95.0}
-    assert stops_job(proved((pressed("donned"),), CouplingKind.MAGNET, **heavy).findings)
-    assert not stops_job(proved((pressed("donned"),), CouplingKind.PIN, **heavy).findings)
+    weighed = {**heavy, "parts": PartsPlan(datum_floor_mm=460.0, prosthesis_mass_kg=2.6)}
+    assert stops_job(proved((pressed("donned"),), CouplingKind.MAGNET, **weighed).findings)
+    assert not stops_job(proved((pressed("donned"),), CouplingKind.PIN, **weighed).findings)
+    # A leg that nobody weighed refuses nothing by its default, and passes nothing either.
+    default = proved((pressed("donned"),), CouplingKind.MAGNET, **heavy)
+    assert not stops_job(default.findings)
+    assert finding(default, "suspension-running").severity is Severity.NOT_ESTABLISHED
 
 
 def test_a_person_above_the_highest_load_level_is_never_said_to_be_held():
