@@ -11,6 +11,7 @@ import type {
 } from "../api/replies";
 import type { Finding, ResultsByStage, StageName } from "../api/results";
 import type { RevisionPair } from "../route";
+import { labelHead } from "../words/words";
 
 export interface Shown {
   readonly revision: number;
@@ -61,9 +62,15 @@ async function loadConfirmed(service: Service, id: string): Promise<ShownPair> {
   }
   const quick = await loadRevision(service, id, found.revision);
   return {
-    before: { ...quick, engine: "Quick model" },
+    before: { ...quick, engine: quickName(quick) },
     after: shownConfirmation(quick, found),
   };
+}
+
+/** The case's own engine by its name. */
+function quickName(quick: Shown): string {
+  const label = resultsOf(quick, "prove")?.interface.label;
+  return label === undefined ? "Quick model" : labelHead(label);
 }
 
 export function shownRevision(stored: StoredCase, evaluation: Evaluation): Shown {
