@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fastapi.testclient import TestClient
+from scipy.spatial import cKDTree
 
 from limbwright.service.app import create_app
 from limbwright.service.cabinet import case_id
@@ -67,6 +68,21 @@ def test_a_move_is_answered_before_and_after_and_stores_nothing(client):
     assert any(one["mean_before_kpa"] != one["mean_after_kpa"] for one in told["areas"])
     assert client.get(AT).json()["revision"] == revision
     assert client.post(f"{AT}/what-if", json={"foot_out_mm": 500}).status_code == 422
+
+
+def test_the_cover_over_bone_is_that_of_the_nearest_bone(client):
+    arrays = client.get(f"{AT}/evaluation").json()["arrays"]
+    skin = _array(client, arrays, "limb.positions")
+    bones = np.concatenate(
+        [_array(client, arrays, f"{bone}.positions") for bone in ("tibia", "fibula")]
+    )
+    cover = _array(client, arrays, "cover.mm")
+    assert cover.shape == (len(skin),)
+    level = np.abs(skin[:, 2] + 60) < 2
+    corners = cKDTree(bones).query(skin[level])[0]
+    # A bone's surface lies between its corners: nearer than they, by less than an edge.
+    assert (cover[level] <= corners + 0.5).all()
+    assert cover[level] == pytest.approx(corners, abs=2.5)
 
 
 def test_along_the_skin_is_longer_than_straight_and_the_same_both_ways(client):

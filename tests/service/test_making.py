@@ -87,6 +87,10 @@ def test_only_what_is_chosen_is_made_and_the_made_part_is_seen(served):
     assert shell[:, 2].min() < limb[:, 2].min()
     faces = served.array(after, "made.faces")
     assert faces.max() == len(shell) - 1
+    wall = served.array(after, "made.wall_mm")
+    assert wall.shape == (len(shell),)
+    told = after["stages"]["make"]["results"]["wall_median_mm"]
+    assert np.median(wall) == pytest.approx(told, abs=0.5)
 
     # A fitting changes nothing of the part; another depth does.
     served.store(lambda document: document["fit"].update(fittings=[{"date": "2030-01-01"}]))

@@ -9,12 +9,13 @@ import numpy as np
 import pytest
 import trimesh
 
+from core_bodies import box, moved, sphere
 from limbwright.core.errors import DesignRefused
 from limbwright.core.frame import Side
-from limbwright.core.mesh import Mesh, flipped, volume_mm3
+from limbwright.core.mesh import Mesh, flipped, merged, volume_mm3
 from limbwright.core.topology import boundary_loops, is_closed_manifold, oriented
 from limbwright.make.formats import stl_bytes, threemf_bytes
-from limbwright.make.making import make_parts
+from limbwright.make.making import make_parts, thickness
 from limbwright.make.marking import side_letter
 from limbwright.make.plan import MakePlan
 from limbwright.make.positive import positive_model
@@ -184,3 +185,14 @@ def test_the_same_part_gives_the_same_bytes_and_another_does_not(made):
 
 def first_model(content: bytes) -> bytes:
     return zipfile.ZipFile(io.BytesIO(content)).read("3D/3dmodel.model")
+
+
+def test_the_wall_of_a_made_part_is_read_at_each_place_of_it() -> None:
+    hollow = flipped(sphere(45.0))
+    assert thickness(merged((sphere(50.0), hollow))) == pytest.approx(5.0, abs=0.1)
+    assert thickness(box(10.0)) == pytest.approx(10.0)
+    shifted = merged((sphere(50.0), moved(hollow, [2.0, 0.0, 0.0])))
+    away = shifted.vertices[:, 0] / np.linalg.norm(shifted.vertices, axis=1)
+    read = thickness(shifted)
+    assert read[away > 0.99] == pytest.approx(3.0, abs=0.2)
+    assert read[away < -0.99] == pytest.approx(7.0, abs=0.2)

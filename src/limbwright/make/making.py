@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from limbwright.core.errors import DesignRefused
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.frame import Side, mesh_to_patient
-from limbwright.core.mesh import Mesh, volume_mm3
+from limbwright.core.mesh import Mesh, face_normals, volume_mm3
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.solids import cut, largest_body, skin, solid, united
 from limbwright.core.sources import Basis, Confidence, Origin, Source
@@ -40,6 +40,8 @@ FILE_GRIDS_MM = (1e-3, 5e-4, 2e-4)
 any making, and coarser than single precision at a leg's size."""
 DRAWN_MM = 0.1
 """Largest change of a surface where a part is drawn: less than a line's width."""
+INWARD_MM = 1e-3
+"""A ray through the wall starts this far inside the face it leaves, so as not to meet it."""
 STAGE = "make"
 
 
@@ -94,7 +96,21 @@ def make_parts(
         wall_p98_mm=float(np.quantile(measured, 0.98)),
         material_volume_ml=shell_part.volume_ml,
         findings=_findings(measured, wall_mm, left_out, side, plan.mark_side),
+        wall_drawn_mm=thickness(shell_part.drawn),
     )
+
+
+def thickness(mesh: Mesh) -> NDArray[np.float64]:
+    """How thick a closed solid is at each vertex, (n,) mm: the least of the faces around it.
+
+    From the middle of each face straight through the solid to its far side.
+    """
+    normals = face_normals(mesh)
+    middles = mesh.vertices[mesh.faces].mean(axis=1)
+    through = DistanceTree(mesh).ray_hits(middles - INWARD_MM * normals, -normals)[0] + INWARD_MM
+    out = np.full(len(mesh.vertices), np.inf)
+    np.minimum.at(out, mesh.faces.ravel(), np.repeat(through, 3))
+    return out
 
 
 def measured_wall(wall: Mesh, model: Mesh, wall_mm: float) -> NDArray[np.float64]:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from limbwright.core.findings import Finding
 from limbwright.core.frame import Side
 from limbwright.core.mesh import Mesh
@@ -44,6 +47,9 @@ class Made:
         Wall measured on the finished shell away from brim and coupling seat.
     material_volume_ml : float
     findings : tuple of Finding
+    wall_drawn_mm : (n,) float64
+        Thickness of the shell at each vertex of its drawn mesh, square through it: the least of
+        the faces around, so that rims and edges read as the wall they end.
     """
 
     shell: Part
@@ -53,3 +59,4 @@ class Made:
     wall_p98_mm: float
     material_volume_ml: float
     findings: tuple[Finding, ...]
+    wall_drawn_mm: NDArray[np.float64]

@@ -80,6 +80,7 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
         yield from _mesh("limb", limb.surface, side)
         yield from _mesh("tibia", limb.bones.tibia, side)
         yield from _mesh("fibula", limb.bones.fibula, side)
+        yield "cover.mm", _single(limb.cover_mm)
     if (shape := ready.get("shape")) is not None:
         yield "rectified.positions", _points(shape.surface.vertices, side)
         yield "trim.positions", _points(shape.trim.points_mm, side)
@@ -92,6 +93,7 @@ def _named(ready: Mapping[str, Any], side: Side) -> Iterator[tuple[str, NDArray[
     if (made := ready.get("make")) is not None:
         # Parts are in the patient's frame already.
         yield from _drawn("made", made.shell.drawn)
+        yield "made.wall_mm", _single(made.wall_drawn_mm)
         yield from _drawn("positive", made.positive.drawn)
     if (alignment := ready.get("align")) is not None:
         places = alignment.points_mm.items()

@@ -28,7 +28,9 @@ import { refusalOf, resultsOf, type Shown, type ShownPair, sameSurface } from ".
 import { useShownArrays } from "./use-pair";
 
 /** A change between two pictures needs no colour of its own where both stand side by side. */
-const SIDE_COLOURINGS = COLOURINGS.filter(({ value }) => value !== "change");
+const SIDE_COLOURINGS = COLOURINGS.filter(
+  ({ value }) => value !== "change" && value !== "thickness",
+);
 
 interface ComparedPicturesProps {
   readonly id: string;
@@ -47,7 +49,10 @@ export function ComparedPictures({ id, pair, computing }: ComparedPicturesProps)
   const second = useShownArrays(id, pair.after, wanted);
   const [before, after] = useMemo(() => {
     const painted = (shown: Shown, { arrays }: typeof first) =>
-      paintingOf(view.colouring, settings.loadCase, arrays, resultsOf(shown, "prove"));
+      paintingOf(view.colouring, settings.loadCase, arrays, resultsOf(shown, "prove"), undefined, {
+        limb: resultsOf(shown, "capture"),
+        made: null,
+      });
     return onOneScale(painted(pair.before, first), painted(pair.after, second));
   }, [pair, first, second, view.colouring, settings.loadCase]);
 

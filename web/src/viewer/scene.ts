@@ -24,6 +24,8 @@ export interface Paint {
   /** The value counts where this is at least one half; elsewhere the surface stays plain. */
   readonly cover?: Float32Array;
   readonly ramp: Ramp;
+  /** The one mesh that the values belong to; else every one with as many vertices. */
+  readonly only?: string;
 }
 
 export interface MeshItem {

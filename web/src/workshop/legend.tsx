@@ -20,6 +20,10 @@ export function Legend({ painting, under, label }: LegendProps) {
   const colours = bandColours(ramp);
   const place = (value: number): number =>
     BAR_HEIGHT * (1 - (value - ramp.low) / (ramp.high - ramp.low));
+  const note =
+    typeof painting.note === "function"
+      ? painting.note((mm) => units.text(mm, "mm", 1))
+      : painting.note;
   const share = painting.unit === "";
   const write = (value: number): string =>
     share
@@ -64,7 +68,7 @@ export function Legend({ painting, under, label }: LegendProps) {
         ))}
       </svg>
       {painting.ends === undefined ? null : <span className="legend-end">{painting.ends.low}</span>}
-      {painting.note === undefined ? null : <p className="legend-note">{painting.note}</p>}
+      {note === undefined ? null : <p className="legend-note">{note}</p>}
       {label === null ? null : <p className="legend-note">{label}</p>}
     </figure>
   );

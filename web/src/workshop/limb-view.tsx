@@ -40,7 +40,7 @@ export function LimbView({ stage }: { stage: string }) {
     useResults("align"),
     useResults("prove"),
   ];
-  const fit = useResults("fit");
+  const [fit, made] = [useResults("fit"), useResults("make")];
   const view = stageView(settings, stage);
   const fitting = openFitting(settings, fitPlan.fittings.length);
   const names = useMemo(() => areas.map((area) => area.name), [areas]);
@@ -51,8 +51,9 @@ export function LimbView({ stage }: { stage: string }) {
   const comparing = view.colouring === "change";
   const earlier = useEarlier(comparing ? settings.against : null, settings.loadCase);
   const painting = useMemo(
-    () => paintingOf(view.colouring, settings.loadCase, arrays, proof, earlier.arrays),
-    [view.colouring, settings.loadCase, arrays, proof, earlier.arrays],
+    () =>
+      paintingOf(view.colouring, settings.loadCase, arrays, proof, earlier.arrays, { limb, made }),
+    [view.colouring, settings.loadCase, arrays, proof, earlier.arrays, limb, made],
   );
   const section = useCaseSection(settings.sectionMm);
   const host = useRef<HTMLDivElement>(null);
@@ -201,6 +202,9 @@ export function LimbView({ stage }: { stage: string }) {
               {changeWords(settings.against, earlier.problem)}
             </p>
           ) : null}
+          {view.colouring === "thickness" ? (
+            <WallNote painted={painting !== null} shown={view.layers.has("made")} />
+          ) : null}
           {fault === null ? null : (
             <p className="refusal">
               This browser draws no 3-D picture here ({fault}). The numbers work without it.
@@ -219,6 +223,23 @@ export function LimbView({ stage }: { stage: string }) {
         )}
       </div>
     </section>
+  );
+}
+
+/** Why no wall is coloured: as planned it has one thickness; other ones are there once made. */
+function WallNote({ painted, shown }: { painted: boolean; shown: boolean }) {
+  const planned = useDocument().prove.wall_mm;
+  const { text } = useUnits();
+  if (painted && shown) {
+    return null;
+  }
+  const all = planned === null ? "" : `, ${text(planned, "mm", 1)}`;
+  return (
+    <p className="pick-hint" role="status">
+      {painted
+        ? "Tick “Socket as made” to see its wall."
+        : `The wall is planned the same everywhere${all}. Make the parts to see it as made.`}
+    </p>
   );
 }
 

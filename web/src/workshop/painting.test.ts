@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Proof } from "../api/results";
+import type { Limb, Made, Proof } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import { areaAt, paintingOf } from "./painting";
 
@@ -25,6 +25,29 @@ const proof = {
 } as unknown as Proof;
 
 describe("painting the limb", () => {
+  it("colours the cover over bone up to a bound and says what the bones rest on", () => {
+    const cover: ArraySet = new Map([["cover.mm", new Float32Array([2, 20, 60])]]);
+    const limb = { bones: { basis: "estimated", cover_sd_mm: 3 } } as unknown as Limb;
+    const painting = paintingOf("cover", "standing", cover, null, undefined, { limb, made: null });
+    expect(painting?.paint.ramp.high).toBe(35);
+    const { note } = painting ?? {};
+    expect(typeof note === "function" ? note((mm) => `${mm.toString()} mm`) : note).toBe(
+      "Bones are estimated, ± 3 mm (one SD). Darkest: this and more.",
+    );
+  });
+
+  it("colours the made shell alone by its wall, and leaves the coupling's seat plain", () => {
+    const walls: ArraySet = new Map([["made.wall_mm", new Float32Array([4, 5, 30, 4])]]);
+    const made = { wall_median_mm: 4 } as unknown as Made;
+    const painting = paintingOf("thickness", "standing", walls, null, undefined, {
+      limb: null,
+      made,
+    });
+    expect([...(painting?.paint.cover ?? [])]).toEqual([1, 1, 0, 1]);
+    expect(painting?.paint.only).toBe("made");
+    expect(paintingOf("thickness", "standing", walls, null)).toBeNull();
+  });
+
   it("gives a vertex to the area that weighs most there, and to none below one half", () => {
     expect([0, 1, 2, 3].map((vertex) => areaAt(arrays, ["a", "b"], vertex))).toEqual([
       "a",

@@ -1,6 +1,6 @@
 /** From arrays and results to what colours the limb. Looks values up; computes no physics. */
 
-import type { Proof } from "../api/results";
+import type { Limb, Made, Proof } from "../api/results";
 import { areaArray, earlierArray, pressureArray } from "../state/array-names";
 import type { ArraySet } from "../state/array-store";
 import { bandsTo, bothWays, shareBands } from "../viewer/ramps";
@@ -12,14 +12,18 @@ const NO_ARRAYS: ArraySet = new Map();
 /** A vertex belongs to an area where the area's weight is at least this. */
 const IN_AREA = 0.5;
 
+type Length = (mm: number) => string;
+
 export interface Painting {
   readonly paint: Paint;
   readonly title: string;
   readonly unit: string;
   /** What the two ends of a ramp that runs both ways mean. */
   readonly ends?: { readonly low: string; readonly high: string };
-  /** What the reader must know beside the numbers. */
-  readonly note?: string;
+  /** What the reader must know beside the numbers, lengths in the units shown. */
+  readonly note?: string | ((length: Length) => string);
+  /** What a value at the pointer is of. */
+  readonly says?: string;
   /** What a share is a share of. */
   readonly of?: string;
 }
@@ -29,12 +33,20 @@ export function floats(arrays: ArraySet, name: string): Float32Array | null {
   return values instanceof Float32Array ? values : null;
 }
 
+interface Solids {
+  readonly limb: Limb | null;
+  readonly made: Made | null;
+}
+
+const NO_SOLIDS: Solids = { limb: null, made: null };
+
 export function paintingOf(
   colouring: Colouring,
   loadCase: string,
   arrays: ArraySet,
   proof: Proof | null,
   earlier: ArraySet = NO_ARRAYS,
+  { limb, made }: Solids = NO_SOLIDS,
 ): Painting | null {
   switch (colouring) {
     case "plain":
@@ -58,6 +70,10 @@ export function paintingOf(
     }
     case "change":
       return changePainting(loadCase, arrays, earlier);
+    case "cover":
+      return coverPainting(arrays, limb);
+    case "thickness":
+      return thicknessPainting(arrays, made);
     case "wall":
       return wallPainting(arrays);
     case "share":
@@ -94,6 +110,56 @@ function changePainting(loadCase: string, arrays: ArraySet, earlier: ArraySet): 
     ends: { low: "less than before", high: "more than before" },
   };
 }
+
+/** The thin places matter: all that is thicker than this has one colour. */
+const COVER_MM = 35;
+
+/** Tissue between skin and the nearest bone; what the bones rest on is said beside it. */
+function coverPainting(arrays: ArraySet, limb: Limb | null): Painting | null {
+  const values = floats(arrays, "cover.mm");
+  const { basis, cover_sd_mm: spread } = limb?.bones ?? { basis: null, cover_sd_mm: 0 };
+  const bones = basis === "given" ? "Bones as given." : "Bones are estimated";
+  return (
+    values && {
+      paint: { values, ramp: bandsTo(Math.min(COVER_MM, largest(values))) },
+      title: "Cover over bone",
+      unit: "mm",
+      says: "of tissue over bone",
+      note: (length) =>
+        [
+          basis === "given" || spread === 0 ? bones : `${bones}, ± ${length(spread)} (one SD).`,
+          largest(values) > COVER_MM ? "Darkest: this and more." : "",
+        ]
+          .join(" ")
+          .trim(),
+    }
+  );
+}
+
+/** The shell square through at each place; far thicker places, as the coupling's seat, stay plain. */
+function thicknessPainting(arrays: ArraySet, made: Made | null): Painting | null {
+  const walls = floats(arrays, "made.wall_mm");
+  if (walls === null || made === null) {
+    return null;
+  }
+  const most = SEAT_FROM * made.wall_median_mm;
+  return {
+    paint: {
+      values: walls,
+      cover: walls.map((wall) => (wall <= most ? 1 : 0)),
+      ramp: bandsTo(most),
+      only: "made",
+    },
+    title: "Wall as made",
+    unit: "mm",
+    says: "of wall",
+    note: (length) =>
+      `Mostly ${length(made.wall_median_mm)}, away from brim and seat. Over ${length(most)}: plain.`,
+  };
+}
+
+/** So many times the usual wall is no wall any more but the coupling's seat. */
+const SEAT_FROM = 2;
 
 /** Stress over what the wall is credited with; places that were not looked at stay plain. */
 function wallPainting(arrays: ArraySet): Painting | null {

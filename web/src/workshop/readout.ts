@@ -16,7 +16,8 @@ interface ReadoutParts {
 export function readingLines(reading: Reading, parts: ReadoutParts): string[] {
   const { painting, arrays, areas, units } = parts;
   const lines = [levelWords(-reading.point[2], (value, unit) => units.text(value, unit, 0))];
-  const area = areaAt(arrays, areas, reading.vertex);
+  // The areas are places of the limb: another body's corners have other numbers.
+  const area = reading.item === "made" ? null : areaAt(arrays, areas, reading.vertex);
   if (area !== null) {
     lines.unshift(named(area));
   }
@@ -28,7 +29,13 @@ export function readingLines(reading: Reading, parts: ReadoutParts): string[] {
 
 function valueWords(value: number | null, painting: Painting, units: Units): string {
   if (value === null) {
+    if (painting.paint.only !== undefined) {
+      return "Thicker than a wall here, or not of the socket";
+    }
     return painting.of === undefined ? "No limit known here" : "Nothing established here";
+  }
+  if (painting.says !== undefined) {
+    return `${units.text(value, painting.unit, 1)} ${painting.says}`;
   }
   if (painting.unit === "") {
     return `${Math.round(value * 100).toString()} % of ${painting.of ?? "the limit"}`;

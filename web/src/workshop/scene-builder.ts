@@ -64,9 +64,11 @@ export function buildScene(parts: SceneParts): Scene {
 }
 
 /** From the inside out: what lies around something shown is seen through. */
-function meshes({ arrays, view, paint }: SceneParts): MeshItem[] {
+function meshes({ arrays, view, paint: colours, settings }: SceneParts): MeshItem[] {
   const { layers } = view;
   const shown: (MeshItem | null)[] = [];
+  const onMade = colours?.only === "made" ? colours : null;
+  const paint = onMade === null ? colours : null;
   const faces = arrays.get("limb.faces");
   let around = false;
   const opacity = (painted: Paint | null): number =>
@@ -89,8 +91,9 @@ function meshes({ arrays, view, paint }: SceneParts): MeshItem[] {
     shown.push(whole(arrays, "positive", "shape", 1));
     around = true;
   }
-  const made = layers.has("made") ? whole(arrays, "made", "model", opacity(null)) : null;
-  shown.push(made);
+  const made = layers.has("made") ? whole(arrays, "made", "model", opacity(onMade), onMade) : null;
+  // Its colours are read at the pointer; a landmark or a distance is of the limb, never of it.
+  shown.push(made && { ...made, readable: made.paint !== null && !isAsked(settings) });
   // The made socket is model and coupling in one: both would lie in its faces.
   if (layers.has("model") && made === null) {
     shown.push(whole(arrays, "model", "model", opacity(null)));
@@ -116,16 +119,30 @@ function mesh(
   if (!(positions instanceof Float32Array) || !(faces instanceof Uint32Array)) {
     return null;
   }
-  const fits = look.paint === null || look.paint.values.length * 3 === positions.length;
+  const fits =
+    look.paint !== null &&
+    (look.paint.only ?? id) === id &&
+    look.paint.values.length * 3 === positions.length;
   const paint = fits ? look.paint : null;
   return { id, positions, faces, ...look, paint, readable: true };
 }
 
-function whole(arrays: ArraySet, name: string, finish: Finish, opacity: number): MeshItem | null {
+/** Whether the next touch of the limb is asked for. */
+function isAsked({ picking, complaint, measured }: ViewSettings): boolean {
+  return picking !== null || complaint !== null || measured !== null;
+}
+
+function whole(
+  arrays: ArraySet,
+  name: string,
+  finish: Finish,
+  opacity: number,
+  paint: Paint | null = null,
+): MeshItem | null {
   const item = mesh(name, arrays.get(`${name}.positions`), arrays.get(`${name}.faces`), {
     finish,
     opacity,
-    paint: null,
+    paint,
   });
   return item && { ...item, readable: false };
 }

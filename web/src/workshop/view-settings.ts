@@ -24,7 +24,15 @@ export const ONLY_IN: Readonly<Record<string, string>> = { balance: "shape", bef
 
 export type LayerName = (typeof LAYERS)[number]["name"];
 
-export type Colouring = "plain" | "depth" | "pressure" | "share" | "change" | "wall";
+export type Colouring =
+  | "plain"
+  | "depth"
+  | "pressure"
+  | "share"
+  | "change"
+  | "wall"
+  | "cover"
+  | "thickness";
 
 export const COLOURINGS: readonly { readonly value: Colouring; readonly label: string }[] = [
   { value: "plain", label: "Nothing" },
@@ -33,6 +41,8 @@ export const COLOURINGS: readonly { readonly value: Colouring; readonly label: s
   { value: "share", label: "Share of limit" },
   { value: "change", label: "Change" },
   { value: "wall", label: "Wall use" },
+  { value: "cover", label: "Cover over bone" },
+  { value: "thickness", label: "Wall as made" },
 ];
 
 export interface StageView {
@@ -211,6 +221,12 @@ export function arraysFor(
   }
   if (colouring === "pressure" || colouring === "change") {
     need(pressureArray(settings.loadCase));
+  }
+  if (colouring === "cover") {
+    need("cover.mm");
+  }
+  if (colouring === "thickness") {
+    need("made.wall_mm");
   }
   if (colouring === "wall") {
     need("strength.share");

@@ -68,6 +68,9 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
         place(settings.picking, reading.point);
         return;
       }
+      if (reading.item === "made") {
+        return;
+      }
       const area = areaAt(arrays, areas, reading.vertex);
       setSettings((now) => withSelected(now, { area }));
     },
