@@ -49,6 +49,22 @@ def test_gap_wall_and_cover_of_round_bodies() -> None:
     assert readings["medial"].cover_mm == pytest.approx(LIMB_MM - 15.0, abs=SAG_MM)
 
 
+def test_the_cover_of_an_eighth_is_that_of_the_nearer_bone_wherever_its_middle_points() -> None:
+    limb, shape = round_case()
+    # Behind and outside, where no way from the middle meets it, as a fibula often lies.
+    aside = with_vertices(tube(5.0), tube(5.0).vertices + np.array([30.0, -22.0, 0.0]))
+    bones = Bones(tube(0.5), aside, Basis.GIVEN, 0.0)
+    readings = section_at(replace(limb, bones=bones), shape, WALL_MM, level_mm=70.0).readings
+    cover = {one.direction: one.cover_mm for one in readings}
+    # On the limb's circle nearest to the fibula: 50 - (its distance from the middle + 5).
+    assert cover["posterolateral"] == pytest.approx(LIMB_MM - np.hypot(30.0, 22.0) - 5.0, abs=0.2)
+    edge = LIMB_MM * np.array([np.cos(np.pi / 8), -np.sin(np.pi / 8)])
+    assert cover["lateral"] == pytest.approx(
+        np.linalg.norm(edge - np.array([30.0, -22.0])) - 5.0, abs=0.9
+    )
+    assert cover["medial"] == pytest.approx(LIMB_MM - 0.5, abs=0.1)
+
+
 def test_outlines_have_the_girths_of_their_circles() -> None:
     section = section_at(*round_case(), WALL_MM, level_mm=70.0)
     radii = {

@@ -28,6 +28,8 @@ DIRECTIONS: Mapping[str, tuple[float, float]] = {
     "anteromedial": (-np.sqrt(0.5), np.sqrt(0.5)),
 }
 """Ways from the section's middle, (o, f)."""
+HALF_EIGHTH = float(np.cos(np.pi / 8))
+"""Cosine of the angle on both sides of a way within which its cover is read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,8 @@ class Reading:
     wall_mm : float or None
         Of the socket along this way: more than its thickness where the wall leans.
     cover_mm : float or None
-        Tissue from skin to the bone met first from outside; None where no bone lies on the way.
+        Least tissue between the skin of this eighth of the section and the nearer of the bones, in
+        the plane of the section; None where it meets no bone.
     """
 
     direction: str
@@ -140,13 +143,36 @@ def _read(
         key: _reach(loops, middle, way, closes=key not in cut_open)
         for key, loops in outlines.items()
     }
-    bones = [far for far in (reach["tibia"], reach["fibula"]) if far is not None]
     return Reading(
         name,
         _between(reach["liner"], reach["inside"]),
         _between(reach["inside"], reach["outside"]),
-        _between(max(bones) if bones else None, reach["skin"]),
+        _cover(outlines, middle, way),
     )
+
+
+def _cover(
+    outlines: Mapping[str, tuple[Outline, ...]],
+    middle: NDArray[np.float64],
+    way: NDArray[np.float64],
+) -> float | None:
+    """Least distance from the skin within half an eighth of a way to a bone's outline."""
+    bones = (*outlines["tibia"], *outlines["fibula"])
+    skin = np.concatenate(outlines["skin"]) - middle
+    near = skin[skin @ way >= HALF_EIGHTH * np.linalg.norm(skin, axis=1)] + middle
+    if not bones or not len(near):
+        return None
+    return min(float(_to_outline(near, bone).min()) for bone in bones)
+
+
+def _to_outline(points: NDArray[np.float64], outline: Outline) -> NDArray[np.float64]:
+    """Distance of each point from a closed outline's sides."""
+    side = np.roll(outline, -1, axis=0) - outline
+    gap = points[:, None] - outline
+    length2 = np.maximum(np.einsum("ij,ij->i", side, side), 1e-12)
+    share = np.clip(np.einsum("kij,ij->ki", gap, side) / length2, 0.0, 1.0)
+    away = np.linalg.norm(gap - share[..., None] * side, axis=2)
+    return np.asarray(away.min(axis=1), dtype=np.float64)
 
 
 def _between(near: float | None, far: float | None) -> float | None:
