@@ -13,7 +13,7 @@ import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { DrawnScene } from "./drawn-scene";
 import { type HandleEvents, HandleLayer } from "./handles";
 import { Lens } from "./lens";
-import { MarkerLayer } from "./markers";
+import { type Box, MarkerLayer } from "./markers";
 import { describeView, ScaleBar, Triad } from "./overlay";
 import { type Palette, readPalette } from "./palette";
 import { type PointerEvents, PointerWatch, type Spot } from "./pointer-watch";
@@ -36,6 +36,8 @@ export interface ViewerEvents extends PointerEvents, Partial<HandleEvents> {
   readonly onMarkerPreview?: (id: string, at: Triple | null) => void;
 }
 
+/** Attribute of what lies beside the picture's place and over it, kept clear of captions. */
+const KEEPS_CLEAR = "data-keeps-clear";
 const ORBIT_STEP = Math.PI / 24;
 const CLOSEST_ZOOM = 40;
 const FARTHEST_ZOOM = 0.05;
@@ -297,7 +299,7 @@ export class LimbViewer {
     this.renderer.render(this.drawn.world, this.camera);
     this.triad.place(this.camera, this.scene.outward);
     this.scaleBar.place(this.camera, height, this.inches);
-    this.markers.place(this.camera, width, height, this.isHidden);
+    this.markers.place(this.camera, width, height, this.isHidden, this.keptClear());
     this.handles.place(this.camera, width, height, this.isHidden);
     this.events.onView(describeView(this.camera, this.scene.outward));
     this.tellPose();
@@ -305,6 +307,16 @@ export class LimbViewer {
       watcher();
     }
   };
+
+  /** Where something lies over the picture that captions must not run into. */
+  private keptClear(): Box[] {
+    const over = this.host.parentElement?.querySelectorAll(`[${KEEPS_CLEAR}]`) ?? [];
+    const { left: x, top: y } = this.host.getBoundingClientRect();
+    return [...over].map((element) => {
+      const { left, right, top, bottom } = element.getBoundingClientRect();
+      return { left: left - x, right: right - x, top: top - y, bottom: bottom - y };
+    });
+  }
 
   private readonly resize = (): void => {
     const { clientWidth: width, clientHeight: height } = this.host;

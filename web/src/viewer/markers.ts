@@ -43,9 +43,18 @@ export class MarkerLayer {
     }
   }
 
-  /** Put every marker where it is seen; those behind the surface fade, captions never overlap. */
-  place(camera: Camera, width: number, height: number, hidden: (at: Triple) => boolean): void {
-    const taken: Box[] = [];
+  /**
+   * Put every marker where it is seen; those behind the surface fade, captions overlap neither
+   * each other nor what is kept clear.
+   */
+  place(
+    camera: Camera,
+    width: number,
+    height: number,
+    hidden: (at: Triple) => boolean,
+    kept: readonly Box[] = [],
+  ): void {
+    const taken: Box[] = [...kept];
     const point = new Vector3();
     // The selected one comes first, so that its caption is never the one to yield.
     for (const item of [...this.items].sort((a, b) => Number(b.selected) - Number(a.selected))) {
@@ -55,7 +64,11 @@ export class MarkerLayer {
         const x = ((point.x + 1) / 2) * width;
         const y = ((1 - point.y) / 2) * height;
         this.places.set(item.id, { x, y });
-        const left = point.x > 0.55;
+        const runsInto = (toTheLeft: boolean): boolean => {
+          const own = captionBox(x, y, item.label.length, toTheLeft);
+          return kept.some((other) => overlap(own, other));
+        };
+        const left = point.x > 0.55 || (runsInto(false) && !runsInto(true));
         const behind = item.look !== "joint" && hidden(item.at);
         button.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
         button.classList.toggle("behind", behind);
@@ -117,7 +130,7 @@ export class MarkerLayer {
   }
 }
 
-interface Box {
+export interface Box {
   readonly left: number;
   readonly top: number;
   readonly right: number;

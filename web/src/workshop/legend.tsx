@@ -30,7 +30,7 @@ export function Legend({ painting, under, label }: LegendProps) {
       ? `${Math.round(value * 100).toString()} %`
       : units.number(value, painting.unit, digits(ramp.high));
   return (
-    <figure className="legend">
+    <figure className="legend" data-keeps-clear="">
       <figcaption>
         <strong>{painting.title}</strong>
         {share ? null : <span>{unitWords(units.sign(painting.unit))}</span>}
