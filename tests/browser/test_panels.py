@@ -153,7 +153,7 @@ def test_a_distance_is_measured_between_two_touched_points(bench: Bench) -> None
     bench.look("Front")
     bench.page.get_by_role("button", name="Measure", exact=True).click()
     x, y = bench.centre()
-    note = bench.page.get_by_role("status").filter(has_text="Touch the limb at the")
+    note = bench.page.get_by_role("status").filter(has_text="Touch the skin at the")
     expect(note).to_contain_text("first")
     bench.page.mouse.click(x - 30, y)
     expect(note).to_contain_text("second")
@@ -164,6 +164,19 @@ def test_a_distance_is_measured_between_two_touched_points(bench: Bench) -> None
     assert 10 < straight <= along < 3 * straight
     told.get_by_role("button", name="Done").click()
     expect(bench.page.get_by_text("along the skin")).to_have_count(0)
+
+
+def test_a_distance_asks_for_the_skin_where_it_is_not_shown(bench: Bench) -> None:
+    bench.go("shape")
+    bench.page.get_by_role("button", name="Measure", exact=True).click()
+    note = bench.page.get_by_role("status").filter(has_text="Distances are measured on the skin")
+    expect(note).to_be_visible()
+    bench.page.mouse.click(*bench.centre())
+    expect(note).to_be_visible()
+    bench.show("Skin")
+    expect(bench.page.get_by_role("status").filter(has_text="first point")).to_be_visible()
+    bench.show("Skin", on=False)
+    note.get_by_role("button", name="Done").click()
 
 
 def test_pressures_are_held_against_another_revision_with_a_legend_both_ways(bench: Bench) -> None:

@@ -7,6 +7,8 @@ import { LineMaterial } from "three/examples/jsm/lines/LineMaterial.js";
 import type { Palette } from "./palette";
 import type { LineItem } from "./scene";
 
+const DASH_MM = 4;
+
 export class LineLayer {
   readonly line = new Line2(new LineGeometry(), new LineMaterial());
   private item: LineItem | null = null;
@@ -22,8 +24,14 @@ export class LineLayer {
       this.line.geometry.dispose();
       this.line.geometry = new LineGeometry();
       this.line.geometry.setPositions(joined(item));
+      this.line.computeLineDistances();
     }
     this.item = item;
+    const through = item.through ?? false;
+    this.line.material.depthTest = !through;
+    this.line.material.dashed = through;
+    this.line.material.dashSize = DASH_MM;
+    this.line.material.gapSize = DASH_MM;
     this.line.material.linewidth = item.widthPx;
     this.line.material.color.copy(palette[item.finish]);
   }

@@ -46,6 +46,8 @@ export interface LineItem {
   readonly closed: boolean;
   readonly finish: Finish;
   readonly widthPx: number;
+  /** Dashed, and seen through what lies before it. */
+  readonly through?: boolean;
 }
 
 export interface MarkerItem {

@@ -193,7 +193,7 @@ export function LimbView({ stage }: { stage: string }) {
             </p>
           )}
           {comparing ? <AgainstField /> : null}
-          <MeasuredNote />
+          <MeasuredNote skinShown={view.layers.has("skin")} />
           {padShown && handling !== null ? (
             <StepPad viewer={viewer} handling={handling} placing={placing} />
           ) : null}

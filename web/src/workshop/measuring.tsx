@@ -8,7 +8,7 @@ import { useService } from "./service-context";
 import { useView } from "./view-context";
 
 /** The distance between two touched points of the limb, straight and along its skin. */
-export function MeasuredNote() {
+export function MeasuredNote({ skinShown }: { skinShown: boolean }) {
   const { settings, setSettings } = useView();
   const { text } = useUnits();
   const { found, problem } = useMeasured(settings.measured);
@@ -20,7 +20,9 @@ export function MeasuredNote() {
     <p className="pick-hint" role="status">
       {problem ??
         (measured.length < 2
-          ? `Touch the limb at the ${measured.length === 0 ? "first" : "second"} point.`
+          ? skinShown
+            ? `Touch the skin at the ${measured.length === 0 ? "first" : "second"} point.`
+            : "Distances are measured on the skin: tick “Skin” to touch it."
           : found === null
             ? "Measuring …"
             : measuredWords(found, (value) => text(value, "mm", 1)))}{" "}

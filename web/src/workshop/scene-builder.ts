@@ -84,7 +84,9 @@ function meshes({ arrays, view, paint: colours, settings }: SceneParts): MeshIte
   }
   if (layers.has("shape")) {
     const look: Look = { finish: "shape", opacity: opacity(paint), paint };
-    shown.push(mesh("shape", arrays.get("rectified.positions"), faces, look));
+    const shape = mesh("shape", arrays.get("rectified.positions"), faces, look);
+    // Distances are told along the skin, and so are touched on the skin alone.
+    shown.push(shape && { ...shape, readable: settings.measured === null });
     around = true;
   }
   if (layers.has("positive")) {
@@ -204,15 +206,15 @@ function measureLine(measured: readonly Triple[] | null): LineItem[] {
   const [from, to] = measured ?? [];
   return from === undefined || to === undefined
     ? []
-    : [
-        {
-          id: "measured",
-          positions: new Float32Array([...from, ...to]),
-          closed: false,
-          finish: "plumb",
-          widthPx: 2.5,
-        },
-      ];
+    : // The chord lies inside the limb: whole where it is seen, dashed through what hides it.
+      [false, true].map((through) => ({
+        id: through ? "measured:through" : "measured",
+        positions: new Float32Array([...from, ...to]),
+        closed: false,
+        finish: "plumb",
+        widthPx: 2.5,
+        through,
+      }));
 }
 
 /** The socket's inside at the level of the cross-section, or the skin where there is no socket. */
