@@ -126,7 +126,7 @@ def test_a_service_killed_in_mid_edit_loses_nothing_and_the_page_finds_it_again(
     assert service.stored() == 11.0
     # The page works on: what it holds of the earlier start is fetched anew where it must be.
     at.go("shape")
-    at.show("Socket model")
+    at.show("Socket, inside")
     at.show("Bones")
     at.settle()
     expect(at.page.get_by_role("alert")).to_have_count(0)

@@ -114,3 +114,55 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
     assert before < 0  # take-up: the socket presses in behind
     bench.show("Cross-section", on=False)
     expect(panel).to_be_hidden()
+
+
+def test_the_plane_of_the_cross_section_is_dragged_in_the_picture(bench: Bench) -> None:
+    bench.go("shape")
+    bench.look("Front")
+    bench.show("Cross-section")
+    panel = bench.page.get_by_role("region", name="Cross-section")
+    level = panel.get_by_label("Level below MPT", exact=True)
+    outline = panel.locator(".cut-skin")
+    expect(outline).to_be_visible()
+    grip = bench.page.locator('[data-marker="section"]')
+    begun, girth = float(level.input_value()), outline.get_attribute("d")
+    box = grip.bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    mouse = bench.page.mouse
+    mouse.move(x, y)
+    mouse.down()
+    mouse.move(x, y + 20)
+    mouse.move(x, y + 40)
+    # The drawing follows while the grip is still held.
+    expect(outline).not_to_have_attribute("d", girth or "")
+    held = float(level.input_value())
+    assert held > begun + 5
+    bench.page.keyboard.press("Escape")
+    expect(level).to_have_value(f"{begun:.1f}")
+    mouse.up()
+    expect(level).to_have_value(f"{begun:.1f}")
+    grip.focus()
+    bench.page.keyboard.press("Shift+ArrowDown")
+    expect(level).to_have_value(f"{begun + 1:.1f}")
+    lateral = panel.get_by_role("row").filter(has_text="Lateral")
+    assert float(lateral.get_by_role("cell").last.inner_text()) > 0
+    bench.show("Cross-section", on=False)
+    expect(grip).to_have_count(0)
+
+
+def test_the_cover_over_bone_is_coloured_and_read_at_the_pointer(bench: Bench) -> None:
+    bench.go("prove")
+    bench.look("Front")
+    colours = bench.page.get_by_label("Colour by")
+    colours.select_option("cover")
+    legend = bench.page.locator(".legend")
+    expect(legend).to_contain_text("Cover over bone in mm")
+    expect(legend).to_contain_text("estimated")
+    bench.settle()
+    bench.page.mouse.move(*bench.centre())
+    expect(bench.page.locator(".readout")).to_contain_text("mm of tissue over bone")
+    colours.select_option("thickness")
+    note = bench.page.get_by_role("status").filter(has_text="planned the same everywhere")
+    expect(note).to_be_visible()
+    colours.select_option("pressure")

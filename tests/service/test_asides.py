@@ -10,6 +10,7 @@ import pytest
 from fastapi.testclient import TestClient
 from scipy.spatial import cKDTree
 
+from limbwright.prove.materials import WALL_MM
 from limbwright.service.app import create_app
 from limbwright.service.cabinet import case_id
 from limbwright.service.guard import TOKEN_HEADER
@@ -83,6 +84,20 @@ def test_the_cover_over_bone_is_that_of_the_nearest_bone(client):
     # A bone's surface lies between its corners: nearer than they, by less than an edge.
     assert (cover[level] <= corners + 0.5).all()
     assert cover[level] == pytest.approx(corners, abs=2.5)
+
+
+def test_the_socket_s_outside_stands_off_its_inside_by_the_planned_wall(client):
+    evaluation = client.get(f"{AT}/evaluation").json()
+    inside, outside = (
+        _array(client, evaluation["arrays"], f"{name}.positions") for name in ("model", "outside")
+    )
+    assert outside.shape == inside.shape
+    off = np.linalg.norm(outside - inside, axis=1)
+    np.testing.assert_allclose(off, WALL_MM.value, rtol=1e-3)
+    level = np.abs(inside[:, 2] + 60) < 3
+    middle = inside[level, :2].mean(axis=0)
+    away = [np.linalg.norm(one[level, :2] - middle, axis=1) for one in (inside, outside)]
+    assert (away[1] > away[0]).all()
 
 
 def test_along_the_skin_is_longer_than_straight_and_the_same_both_ways(client):

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 
 from limbwright.case.evaluate import Evaluation, State
 from limbwright.core.frame import Side, mesh_to_patient, points_to_patient
-from limbwright.core.mesh import Mesh, merged
+from limbwright.core.mesh import Mesh, merged, vertex_normals
 from limbwright.core.units import kpa_from_mpa
+from limbwright.prove.materials import wall_thickness_mm
 from limbwright.prove.result import CasePressure
 
 OFF_THE_CHAIN = frozenset({"datum", "foot_top", "sole_centre"})
@@ -48,6 +49,10 @@ def evaluation_arrays(evaluation: Evaluation) -> dict[str, SentArray]:
         name: out.result for name, out in evaluation.outcomes.items() if out.state is State.READY
     }
     arrays = {name: sent(array) for name, array in _named(ready, side)}
+    if (shape := ready.get("shape")) is not None:
+        wall_mm = wall_thickness_mm(evaluation.document.prove)
+        outside = shape.model.vertices + wall_mm * vertex_normals(shape.model)
+        arrays["outside.positions"] = sent(_points(outside, side))
     if (proof := ready.get("prove")) is not None:
         arrays |= pressure_arrays(proof.interface.cases)
     return arrays

@@ -14,7 +14,7 @@ import { levelWords, named } from "../words/words";
 import { useDocument, useInfo, useSession } from "./case-context";
 import { deepenedArea, movedArea, stretchedArea } from "./moving-areas";
 import { fromPatient } from "./patient-frame";
-import { lowestLevel, SECTION_FROM_MM } from "./section-panel";
+import { levelWithin } from "./section-panel";
 import { movedTrim, trimControls } from "./trim-points";
 import { areaOf } from "./use-area-shaping";
 import { type Placing, usePlacing } from "./use-placing";
@@ -257,8 +257,6 @@ function useSectionHandling(limb: Limb | null): Handling | null {
   if (level === null) {
     return null;
   }
-  const within = (value: number): number =>
-    Math.max(SECTION_FROM_MM, Math.min(lowestLevel(limb), value));
   return {
     marker: null,
     title: "Cross-section",
@@ -266,7 +264,7 @@ function useSectionHandling(limb: Limb | null): Handling | null {
     aside: false,
     move: (_, up) =>
       setSettings((now) =>
-        now.sectionMm === null ? now : { ...now, sectionMm: within(now.sectionMm - up) },
+        now.sectionMm === null ? now : { ...now, sectionMm: levelWithin(limb, now.sectionMm - up) },
       ),
     length: null,
     width: null,

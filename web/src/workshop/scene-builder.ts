@@ -5,7 +5,7 @@ import type { CaseSection } from "../api/replies";
 import type { Alignment, FitResult, Limb, Proof, SocketShape } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
-import { named } from "../words/words";
+import { levelWords, named } from "../words/words";
 import { floats } from "./painting";
 import { toPatient } from "./patient-frame";
 import { trimHeights } from "./trim-heights";
@@ -16,6 +16,8 @@ import type { StageView, ViewSettings } from "./view-settings";
 
 const SEEN_THROUGH = 0.38;
 const PAINT_SEEN_THROUGH = 0.65;
+/** The marker that drags the plane of the cross-section. */
+export const SECTION_GRIP = "section";
 
 export interface SceneParts {
   readonly side: Side;
@@ -56,6 +58,7 @@ export function buildScene(parts: SceneParts): Scene {
       ...complaintMarkers(parts),
       ...trimMarkers(parts),
       ...measureMarkers(parts),
+      ...sectionMarker(parts),
       ...parts.layers.markers,
     ],
     handles: parts.shaped?.handles ?? [],
@@ -99,6 +102,17 @@ function meshes({ arrays, view, paint: colours, settings }: SceneParts): MeshIte
   // The made socket is model and coupling in one: both would lie in its faces.
   if (layers.has("model") && made === null) {
     shown.push(whole(arrays, "model", "model", opacity(null)));
+    around = true;
+  }
+  if (layers.has("outside") && made === null) {
+    const look: Look = { finish: "model", opacity: opacity(null), paint: null };
+    const outside = mesh(
+      "outside",
+      arrays.get("outside.positions"),
+      arrays.get("model.faces"),
+      look,
+    );
+    shown.push(outside && { ...outside, readable: false });
   }
   if (layers.has("coupling") && made === null) {
     shown.push(whole(arrays, "coupling", "hardware", 1));
@@ -217,14 +231,40 @@ function measureLine(measured: readonly Triple[] | null): LineItem[] {
       }));
 }
 
+function cutOutlines({ outlines: { inside, skin } }: CaseSection) {
+  return inside !== undefined && inside.length > 0 ? inside : (skin ?? []);
+}
+
+/** What the section's plane is dragged by: at its edge, in front on the outer side. */
+function sectionMarker({ section, settings, side, text }: SceneParts): MarkerItem[] {
+  const level = settings.sectionMm;
+  if (section === null || level === null) {
+    return [];
+  }
+  const outward = side === "right" ? 1 : -1;
+  const [edge] = cutOutlines(section)
+    .flat()
+    .sort(([ax, ay], [bx, by]) => bx * outward + by - ax * outward - ay);
+  return edge === undefined
+    ? []
+    : [
+        {
+          id: SECTION_GRIP,
+          label: `Cross-section ${levelWords(level, (value) => text(value))}`,
+          at: [...edge, -level],
+          look: "sure",
+          selected: false,
+          movable: true,
+        },
+      ];
+}
+
 /** The socket's inside at the level of the cross-section, or the skin where there is no socket. */
 function sectionLines(section: CaseSection | null): LineItem[] {
   if (section === null) {
     return [];
   }
-  const { inside, skin } = section.outlines;
-  const cut = inside !== undefined && inside.length > 0 ? inside : (skin ?? []);
-  return cut.map((outline, i) => ({
+  return cutOutlines(section).map((outline, i) => ({
     id: `section:${i.toString()}`,
     positions: new Float32Array(outline.flatMap(([x, y]) => [x, y, -section.level_mm])),
     closed: true,

@@ -62,6 +62,11 @@ export function lowestLevel(limb: Limb | null): number {
   return Math.floor(limb?.measures.length_below_datum_mm ?? 150) - 1;
 }
 
+/** A level as near to the one wanted as the limb allows. */
+export function levelWithin(limb: Limb | null, wantedMm: number): number {
+  return Math.max(SECTION_FROM_MM, Math.min(lowestLevel(limb), wantedMm));
+}
+
 /** Limb and socket cut at a level, seen from above, with space, wall and cover around. */
 export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: SectionPanelProps) {
   return (

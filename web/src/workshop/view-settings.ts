@@ -6,9 +6,10 @@ import type { Triple } from "../viewer/scene";
 
 export const LAYERS = [
   { name: "skin", label: "Skin" },
-  { name: "shape", label: "Socket shape" },
+  { name: "shape", label: "Rectified shape" },
   { name: "bones", label: "Bones" },
-  { name: "model", label: "Socket model" },
+  { name: "model", label: "Socket, inside" },
+  { name: "outside", label: "Socket, outside" },
   { name: "trim", label: "Trim line" },
   { name: "coupling", label: "Coupling" },
   { name: "made", label: "Socket as made" },
@@ -201,6 +202,9 @@ export function arraysFor(
   }
   if (layers.has("model")) {
     need("model.positions", "model.faces");
+  }
+  if (layers.has("outside")) {
+    need("outside.positions", "model.faces");
   }
   if (layers.has("trim")) {
     need("trim.positions");

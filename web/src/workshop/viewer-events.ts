@@ -8,6 +8,8 @@ import { useCaseState, useDocument, useSession } from "./case-context";
 import { areaAt } from "./painting";
 import { fromPatient } from "./patient-frame";
 import { placeReadout } from "./readout";
+import { SECTION_GRIP } from "./scene-builder";
+import { levelWithin } from "./section-panel";
 import { useService } from "./service-context";
 import { movedTrim } from "./trim-points";
 import { useShapingEvents } from "./use-area-shaping";
@@ -35,6 +37,8 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
   const previewTrim = useTrimPreview();
   const changeTrim = useTrimChange();
   const placeComplaint = useComplaintPlacing();
+
+  const section = useSectionGrip();
 
   const place = (name: string, at: Triple): void => {
     session.placeLandmark(name, at);
@@ -75,6 +79,11 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       setSettings((now) => withSelected(now, { area }));
     },
     onMarker: (id) => {
+      if (id === SECTION_GRIP) {
+        // With nothing selected, keys and step pad move the section.
+        setSettings((now) => withSelected(now, {}));
+        return;
+      }
       const landmark = landmarkOf(id);
       if (landmark !== null) {
         setSettings((now) => ({ ...now, landmark, trim: null, felt: null }));
@@ -89,6 +98,11 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       }
     },
     onMarkerMoved: (id, at) => {
+      if (id === SECTION_GRIP) {
+        section.to(at);
+        section.end();
+        return;
+      }
       const trim = trimOf(id);
       if (trim !== null) {
         const [x, y, z] = fromPatient(at, side);
@@ -115,6 +129,14 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
     },
     ...shaping,
     onMarkerPreview: (id, at) => {
+      if (id === SECTION_GRIP) {
+        if (at === null) {
+          section.giveUp();
+        } else {
+          section.to(at);
+        }
+        return;
+      }
       const trim = trimOf(id);
       if (trim === null) {
         shaping.onMarkerPreview(id, at);
@@ -123,6 +145,30 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       }
     },
     onView,
+  };
+}
+
+/** The plane of the cross-section while it is dragged: the drawing follows; Escape puts it back. */
+function useSectionGrip() {
+  const { settings, setSettings } = useView();
+  const limb = useResults("capture");
+  const begun = useRef<number | null>(null);
+  const put = (level: number): void =>
+    setSettings((now) => ({ ...withSelected(now, {}), sectionMm: level }));
+  return {
+    to: (at: Triple): void => {
+      begun.current ??= settings.sectionMm;
+      put(levelWithin(limb, Math.round(-at[2])));
+    },
+    end: (): void => {
+      begun.current = null;
+    },
+    giveUp: (): void => {
+      if (begun.current !== null) {
+        put(begun.current);
+      }
+      begun.current = null;
+    },
   };
 }
 
