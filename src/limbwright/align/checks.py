@@ -135,7 +135,10 @@ def moment_finding(moments: MomentCurve) -> Finding:
 def adjustment_findings(
     wanted: FootChange, adjustment: Adjustment, adapters: Adapters
 ) -> tuple[Finding, ...]:
-    """Whether the wanted change can be made, and whether anyone has measured one as large."""
+    """Whether the wanted change can be made, and whether anyone has measured one as large.
+
+    A wish is none of the leg as it stands: these are notes, and say of what they speak.
+    """
     if wanted.is_none:
         return ()
     shift = math.hypot(wanted.forward_mm, wanted.outward_mm)
@@ -144,8 +147,8 @@ def adjustment_findings(
         Finding(
             stage=STAGE,
             code="change-feasible" if adjustment.feasible else "change-beyond-range",
-            severity=Severity.OK if adjustment.feasible else Severity.WARNING,
-            text=adjustment.text,
+            severity=Severity.OK if adjustment.feasible else Severity.NOTE,
+            text=f"For the wanted change: {adjustment.text}",
             where="adapters",
             value=math.hypot(adjustment.missing_forward_mm, adjustment.missing_outward_mm),
             limit=0.0,
@@ -164,9 +167,10 @@ def adjustment_findings(
                 Finding(
                     stage=STAGE,
                     code="change-beyond-tested",
-                    severity=Severity.WARNING,
+                    severity=Severity.NOTE,
                     text=(
-                        f"A change of {value:.0f} {'degrees' if unit == 'deg' else unit} at once is"
+                        f"A wanted change of {value:.0f}"
+                        f" {'degrees' if unit == 'deg' else unit} at once is"
                         f" beyond the {tested.value:.0f} that gait studies measured."
                     ),
                     where="foot",
