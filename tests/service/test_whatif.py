@@ -10,9 +10,10 @@ from limbwright.align.loads import Walker
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
 from limbwright.case.memo import Memo
-from limbwright.case.whatif import Move, held_seat, moved_document, what_if
+from limbwright.case.whatif import Move, held_seat, moved_document, turned_document, what_if
 from limbwright.cli import main
 from limbwright.core.errors import InvalidCase
+from limbwright.core.findings import Severity
 from limbwright.core.stages import STAGE_NAMES
 
 MOVES = {
@@ -101,3 +102,46 @@ def test_the_command_line_answers_in_json_and_asks_for_a_change(demo_folder, cap
     out = capsys.readouterr().out
     assert "MOMENTS" in out
     assert "people adapt" in out
+
+
+@pytest.mark.parametrize("move", [Move(foot_out_mm=6.0), Move(foot_forward_mm=5.0)])
+def test_the_adapters_set_as_a_what_if_tells_give_the_moments_that_it_told(aligned, move):
+    folder, document, memo, _ = aligned
+    told = what_if(folder, document, memo, move, by_adapters=True)
+    assert told.adjustment.steps
+    assert told.adapters != document.align.adapters
+    align = document.align.model_copy(update={"adapters": told.adapters})
+    set_so = document.model_copy(update={"align": align})
+    stands = evaluate(folder, set_so, memo, upto="align").outcomes["align"].result
+    for one in told.moments:
+        if one.place == "datum":
+            found = moment_at(stands.effects[0].before, "datum", one.phase)
+            assert getattr(found, f"{one.plane}_n_m") == pytest.approx(one.after_n_m, abs=1e-9)
+    assert told.pylon_after_mm == told.pylon_before_mm
+
+
+def test_turning_adapters_leaves_what_the_catalogue_gives_unstated_and_nothing_wanted(aligned):
+    folder, document, memo, _ = aligned
+    wish = document.align.model_copy(update={"adapters": (), "wanted_outward_mm": 6.0})
+    wishing = document.model_copy(update={"align": wish})
+    evaluation = evaluate(folder, wishing, memo, upto="align")
+    turned, made = turned_document(folder, wishing, memo, Move(foot_out_mm=6.0), evaluation)
+    assert [one.place.value for one in turned.align.adapters] == ["socket", "foot"]
+    assert all(one.range_deg is one.screw_pitch_mm is None for one in turned.align.adapters)
+    assert turned.align.wanted_outward_mm == 0.0
+    set_deg = turned.align.adapters[0].adduction_deg
+    assert set_deg == pytest.approx(
+        sum(s.change for s in made.steps if (s.adapter, s.what) == ("socket", "adduction"))
+    )
+    assert set_deg != 0.0
+
+
+def test_a_wish_is_never_a_warning_of_the_leg_as_it_stands(aligned):
+    folder, document, memo, _ = aligned
+    align = document.align.model_copy(update={"wanted_forward_mm": 55.0})
+    wishing = document.model_copy(update={"align": align})
+    found = evaluate(folder, wishing, memo, upto="align").outcomes["align"].result.findings
+    told = {one.code: one for one in found if one.code.startswith("change-")}
+    assert set(told) == {"change-beyond-range", "change-beyond-tested"}
+    assert all(one.severity is Severity.NOTE for one in told.values())
+    assert all("wanted change" in one.text for one in told.values())

@@ -111,7 +111,7 @@ def adapters_of(plans: Sequence[AdapterPlan], parts: PartsPlan | None = None) ->
         not come before those at the foot.
     """
     _check(plans)
-    plans = (*_with_main(plans, AdapterPlace.SOCKET), *_with_main(plans, AdapterPlace.FOOT))
+    plans = with_main_pyramids(plans)
     upper = _first_pyramid(plans, AdapterPlace.SOCKET)
     lower = _last_pyramid(plans, AdapterPlace.FOOT)
     names = _names(plans, {upper, lower})
@@ -124,6 +124,11 @@ def adapters_of(plans: Sequence[AdapterPlan], parts: PartsPlan | None = None) ->
         )
         for number, (plan, name) in enumerate(zip(plans, names, strict=True))
     )
+
+
+def with_main_pyramids(plans: Sequence[AdapterPlan]) -> tuple[AdapterPlan, ...]:
+    """What is listed, and a default main pyramid at an end that lists none."""
+    return (*_with_main(plans, AdapterPlace.SOCKET), *_with_main(plans, AdapterPlace.FOOT))
 
 
 def main_pyramid(adapters: Adapters, place: AdapterPlace) -> Adapter:

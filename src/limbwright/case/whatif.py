@@ -12,20 +12,23 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
+from limbwright.align.adapters import adapters_of
+from limbwright.align.adjust import adjust
 from limbwright.align.chain import datum_height_mm, stand, turned_out_rad
 from limbwright.align.effects import phase_moments
 from limbwright.align.load_line import knee_centre
 from limbwright.align.loads import Walker
+from limbwright.align.moves import FootChange
 from limbwright.align.plan import AdapterKind, AdapterPlace, AdapterPlan, AlignPlan
-from limbwright.align.result import Alignment, PhaseMoments
+from limbwright.align.result import Adjustment, Alignment, PhaseMoments
+from limbwright.case.checked import checked
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import NOTHING_HELD, Evaluation, Outcome, evaluate
-from limbwright.case.folder import validation_problems
 from limbwright.case.memo import Memo
-from limbwright.core.errors import InvalidCase
+from limbwright.case.parts_file import read_catalogue
+from limbwright.case.turned import turned_plan
 from limbwright.core.findings import Finding, Severity
+from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import PartsPlan
 from limbwright.prove.result import AreaPressure
 
@@ -106,6 +109,10 @@ class WhatIf:
         Stops, warnings and what is not established, that come or go.
     label : str
         What the pressures are.
+    adjustment : Adjustment or None
+        What is turned and slid for it; None where the bench is set anew.
+    adapters : tuple of AdapterPlan
+        As they are then set; none where the bench is set anew.
     """
 
     move: Move
@@ -118,9 +125,13 @@ class WhatIf:
     new_findings: tuple[Finding, ...]
     gone_findings: tuple[Finding, ...]
     label: str
+    adjustment: Adjustment | None = None
+    adapters: tuple[AdapterPlan, ...] = ()
 
 
-def what_if(folder: Path, document: CaseDocument, memo: Memo, move: Move) -> WhatIf:
+def what_if(
+    folder: Path, document: CaseDocument, memo: Memo, move: Move, *, by_adapters: bool = False
+) -> WhatIf:
     """Moments and area pressures of a case before and after a change of its alignment.
 
     Parameters
@@ -131,6 +142,9 @@ def what_if(folder: Path, document: CaseDocument, memo: Memo, move: Move) -> Wha
         Shared with other evaluations of the case: what the change does not touch is not
         computed again.
     move : Move
+    by_adapters : bool
+        Whether the leg as it stands is turned and slid, by whole least steps and as near as its
+        adapters allow; else the bench is set anew, exactly, and the tube cut for it.
 
     Raises
     ------
@@ -138,7 +152,11 @@ def what_if(folder: Path, document: CaseDocument, memo: Memo, move: Move) -> Wha
         When the case, or the changed case, cannot be evaluated.
     """
     before = _evaluated(folder, document, memo)
-    moved = moved_document(document, move, before)
+    adjustment = None
+    if by_adapters:
+        moved, adjustment = turned_document(folder, document, memo, move, before)
+    else:
+        moved = moved_document(document, move, before)
     after = _evaluated(folder, moved, memo, held_seat(document, moved, before))
     first, second = (one.outcomes["align"].result for one in (before, after))
     return WhatIf(
@@ -152,7 +170,34 @@ def what_if(folder: Path, document: CaseDocument, memo: Memo, move: Move) -> Wha
         _beyond(after.findings, before.findings),
         _beyond(before.findings, after.findings),
         after.outcomes["prove"].result.interface.label,
+        adjustment,
+        moved.align.adapters if by_adapters else (),
     )
+
+
+def turned_document(
+    folder: Path, document: CaseDocument, memo: Memo, move: Move, evaluation: Evaluation
+) -> tuple[CaseDocument, Adjustment]:
+    """The case with its adapters set for a change of the foot, and what was turned for it.
+
+    Raises
+    ------
+    InvalidCase
+        When the change leads beyond what a case may state.
+    """
+    parts = in_hand(document.couple, read_catalogue(folder, memo)).parts
+    adapters = adapters_of(document.align.adapters, parts)
+    wanted = FootChange(
+        move.foot_forward_mm,
+        move.foot_out_mm,
+        move.dorsiflexion_deg,
+        move.outer_border_up_deg,
+        move.foot_up_mm or None,
+        move.toe_out_deg or None,
+    )
+    adjustment = adjust(evaluation.outcomes["align"].result.leg, wanted, adapters)
+    align = turned_plan(document.align, adapters, adjustment.steps)
+    return document.model_copy(update={"align": align}), adjustment
 
 
 def moved_document(document: CaseDocument, move: Move, evaluation: Evaluation) -> CaseDocument:
@@ -180,22 +225,14 @@ def moved_document(document: CaseDocument, move: Move, evaluation: Evaluation) -
     if move.toe_out_deg:
         turned = math.degrees(turned_out_rad(aligned.leg))
         values["toe_out_deg"] = aligned.settings["toe-out"][0] - turned + move.toe_out_deg
-    align = _checked(AlignPlan, plan, values, "align")
+    align = checked(AlignPlan, plan, values, "align")
     couple = document.couple
     if move.foot_up_mm:
         height = evaluation.outcomes["couple"].result.height.datum_floor_mm
         lower = {"datum_floor_mm": height - move.foot_up_mm}
-        parts = _checked(PartsPlan, couple.parts, lower, "couple.parts")
+        parts = checked(PartsPlan, couple.parts, lower, "couple.parts")
         couple = couple.model_copy(update={"parts": parts})
     return document.model_copy(update={"align": align, "couple": couple})
-
-
-def _checked(kind: Any, plan: Any, values: dict[str, Any], path: str) -> Any:
-    stated = {name: getattr(plan, name) for name in kind.model_fields}
-    try:
-        return kind.model_validate({**stated, **values})
-    except ValidationError as error:
-        raise InvalidCase(validation_problems(error, path)) from error
 
 
 def _tilted(adapters: Sequence[AdapterPlan], move: Move) -> tuple[AdapterPlan, ...]:
@@ -214,7 +251,7 @@ def _tilted(adapters: Sequence[AdapterPlan], move: Move) -> tuple[AdapterPlan, .
             "flexion_deg": old.flexion_deg + flexion,
             "adduction_deg": old.adduction_deg + adduction,
         }
-        listed[number] = _checked(AdapterPlan, old, turned, f"align.adapters.{number}")
+        listed[number] = checked(AdapterPlan, old, turned, f"align.adapters.{number}")
     return tuple(listed)
 
 

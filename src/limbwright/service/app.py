@@ -247,7 +247,10 @@ def _part(part: AnyPart) -> schema.PartOut:
 def what_if(workshop: Case, move: schema.MoveIn) -> schema.WhatIfOut:
     """Moments and pressures before and after a change of the alignment; nothing is stored."""
     number = workshop.current.number
-    found = workshop.what_if(Move(**move.model_dump()))
+    found = workshop.what_if(
+        Move(**move.model_dump(exclude={"by_adapters"})), by_adapters=move.by_adapters
+    )
+    steps = found.adjustment.steps if found.adjustment is not None else ()
     return schema.WhatIfOut(
         revision=number,
         moments=[schema.MomentChangeOut(**asdict(one)) for one in found.moments],
@@ -259,6 +262,9 @@ def what_if(workshop: Case, move: schema.MoveIn) -> schema.WhatIfOut:
         new_findings=[one.text for one in found.new_findings],
         gone_findings=[one.text for one in found.gone_findings],
         label=found.label,
+        feasible=found.adjustment is None or found.adjustment.feasible,
+        steps=[schema.AdjustmentStepOut(**asdict(one)) for one in steps],
+        adapters=list(found.adapters),
     )
 
 

@@ -6,6 +6,7 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from limbwright.align.plan import AdapterPlan
 from limbwright.assess.plan import Person
 from limbwright.capture.plan import LandmarkSet, ScannedOver
 from limbwright.case.document import CaseDocument
@@ -269,6 +270,8 @@ class MoveIn(Sent):
     outer_border_up_deg: float = Field(default=0.0, ge=-15, le=15)
     socket_flexion_deg: float = Field(default=0.0, ge=-15, le=15)
     socket_adduction_deg: float = Field(default=0.0, ge=-15, le=15)
+    by_adapters: bool = False
+    """Turned and slid at the adapters as the leg stands; else the bench is set anew."""
 
 
 class MomentChangeOut(Sent):
@@ -293,6 +296,22 @@ class AreaChangeOut(Sent):
     limit_kpa: float | None
 
 
+class AdjustmentStepOut(Sent):
+    """One thing to turn or slide at one adapter."""
+
+    number: int
+    adapter: str
+    kind: str
+    what: str
+    undo: str
+    do: str
+    screw: str
+    amount: float
+    unit: str
+    change: float
+    change_unit: str
+
+
 class WhatIfOut(Sent):
     """A case before and after a change of its alignment, of the revision that was asked."""
 
@@ -306,6 +325,10 @@ class WhatIfOut(Sent):
     new_findings: list[str]
     gone_findings: list[str]
     label: str
+    feasible: bool
+    """Whether the adapters reach what was asked; else the steps come as near as they can."""
+    steps: list[AdjustmentStepOut]
+    adapters: list[AdapterPlan]
 
 
 class EarlierOut(Sent):

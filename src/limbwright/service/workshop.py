@@ -351,7 +351,7 @@ class Workshop:
         # Without the memo, which one evaluation at a time may use.
         return read_catalogue(self.folder)
 
-    def what_if(self, move: Move) -> WhatIf:
+    def what_if(self, move: Move, *, by_adapters: bool = False) -> WhatIf:
         """What a change of the alignment would do to the case that stands; nothing is stored.
 
         Raises
@@ -362,7 +362,7 @@ class Workshop:
             document = self._current.document
             # Remembered from here on: a limb is never captured within an answer.
             self._captured(document)
-            return what_if(self.folder, document, self._memo, move)
+            return what_if(self.folder, document, self._memo, move, by_adapters=by_adapters)
 
     def measured(self, start_mm: list[float], end_mm: list[float]) -> MeasuredDistance:
         """Distance between two points touched on the limb, in the patient's frame.

@@ -234,6 +234,7 @@ const NO_MOVE = {
   outer_border_up_deg: 0,
   socket_flexion_deg: 0,
   socket_adduction_deg: 0,
+  by_adapters: false,
 };
 
 function sent([x, y, z]: Point): Sent {

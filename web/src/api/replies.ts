@@ -2,6 +2,7 @@
 
 import type { Kg, Kpa, Mm, Newton } from "../units/quantities";
 import type {
+  AdapterPlan,
   CaseDocument,
   LandmarkSet,
   LengthUnit,
@@ -10,7 +11,7 @@ import type {
   ProvePlan,
   Side,
 } from "./document";
-import type { CasePressure, Finding, Proof, ResultsByStage } from "./results";
+import type { AdjustmentStep, CasePressure, Finding, Proof, ResultsByStage } from "./results";
 
 export interface Info {
   readonly version: string;
@@ -187,6 +188,8 @@ export interface Move {
   readonly toe_out_deg?: number;
   readonly dorsiflexion_deg?: number;
   readonly outer_border_up_deg?: number;
+  /** Turned and slid at the adapters as the leg stands; else the bench is set anew. */
+  readonly by_adapters?: boolean;
 }
 
 export interface MoveOutcome {
@@ -206,6 +209,10 @@ export interface MoveOutcome {
   readonly new_findings: readonly string[];
   readonly gone_findings: readonly string[];
   readonly label: string;
+  /** Whether the adapters reach what was asked; else the steps come as near as they can. */
+  readonly feasible: boolean;
+  readonly steps: readonly AdjustmentStep[];
+  readonly adapters: readonly AdapterPlan[];
 }
 
 /** Null where the load case found no equilibrium. */

@@ -747,6 +747,34 @@ export interface components {
             turn_deg: number;
         };
         /**
+         * AdjustmentStepOut
+         * @description One thing to turn or slide at one adapter.
+         */
+        AdjustmentStepOut: {
+            /** Adapter */
+            adapter: string;
+            /** Amount */
+            amount: number;
+            /** Change */
+            change: number;
+            /** Change Unit */
+            change_unit: string;
+            /** Do */
+            do: string;
+            /** Kind */
+            kind: string;
+            /** Number */
+            number: number;
+            /** Screw */
+            screw: string;
+            /** Undo */
+            undo: string;
+            /** Unit */
+            unit: string;
+            /** What */
+            what: string;
+        };
+        /**
          * AlignPlan
          * @description What the practitioner sets on the bench.
          */
@@ -2197,6 +2225,11 @@ export interface components {
          */
         MoveIn: {
             /**
+             * By Adapters
+             * @default false
+             */
+            by_adapters: boolean;
+            /**
              * Dorsiflexion Deg
              * @default 0
              */
@@ -2952,8 +2985,12 @@ export interface components {
          * @description A case before and after a change of its alignment, of the revision that was asked.
          */
         WhatIfOut: {
+            /** Adapters */
+            adapters: components["schemas"]["AdapterPlan"][];
             /** Areas */
             areas: components["schemas"]["AreaChangeOut"][];
+            /** Feasible */
+            feasible: boolean;
             /** Gone Findings */
             gone_findings: string[];
             /** Label */
@@ -2972,6 +3009,8 @@ export interface components {
             pylon_before_mm: number;
             /** Revision */
             revision: number;
+            /** Steps */
+            steps: components["schemas"]["AdjustmentStepOut"][];
         };
     };
     responses: never;
