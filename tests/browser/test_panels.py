@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
 
+from browser.test_shaping import undo
 from browser.workshop import Bench
 
 pytestmark = pytest.mark.browser
@@ -66,19 +68,58 @@ def test_the_foot_is_dragged_and_moved_by_keys_and_the_moments_follow(bench: Ben
     view = bench.panel.get_by_role("figure").filter(has_text="From the front")
     expect(view).to_contain_text("outward")
     expect(view).to_contain_text("→")
-    bench.page.mouse.up()
-    bench.settle()
-    moved = float(typed.input_value())
+    # The old leg and its load line stay as a ghost, 1 mm of the page a mm of the foot.
+    lines = view.locator(".leg-load")
+    expect(lines).to_have_count(2)
+    was, then = (float(lines.nth(n).get_attribute("x1") or "nan") for n in (0, 1))
+    moved = int(foot.get_attribute("aria-valuenow") or "0")
     assert 5 <= moved <= 15
+    assert then - was == pytest.approx(-moved)
+    bench.page.mouse.up()
     foot.press("ArrowRight")
-    bench.settle()
-    expect(typed).to_have_value(f"{moved - 1:.1f}")
-    expect(bench.panel.get_by_role("heading", name="What the change does")).to_be_visible()
-    before, after = bench.row("Coronal, mid stance")
-    assert after < before
+    assert foot.get_attribute("aria-valuenow") == f"{moved - 1}"
+    assert "N·m" in (foot.get_attribute("aria-valuetext") or "")
     foot.press("Home")
+    readout = bench.panel.get_by_role("region", name="The foot tried elsewhere")
+    bench.panel.get_by_role("button", name="Forget").click()
+    expect(readout).to_have_count(0)
+    expect(typed).to_have_value("0.0")
+
+
+def test_a_tried_foot_is_set_at_the_screws_and_undone(bench: Bench, output: Path) -> None:
+    bench.go("align")
+    foot = bench.panel.get_by_role("slider", name="Foot in the front view")
+    as_set = moments_as_set(bench)
+    for _ in range(6):
+        foot.press("ArrowLeft")
+    readout = bench.panel.get_by_role("region", name="The foot tried elsewhere")
+    set_so = readout.get_by_role("button", name="Turn the screws so")
+    expect(set_so).to_be_enabled(timeout=60_000)
+    expect(readout).to_contain_text("Pressure changes most at")
+    expect(readout).to_contain_text("back out the")
+    readout.scroll_into_view_if_needed()
+    for scheme in ("light", "dark"):
+        bench.page.emulate_media(color_scheme=scheme)
+        bench.page.screenshot(path=output / f"leg-tried-{scheme}.png")
+    cells = [cell.inner_text().split(" → ") for cell in readout.locator("tbody td").all()]
+    assert all(len(pair) == 2 for pair in cells)
+    before, after = ([pair[n] for pair in cells] for n in (0, 1))
+    # coronal mid; sagittal early, mid, late
+    picked = (1, 3, 4, 5)
+    assert [before[n] for n in picked] == as_set
+    assert after[1] != before[1]
+    set_so.click()
     bench.settle()
-    expect(bench.panel.get_by_role("heading", name="What the change does")).to_have_count(0)
+    expect(readout).to_have_count(0)
+    assert moments_as_set(bench) == [after[n] for n in picked]
+    undo(bench)
+    assert moments_as_set(bench) == as_set
+
+
+def moments_as_set(bench: Bench) -> list[str]:
+    """Of the table of small changes, the leg as it stands."""
+    row = bench.panel.get_by_role("row", include_hidden=True).filter(has_text="As set")
+    return [text.strip() for text in row.locator("td").all_text_contents()][:4]
 
 
 def test_what_nobody_asked_stays_unasked_and_an_answer_changes_the_advice(bench: Bench) -> None:

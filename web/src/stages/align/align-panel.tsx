@@ -1,4 +1,5 @@
 import "./align.css";
+import { useState } from "react";
 import type { Alignment } from "../../api/results";
 import { Block } from "../../components/block";
 import { LineChart } from "../../components/line-chart";
@@ -9,20 +10,26 @@ import { useStage } from "../../workshop/case-context";
 import { AdaptersForm } from "./adapters-form";
 import { BenchForm } from "./bench-form";
 import { EffectsTable } from "./effects-table";
+import { LegReadout } from "./leg-readout";
 import { LegViews } from "./leg-views";
 import { LoadLineTable } from "./load-line-table";
 import { Observations } from "./observations";
 import { ScrewAnswer } from "./screw-answer";
+import type { Trial } from "./trial";
+import { useWhatIf } from "./use-what-if";
 import { WantedForm } from "./wanted-form";
 import { WhatIfAnswer } from "./what-if";
 
 /** Where the load line is, and which screws move it. */
 export function AlignPanel() {
   const state = useStage("align");
+  const [trial, setTrial] = useState<Trial | null>(null);
+  const outcome = useWhatIf(trial);
   return (
     <>
       <Block title="The leg">
-        <LegViews />
+        <LegViews trial={trial} onTry={setTrial} />
+        <LegReadout trial={trial} outcome={outcome} onTry={setTrial} />
       </Block>
       <BenchForm />
       <Block title="Moments through stance">
@@ -43,7 +50,7 @@ export function AlignPanel() {
             <ScrewAnswer adjustment={alignment.adjustment} screws={alignment.screws} />
           )}
         </StageResults>
-        <WhatIfAnswer />
+        <WhatIfAnswer state={outcome} />
       </Block>
       <Observations />
       <StageResults state={state}>{(alignment) => <Loads alignment={alignment} />}</StageResults>

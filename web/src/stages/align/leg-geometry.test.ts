@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Alignment } from "../../api/results";
-import { acrossSign, flatLeg, slopePerMm } from "./leg-geometry";
+import { acrossSign, flatLeg, withFootAt } from "./leg-geometry";
+import { triedMoment } from "./trial";
 
 const moments = (coronal: number) => [
   { place: "datum", phase: "mid_stance", coronal_n_m: coronal, sagittal_n_m: 2, transverse_n_m: 0 },
@@ -42,8 +43,32 @@ describe("the leg laid flat", () => {
     expect(flatLeg(leg, null, "front", "left").knee).toEqual([35, 20]);
   });
 
-  it("tells the moment for each mm of the foot, where it is computed", () => {
-    expect(slopePerMm(leg, "front")).toBeCloseTo(-0.8);
-    expect(slopePerMm(leg, "side")).toBeNull();
+  it("lets the tube lean under a socket that stays, and takes the load line with the foot", () => {
+    const flat = {
+      ...flatLeg(leg, null, "side", "right"),
+      chain: [
+        [0, -190],
+        [0, -200],
+        [0, -300],
+        [0, -400],
+        [0, -420],
+      ] as const,
+      adapters: [
+        [0, -200],
+        [0, -400],
+      ] as const,
+    };
+    const moved = withFootAt(flat, 12);
+    expect(moved.chain.map(([x]) => x)).toEqual([0, 0, 6, 12, 12]);
+    expect(moved.foot.map(([x]) => x)).toEqual(flat.foot.map(([x]) => x + 12));
+    expect(moved.loadLine).toBe(72);
+    expect(moved.knee).toEqual(flat.knee);
+  });
+
+  it("tells the moment of a tried foot where small changes are computed", () => {
+    const coronal = triedMoment(leg, "mid_stance", "coronal_n_m", { forward: 0, outward: 10 });
+    expect(coronal?.[0]).toBe(10);
+    expect(coronal?.[1]).toBeCloseTo(2);
+    expect(triedMoment(leg, "mid_stance", "coronal_n_m", { forward: 1, outward: 0 })).toBeNull();
   });
 });

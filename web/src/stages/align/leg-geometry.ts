@@ -76,17 +76,21 @@ export function flatLeg(
   };
 }
 
-/** Moment on the socket per mm that the foot moves, by the engine's own small change. */
-export function slopePerMm(alignment: Alignment, view: ViewName): number | null {
-  const name = view === "front" ? "foot out" : "foot forward";
-  const plane = view === "front" ? "coronal_n_m" : "sagittal_n_m";
-  const effect = alignment.effects.find((one) => one.name === name);
-  const of = (moments: Alignment["effects"][number]["before"]): number | undefined =>
-    moments.find(({ place, phase }) => place === "datum" && phase === "mid_stance")?.[plane];
-  const [before, after] = [of(effect?.before ?? []), of(effect?.after ?? [])];
-  return effect === undefined || before === undefined || after === undefined
-    ? null
-    : (after - before) / effect.amount;
+/** The leg with its foot shifted across the page, sole level. The tube leans between its pyramids;
+ * the load line goes with the foot, whose ground it stands on. The tilts are kept, so that up stays
+ * up; what the leg loses in length by the lean is left out. */
+export function withFootAt(leg: FlatLeg, byMm: number): FlatLeg {
+  const high = leg.adapters[0]?.[1] ?? leg.datum[1];
+  const low = leg.adapters.at(-1)?.[1] ?? leg.floor;
+  const share = (u: number): number => Math.min(1, Math.max(0, (high - u) / (high - low || 1)));
+  const put = ([x, u]: Flat): Flat => [x + share(u) * byMm, u];
+  return {
+    ...leg,
+    chain: leg.chain.map(put),
+    adapters: leg.adapters.map(put),
+    foot: leg.foot.map(([x, u]): Flat => [x + byMm, u]),
+    loadLine: leg.loadLine === null ? null : leg.loadLine + byMm,
+  };
 }
 
 /** The limb's measured widths about its long axis, down one side and up the other. */

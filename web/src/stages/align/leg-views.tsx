@@ -1,20 +1,25 @@
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from "react";
 import type { Side } from "../../api/document";
 import type { Alignment, Limb } from "../../api/results";
-import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { useDocument, useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
-import { acrossSign, type Flat, flatLeg, slopePerMm, type ViewName } from "./leg-geometry";
+import { acrossSign, type Flat, flatLeg, type ViewName, withFootAt } from "./leg-geometry";
+import { type Trial, triedMoment } from "./trial";
 
 const REACH_MM = 60;
 const VIEWS = [
-  { view: "front", title: "From the front", field: "wanted_outward_mm", span: [-115, 115] },
-  { view: "side", title: "From the outer side", field: "wanted_forward_mm", span: [-110, 240] },
+  { view: "front", title: "From the front", part: "outward", span: [-115, 115] },
+  { view: "side", title: "From the outer side", part: "forward", span: [-110, 240] },
 ] as const;
 
+interface TrialProps {
+  readonly trial: Trial | null;
+  readonly onTry: (trial: Trial | null) => void;
+}
+
 /** The leg from the front and from the side with its load line; the foot can be dragged. */
-export function LegViews() {
+export function LegViews({ trial, onTry }: TrialProps) {
   const alignment = useResults("align");
   const limb = useResults("capture");
   const { side } = useDocument().person;
@@ -25,68 +30,77 @@ export function LegViews() {
   return (
     <div className={stale ? "leg-views stale" : "leg-views"}>
       {VIEWS.map((one) => (
-        <LegView key={one.view} {...one} alignment={alignment} limb={limb} side={side} />
+        <LegView
+          key={one.view}
+          {...one}
+          trial={trial}
+          onTry={onTry}
+          alignment={alignment}
+          limb={limb}
+          side={side}
+        />
       ))}
       <p className="remark">
         Drag the foot, or choose it and press the arrow keys (with Shift five times as far), or
-        enter the change below: there stand the screws for it, and what it does to moments and
-        pressures.
+        enter a wanted change further down. Nothing is stored until you set or keep it.
       </p>
     </div>
   );
 }
 
-interface LegViewProps {
+interface LegViewProps extends TrialProps {
   readonly view: ViewName;
   readonly title: string;
-  readonly field: "wanted_outward_mm" | "wanted_forward_mm";
+  readonly part: keyof Trial;
   readonly span: readonly [number, number];
   readonly alignment: Alignment;
   readonly limb: Limb | null;
   readonly side: Side;
 }
 
-function LegView({ view, title, field, span, alignment, limb, side }: LegViewProps) {
-  const [align, change] = useSection("align");
-  const [dragged, setDragged] = useState<number | null>(null);
-  const drag = useRef<{ x: number; perPixel: number; from: number } | null>(null);
+function LegView(props: LegViewProps) {
+  const { view, title, part, span, alignment, limb, side, trial, onTry } = props;
+  const [align] = useSection("align");
+  const [dragging, setDragging] = useState(false);
+  const drag = useRef<{ x: number; perPixel: number; from: number; was: Trial | null } | null>(
+    null,
+  );
   const units = useUnits();
-  const leg = flatLeg(alignment, limb, view, side);
+  const asIs = flatLeg(alignment, limb, view, side);
   const sign = acrossSign(view, side);
-  const moved = dragged ?? align[field];
-  const put = (value: number): void => change({ [field]: mm(clamped(value)) });
+  const at = trial ?? { forward: align.wanted_forward_mm, outward: align.wanted_outward_mm };
+  const moved = at[part];
+  const leg = withFootAt(asIs, sign * moved);
+  const put = (value: number): void => onTry({ ...at, [part]: clamped(value) });
 
   const onDown = (event: PointerEvent<SVGGElement>): void => {
     const picture = event.currentTarget.ownerSVGElement;
     if (picture !== null) {
       const perPixel = (span[1] - span[0]) / picture.getBoundingClientRect().width;
-      drag.current = { x: event.clientX, perPixel, from: align[field] };
+      drag.current = { x: event.clientX, perPixel, from: moved, was: trial };
       event.currentTarget.setPointerCapture(event.pointerId);
-      setDragged(align[field]);
+      setDragging(true);
     }
   };
   const onMove = (event: PointerEvent<SVGGElement>): void => {
     if (drag.current !== null) {
       const { x, perPixel, from } = drag.current;
-      setDragged(clamped(from + sign * (event.clientX - x) * perPixel));
+      put(from + sign * (event.clientX - x) * perPixel);
     }
   };
   const onUp = (): void => {
     drag.current = null;
-    if (dragged !== null && dragged !== align[field]) {
-      put(dragged);
-    }
-    setDragged(null);
+    setDragging(false);
   };
   const onCancel = (): void => {
-    drag.current = null;
-    setDragged(null);
+    onTry(drag.current?.was ?? null);
+    onUp();
   };
   const onKeyDown = (event: KeyboardEvent): void => {
     const way = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
     if (way !== undefined) {
       event.preventDefault();
-      put(align[field] + way * sign * (event.shiftKey ? 5 : 1));
+      put(moved + way * sign * (event.shiftKey ? 5 : 1));
     } else if (event.key === "Home") {
       event.preventDefault();
       put(0);
@@ -98,6 +112,15 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
   const bottom = -leg.floor + 30;
   const path = (points: readonly Flat[]): string =>
     `M${points.map(([x, u]) => `${x.toFixed(1)} ${(-u).toFixed(1)}`).join("L")}`;
+  const plane = view === "front" ? "coronal_n_m" : "sagittal_n_m";
+  const pair = triedMoment(alignment, "mid_stance", plane, at);
+  const moment =
+    pair === null
+      ? ""
+      : `${view === "front" ? "Coronal" : "Sagittal"}, mid stance: ${pair
+          .slice(0, moved === 0 ? 1 : 2)
+          .map((value) => units.number(value, "N·m", 1))
+          .join(" → ")} N·m`;
   const words = movedWords(moved, view, units.text);
   const outer = acrossSign("front", side) === 1 ? "→ outer" : "outer ←";
   return (
@@ -106,10 +129,25 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
       <svg
         viewBox={`${span[0].toString()} ${top.toFixed(0)} ${(span[1] - span[0]).toString()} ${(bottom - top).toFixed(0)}`}
       >
-        <title>{`${title}: limb, adapters, foot and load line`}</title>
+        <title>{`${title}: limb, adapters, foot and load line. ${words}. ${moment}`}</title>
         <g transform={`translate(${offsetFor(view, sign, span).toString()} 0)`}>
           <line className="leg-floor" x1={-260} x2={260} y1={-leg.floor} y2={-leg.floor} />
           {leg.limb.length > 0 ? <path className="leg-limb" d={`${path(leg.limb)}Z`} /> : null}
+          {moved === 0 ? null : (
+            <g className="leg-ghost">
+              <path className="leg-chain" d={path(asIs.chain)} />
+              <path className="leg-foot" d={`${path(asIs.foot)}Z`} />
+              {asIs.loadLine === null ? null : (
+                <line
+                  className="leg-load"
+                  x1={asIs.loadLine}
+                  x2={asIs.loadLine}
+                  y1={top + 26}
+                  y2={-asIs.floor}
+                />
+              )}
+            </g>
+          )}
           <path className="leg-chain" d={path(leg.chain)} />
           <path className="leg-foot" d={`${path(leg.foot)}Z`} />
           {leg.adapters.map(([x, u], i) => (
@@ -134,15 +172,14 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
             <circle className="leg-knee" cx={leg.knee[0]} cy={-leg.knee[1]} r={7} />
           )}
           <g
-            className={dragged === null ? "leg-handle" : "leg-handle dragging"}
+            className={dragging ? "leg-handle dragging" : "leg-handle"}
             role="slider"
             tabIndex={0}
             aria-label={view === "front" ? "Foot in the front view" : "Foot in the side view"}
             aria-valuemin={-REACH_MM}
             aria-valuemax={REACH_MM}
             aria-valuenow={moved}
-            aria-valuetext={words}
-            transform={`translate(${(sign * moved).toFixed(1)} 0)`}
+            aria-valuetext={`${words}. ${moment}`}
             onPointerDown={onDown}
             onPointerMove={onMove}
             onPointerUp={onUp}
@@ -164,7 +201,7 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
         )}
       </svg>
       <p className="leg-words">{words}</p>
-      <Moment alignment={alignment} view={view} movedMm={moved} />
+      <p className="leg-moment">{moment}</p>
     </figure>
   );
 }
@@ -172,33 +209,6 @@ function LegView({ view, title, field, span, alignment, limb, side }: LegViewPro
 /** A side view of a left limb faces the other way: shifted so that the toes stay inside. */
 function offsetFor(view: ViewName, sign: 1 | -1, span: readonly [number, number]): number {
   return view === "side" && sign === -1 ? span[0] + span[1] : 0;
-}
-
-/** The mid-stance moment as the foot stands and as it would stand, by small changes of this leg. */
-function Moment({
-  alignment,
-  view,
-  movedMm,
-}: {
-  alignment: Alignment;
-  view: ViewName;
-  movedMm: number;
-}) {
-  const { number } = useUnits();
-  const plane = view === "front" ? "coronal_n_m" : "sagittal_n_m";
-  const now = alignment.effects[0]?.before.find(
-    ({ place, phase }) => place === "datum" && phase === "mid_stance",
-  )?.[plane];
-  const slope = slopePerMm(alignment, view);
-  if (now === undefined || slope === null) {
-    return null;
-  }
-  return (
-    <p className="leg-moment">
-      {view === "front" ? "Coronal" : "Sagittal"}, mid stance: {number(now, "N·m", 1)}
-      {movedMm === 0 ? "" : ` → ${number(now + slope * movedMm, "N·m", 1)}`} N·m
-    </p>
-  );
 }
 
 function movedWords(

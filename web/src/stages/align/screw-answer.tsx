@@ -56,11 +56,14 @@ function seenWords(step: AdjustmentStep, screws: readonly SeenScrew[]): string {
 
 const QUARTER_SIGNS = ["", "¼", "½", "¾"] as const;
 
-function amountOf(step: AdjustmentStep, text: (value: number, unit: string) => string): string {
+export function amountOf(
+  step: AdjustmentStep,
+  text: (value: number, unit: string) => string,
+): string {
   return step.unit === "turns" ? quarters(step.amount) : text(step.amount, step.unit);
 }
 
-function stepWords(step: AdjustmentStep): string {
+export function stepWords(step: AdjustmentStep): string {
   const main = step.adapter === "socket" || step.adapter === "foot";
   const name = main ? `${named(step.adapter)} adapter` : named(step.adapter);
   if (step.screw === "") {

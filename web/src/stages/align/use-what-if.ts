@@ -7,6 +7,7 @@ import { NewestOnly } from "../../state/newest-only";
 import { useCaseState, useDocument } from "../../workshop/case-context";
 import { useService } from "../../workshop/service-context";
 import { useResults } from "../../workshop/use-viewer";
+import type { Trial } from "./trial";
 
 export type Outcome =
   | { readonly kind: "none" }
@@ -15,8 +16,11 @@ export type Outcome =
   | { readonly kind: "known"; readonly outcome: MoveOutcome };
 
 /** The wanted change as a move of the foot; a wanted moment is met by where the screws bring it. */
-export function moveOf(align: AlignPlan, adjustment: Adjustment): Move {
+export function moveOf(align: AlignPlan, adjustment: Adjustment, trial: Trial | null): Move {
+  const tried =
+    trial === null ? {} : { foot_forward_mm: trial.forward, foot_out_mm: trial.outward };
   return {
+    by_adapters: true,
     foot_forward_mm:
       align.wanted_sagittal_n_m === null ? align.wanted_forward_mm : adjustment.reached_forward_mm,
     foot_out_mm:
@@ -25,19 +29,21 @@ export function moveOf(align: AlignPlan, adjustment: Adjustment): Move {
     toe_out_deg: align.wanted_toe_out_deg ?? 0,
     dorsiflexion_deg: align.wanted_foot_flexion_deg,
     outer_border_up_deg: align.wanted_foot_adduction_deg,
+    ...tried,
   };
 }
 
-/** What the wanted change would do to the case as evaluated; the last wish wins. */
-export function useWhatIf(): Outcome {
+/** What a tried or wanted change would do to the case as evaluated; the last one wins. */
+export function useWhatIf(trial: Trial | null): Outcome {
   const service = useService();
   const { id, evaluated, uncovered } = useCaseState();
   const { align } = useDocument();
   const adjustment = useResults("align")?.adjustment;
   const [state, setState] = useState<Outcome>({ kind: "none" });
   const { current: newest } = useRef(new NewestOnly());
-  const move = adjustment === undefined ? null : moveOf(align, adjustment);
-  const moved = move !== null && Object.values(move).some((part) => part !== 0);
+  const move = adjustment === undefined ? null : moveOf(align, adjustment, trial);
+  const moved =
+    move !== null && Object.values(move).some((part) => typeof part === "number" && part !== 0);
   // Asked only of a case that stands: an edit that is still under way goes first.
   const wanted =
     moved && uncovered.length === 0 && evaluated !== null

@@ -3,7 +3,7 @@ import { SelectField } from "../../components/choice-field";
 import { useUnits } from "../../units/units-context";
 import { labelHead, named } from "../../words/words";
 import { useView } from "../../workshop/view-context";
-import { useWhatIf } from "./use-what-if";
+import type { Outcome } from "./use-what-if";
 
 const MOMENTS = [
   { phase: "mid_stance", plane: "coronal", head: "Coronal, mid stance" },
@@ -12,9 +12,8 @@ const MOMENTS = [
   { phase: "late_stance", plane: "sagittal", head: "Sagittal, late stance" },
 ] as const;
 
-/** The wanted change before and after: moments, lengths, pressures by area, findings. */
-export function WhatIfAnswer() {
-  const state = useWhatIf();
+/** The tried or wanted change before and after: moments, lengths, pressures by area, findings. */
+export function WhatIfAnswer({ state }: { state: Outcome }) {
   switch (state.kind) {
     case "none":
       return null;
@@ -94,7 +93,8 @@ function Changes({ outcome }: { outcome: MoveOutcome }) {
       <Findings title="Would go" texts={outcome.gone_findings} />
       <p className="remark">
         Datum to floor {text(outcome.length_before_mm, "mm", 0)}, then{" "}
-        {text(outcome.length_after_mm, "mm", 0)}. Nothing of this is stored until it is set.
+        {text(outcome.length_after_mm, "mm", 0)}. Nothing is turned on the leg until you set it so,
+        at the drawing.
       </p>
     </div>
   );
@@ -141,7 +141,7 @@ function kpa(value: number | null, number: (value: number, unit: string) => stri
 }
 
 /** The largest change first; what is held only before or after leads. */
-function byChange(areas: readonly AreaChange[]): AreaChange[] {
+export function byChange(areas: readonly AreaChange[]): AreaChange[] {
   const change = (one: AreaChange): number =>
     one.mean_before_kpa === null || one.mean_after_kpa === null
       ? Number.POSITIVE_INFINITY
