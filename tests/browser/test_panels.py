@@ -101,6 +101,9 @@ def test_a_tried_foot_is_set_at_the_screws_and_undone(bench: Bench, output: Path
     for scheme in ("light", "dark"):
         bench.page.emulate_media(color_scheme=scheme)
         bench.page.screenshot(path=output / f"leg-tried-{scheme}.png")
+    bench.page.set_viewport_size({"width": 1024, "height": 768})
+    foot.scroll_into_view_if_needed()
+    bench.page.screenshot(path=output / "leg-tried-tablet.png")
     cells = [cell.inner_text().split(" → ") for cell in readout.locator("tbody td").all()]
     assert all(len(pair) == 2 for pair in cells)
     before, after = ([pair[n] for pair in cells] for n in (0, 1))

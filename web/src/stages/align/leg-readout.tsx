@@ -92,7 +92,9 @@ function Moments({ known, trial }: { known: MoveOutcome | null; trial: Trial }) 
   return (
     <table className="table figures tight">
       <caption>
-        Moments on the socket, N·m, before → after{known === null ? ", not rounded to turns" : ""}
+        Moments on the socket at the datum, N·m, before →{" "}
+        {known === null ? "after, before rounding to turns" : "after the turns below"}; upper
+        bounds, since people adapt
       </caption>
       <thead>
         <tr>

@@ -40,10 +40,12 @@ export function LegViews({ trial, onTry }: TrialProps) {
           side={side}
         />
       ))}
-      <p className="remark">
-        Drag the foot, or choose it and press the arrow keys (with Shift five times as far), or
-        enter a wanted change further down. Nothing is stored until you set or keep it.
-      </p>
+      {trial !== null ? null : (
+        <p className="remark">
+          Drag the foot, or choose it and press the arrow keys (with Shift five times as far), or
+          enter a wanted change further down. Nothing is stored until you set or keep it.
+        </p>
+      )}
     </div>
   );
 }
@@ -120,7 +122,7 @@ function LegView(props: LegViewProps) {
       : `${view === "front" ? "Coronal" : "Sagittal"}, mid stance: ${pair
           .slice(0, moved === 0 ? 1 : 2)
           .map((value) => units.number(value, "N·m", 1))
-          .join(" → ")} N·m`;
+          .join(" → ")} N·m${moved === 0 ? "" : ", before rounding to turns"}`;
   const words = movedWords(moved, view, units.text);
   const outer = acrossSign("front", side) === 1 ? "→ outer" : "outer ←";
   return (
