@@ -1,9 +1,10 @@
 import { type DragEvent, useEffect, useRef, useState } from "react";
 import type { Service } from "../api/client";
-import type { LengthUnit, Person, Point } from "../api/document";
+import type { LengthUnit, Person, Point, Side } from "../api/document";
 import { ServiceRefused, sentenceOf } from "../api/errors";
 import type { Info, Problem, ScanEntry } from "../api/replies";
 import { CautionList } from "../components/cautions";
+import { LandmarkPicture } from "../landmarks/landmark-picture";
 import { ALL_CASES, caseAddress, goTo } from "../route";
 import { named } from "../words/words";
 import { UnitSwitch } from "../workshop/unit-switch";
@@ -212,6 +213,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
           <Landmarks
             points={points}
             picking={picking}
+            side={person.side ?? null}
             ready={scan !== null}
             onPick={(name) => setPicking(picking === name ? null : name)}
           />
@@ -298,11 +300,12 @@ function ScanFacts(props: ScanFactsProps) {
 interface LandmarksProps {
   readonly points: Readonly<Record<string, Point>>;
   readonly picking: string | null;
+  readonly side: Side | null;
   readonly ready: boolean;
   readonly onPick: (name: string) => void;
 }
 
-function Landmarks({ points, picking, ready, onPick }: LandmarksProps) {
+function Landmarks({ points, picking, side, ready, onPick }: LandmarksProps) {
   return (
     <section className="block" aria-label="Landmarks">
       <div className="block-head">
@@ -327,6 +330,7 @@ function Landmarks({ points, picking, ready, onPick }: LandmarksProps) {
             <span className="quiet">
               {points[name] === undefined ? (needed ? `needed: ${how}` : how) : "placed"}
             </span>
+            {picking === name ? <LandmarkPicture name={name} side={side} /> : null}
           </li>
         ))}
       </ul>

@@ -1,6 +1,7 @@
 import type { Landmark, Limb } from "../../api/results";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
+import { LandmarkPicture } from "../../landmarks/landmark-picture";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { useDocument, useSection, useSession } from "../../workshop/case-context";
@@ -47,46 +48,56 @@ export function LandmarkList({ limb }: { limb: Limb }) {
 function LandmarkRow({ landmark }: { landmark: Landmark }) {
   const { settings, setSettings } = useView();
   const { number } = useUnits();
+  const { side } = useDocument().person;
   const accept = useAccept(landmark);
   const { name, basis } = landmark;
   const picking = settings.picking === name;
   const selected = picking || settings.landmark === name;
   return (
-    <tr className={selected ? "chosen" : undefined}>
-      <th scope="row">
-        <button
-          type="button"
-          className="row-name"
-          data-entry={`capture.landmarks.points.${name}`}
-          aria-pressed={selected}
-          onClick={() => setSettings((now) => ({ ...now, landmark: name, picking: null }))}
-        >
-          {named(name)}
-        </button>
-      </th>
-      <td>
-        <BasisBadge basis={basis} />
-      </td>
-      <td className="number">{number(landmark.to_skin_mm, "mm")}</td>
-      <td className="row-actions">
-        {accept === null ? null : (
-          <button type="button" onClick={accept}>
-            Accept
+    <>
+      <tr className={selected ? "chosen" : undefined}>
+        <th scope="row">
+          <button
+            type="button"
+            className="row-name"
+            data-entry={`capture.landmarks.points.${name}`}
+            aria-pressed={selected}
+            onClick={() => setSettings((now) => ({ ...now, landmark: name, picking: null }))}
+          >
+            {named(name)}
+          </button>
+        </th>
+        <td>
+          <BasisBadge basis={basis} />
+        </td>
+        <td className="number">{number(landmark.to_skin_mm, "mm")}</td>
+        <td className="row-actions">
+          {accept === null ? null : (
+            <button type="button" onClick={accept}>
+              Accept
+              <span className="unseen"> {named(name)}</span>
+            </button>
+          )}
+          <button
+            type="button"
+            aria-pressed={picking}
+            onClick={() =>
+              setSettings((now) => ({ ...now, landmark: name, picking: picking ? null : name }))
+            }
+          >
+            {picking ? "Give up" : "Place"}
             <span className="unseen"> {named(name)}</span>
           </button>
-        )}
-        <button
-          type="button"
-          aria-pressed={picking}
-          onClick={() =>
-            setSettings((now) => ({ ...now, landmark: name, picking: picking ? null : name }))
-          }
-        >
-          {picking ? "Give up" : "Place"}
-          <span className="unseen"> {named(name)}</span>
-        </button>
-      </td>
-    </tr>
+        </td>
+      </tr>
+      {selected ? (
+        <tr>
+          <td colSpan={4}>
+            <LandmarkPicture name={name} side={side} />
+          </td>
+        </tr>
+      ) : null}
+    </>
   );
 }
 
