@@ -2,6 +2,7 @@ import { type KeyboardEvent, useEffect, useMemo, useRef } from "react";
 import type { Point } from "../api/document";
 import type { Scene } from "../viewer/scene";
 import { named } from "../words/words";
+import { ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "../workshop/cross-hair";
 import { useViewer } from "../workshop/use-viewer";
 import { handleViewerKey } from "../workshop/viewer-keys";
 
@@ -52,8 +53,9 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
     return { meshes: [mesh], lines: [], markers, outward: 1 };
   }, [scan, points, picking]);
   useEffect(() => viewer?.show(scene), [viewer, scene]);
+  const { missed, onKey } = useCrossHair(host, viewer, picking !== null);
   const onKeyDown = (event: KeyboardEvent): void => {
-    if (viewer !== null && handleViewerKey(event.key, viewer)) {
+    if (onKey(event) || (viewer !== null && handleViewerKey(event.key, viewer))) {
       event.preventDefault();
     }
   };
@@ -65,13 +67,17 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
         // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
         tabIndex={0}
         role="application"
-        aria-label="Picture of the scan in its own frame. Arrow keys turn it, plus and minus zoom."
+        aria-label={`Picture of the scan in its own frame. Arrow keys turn it, plus and minus zoom, 0 fits it. ${picking === null ? "" : CROSS_HAIR_KEYS}`}
         onKeyDown={onKeyDown}
       />
       {picking === null ? null : (
-        <p className="pick-hint" role="status">
-          Touch the scan at: <strong>{named(picking)}</strong>. Held, a finger aims under a lens.
-        </p>
+        <>
+          <CrossHair />
+          <p className="pick-hint" role="status">
+            Touch the scan at: <strong>{named(picking)}</strong>. <ByKeys missed={missed} />
+            Held, a finger aims under a lens.
+          </p>
+        </>
       )}
       {fault === null ? null : (
         <p className="refusal">

@@ -184,6 +184,28 @@ export class LimbViewer {
     this.invalidate();
   }
 
+  /** Bring what lies so many mm to the right and above into the middle. */
+  shift(rightMm: number, upMm: number): void {
+    const { right, up } = this.screenAxes();
+    const by = new Vector3(...right)
+      .multiplyScalar(rightMm)
+      .addScaledVector(new Vector3(...up), upMm);
+    this.camera.position.add(by);
+    this.controls.target.add(by);
+    this.controls.update();
+    this.invalidate();
+  }
+
+  /** Touch what lies in the middle of the picture; false when nothing does. */
+  touchMiddle(): boolean {
+    this.camera.updateMatrixWorld();
+    const reading = this.drawn.nearest(this.rayAt(0, 0))?.reading ?? null;
+    if (reading !== null) {
+      this.events.onTouch(reading);
+    }
+    return reading !== null;
+  }
+
   zoomBy(factor: number): void {
     this.setZoom(this.camera.zoom * factor);
   }

@@ -5,6 +5,7 @@ import { useUnits } from "../units/units-context";
 import type { Reading, Triple } from "../viewer/scene";
 import { labelHead, named } from "../words/words";
 import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
+import { ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "./cross-hair";
 import { stepsIn, useHandling } from "./handling";
 import { Legend } from "./legend";
 import { MeasuredNote } from "./measuring";
@@ -130,6 +131,8 @@ export function LimbView({ stage }: { stage: string }) {
 
   const picking =
     settings.picking !== null || settings.complaint !== null || settings.measured !== null;
+  // Both points of a measure taken, nothing more is asked for.
+  const asked = picking && settings.measured?.length !== 2;
   useEffect(() => {
     const giveUp = (event: globalThis.KeyboardEvent): void => {
       if (event.key === "Escape") {
@@ -145,8 +148,10 @@ export function LimbView({ stage }: { stage: string }) {
   const { handling, placing } = useHandling(viewer, scene.markers, limb);
   const coarse = useCoarsePointer();
   const padShown = (settings.pad ?? coarse) && !picking;
+  const { missed, onKey } = useCrossHair(host, viewer, asked);
   const onKeyDown = (event: KeyboardEvent): void => {
     if (
+      onKey(event) ||
       handlePictureKey(event, handling, stepsIn(units)) ||
       (viewer !== null && handleViewerKey(event.key, viewer))
     ) {
@@ -169,9 +174,14 @@ export function LimbView({ stage }: { stage: string }) {
             // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
             tabIndex={0}
             role="application"
-            aria-label={pictureLabel(side, seen, units.text(stepsIn(units).move[0], "mm", 0))}
+            aria-label={
+              asked
+                ? `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom. ${CROSS_HAIR_KEYS}`
+                : pictureLabel(side, seen, units.text(stepsIn(units).move[0], "mm", 0))
+            }
             onKeyDown={onKeyDown}
           />
+          {asked ? <CrossHair /> : null}
           <div ref={readout} className="readout" hidden />
           <p className="seen">{seen}</p>
           <LayerControls stage={stage} />
@@ -184,16 +194,19 @@ export function LimbView({ stage }: { stage: string }) {
           )}
           {settings.picking === null ? null : (
             <p className="pick-hint" role="status">
-              Touch the limb at the place of: <strong>{named(settings.picking)}</strong>. <GiveUp />
+              Touch the limb at the place of: <strong>{named(settings.picking)}</strong>.{" "}
+              <ByKeys missed={missed} />
+              <GiveUp />
             </p>
           )}
           {settings.complaint === null ? null : (
             <p className="pick-hint" role="status">
-              Touch the limb where it is felt. <GiveUp />
+              Touch the limb where it is felt. <ByKeys missed={missed} />
+              <GiveUp />
             </p>
           )}
           {comparing ? <AgainstField /> : null}
-          <MeasuredNote skinShown={view.layers.has("skin")} />
+          <MeasuredNote skinShown={view.layers.has("skin")} missed={missed} />
           {padShown && handling !== null ? (
             <StepPad viewer={viewer} handling={handling} placing={placing} />
           ) : null}

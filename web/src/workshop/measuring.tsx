@@ -4,11 +4,18 @@ import type { Measured } from "../api/replies";
 import { useUnits } from "../units/units-context";
 import type { Triple } from "../viewer/scene";
 import { useCaseState } from "./case-context";
+import { ByKeys } from "./cross-hair";
 import { useService } from "./service-context";
 import { useView } from "./view-context";
 
+interface MeasuredNoteProps {
+  readonly skinShown: boolean;
+  /** The cross-hair points beside the limb. */
+  readonly missed: boolean;
+}
+
 /** The distance between two touched points of the limb, straight and along its skin. */
-export function MeasuredNote({ skinShown }: { skinShown: boolean }) {
+export function MeasuredNote({ skinShown, missed }: MeasuredNoteProps) {
   const { settings, setSettings } = useView();
   const { text } = useUnits();
   const { found, problem } = useMeasured(settings.measured);
@@ -26,6 +33,7 @@ export function MeasuredNote({ skinShown }: { skinShown: boolean }) {
           : found === null
             ? "Measuring …"
             : measuredWords(found, (value) => text(value, "mm", 1)))}{" "}
+      {measured.length < 2 ? <ByKeys missed={missed} /> : null}
       <button type="button" onClick={() => setSettings((now) => ({ ...now, measured: null }))}>
         Done
       </button>

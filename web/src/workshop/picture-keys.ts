@@ -1,13 +1,13 @@
 import type { Handling, Steps } from "./handling";
 
-const WAYS: Readonly<Record<string, readonly [number, number]>> = {
+export const WAYS: Readonly<Record<string, readonly [number, number]>> = {
   ArrowLeft: [-1, 0],
   ArrowRight: [1, 0],
   ArrowUp: [0, 1],
   ArrowDown: [0, -1],
 };
 
-interface KeyPress {
+export interface KeyPress {
   readonly key: string;
   readonly shiftKey: boolean;
   readonly altKey: boolean;
