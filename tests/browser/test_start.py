@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import re
 import shutil
 from pathlib import Path
@@ -183,3 +184,30 @@ def test_a_file_that_is_no_scan_is_refused_in_words(
     expect(page.get_by_role("alert")).to_be_visible(timeout=EVALUATION_MS)
     assert not (shelf.folder / ".drafts").exists() or not any((shelf.folder / ".drafts").iterdir())
     shutil.rmtree(shelf.folder / ".drafts", ignore_errors=True)
+
+
+def test_of_several_dropped_files_one_scan_is_taken_and_named(
+    context: BrowserContext, shelf: Workshop, scan: tuple[Path, CaseDocument], output: Path
+) -> None:
+    path, _ = scan
+    page = context.new_page()
+    page.goto(shelf.address)
+    expect(page.get_by_text("A case begins with a scan")).to_be_visible()
+    held = page.evaluate_handle(
+        """scan => {
+            const held = new DataTransfer();
+            const bytes = Uint8Array.from(atob(scan), letter => letter.charCodeAt(0));
+            held.items.add(new File(['a'], 'tape.csv'));
+            held.items.add(new File([bytes], 'limb.stl'));
+            return held;
+        }""",
+        base64.b64encode(path.read_bytes()).decode(),
+    )
+    page.dispatch_event(".start", "dragover", {"dataTransfer": held})
+    expect(page.locator(".dropping")).to_be_visible()
+    page.screenshot(path=output / "start-dropping.png")
+    page.dispatch_event(".start", "drop", {"dataTransfer": held})
+    expect(page.get_by_text("limb.stl is taken; tape.csv is left out")).to_be_visible()
+    expect(page.locator(".dropping")).to_have_count(0)
+    expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
+    page.screenshot(path=output / "start-dropped.png")

@@ -1,4 +1,4 @@
-import { type DragEvent, useCallback, useEffect, useState } from "react";
+import { useCallback, useEffect, useState } from "react";
 import type { Service } from "../api/client";
 import { sentenceOf } from "../api/errors";
 import type { CaseEntry } from "../api/replies";
@@ -8,6 +8,7 @@ import { guideStart } from "../guide/places";
 import { caseAddress, goTo, NEW_CASE } from "../route";
 import { counted, stageTitle } from "../words/words";
 import { holdScan } from "./held-scan";
+import { useScanDrop } from "./scan-drop";
 import { dayWords } from "./when";
 
 interface CaseListProps {
@@ -43,14 +44,10 @@ export function CaseList({ service, firstStage, version }: CaseListProps) {
   };
   const openDemo = (address: (id: string) => string): Promise<void> =>
     act("Writing the demo case …", async () => goTo(address(await service.beginDemo())));
-  const onDrop = (event: DragEvent): void => {
-    const file = event.dataTransfer.files[0];
-    event.preventDefault();
-    if (file !== undefined) {
-      holdScan(file);
-      goTo(NEW_CASE);
-    }
-  };
+  const drop = useScanDrop((dropped) => {
+    holdScan(dropped);
+    goTo(NEW_CASE);
+  });
 
   const inUse = cases?.filter((entry) => !entry.archived) ?? [];
   const away = cases?.filter((entry) => entry.archived) ?? [];
@@ -69,8 +66,7 @@ export function CaseList({ service, firstStage, version }: CaseListProps) {
     </ul>
   );
   return (
-    // biome-ignore lint/a11y/noStaticElementInteractions: dropping a file is also a button
-    <div className="start" onDragOver={(event) => event.preventDefault()} onDrop={onDrop}>
+    <div className={`start${drop.className}`} {...drop.handlers}>
       <header className="top-bar">
         <span className="wordmark">Limbwright</span>
         <span className="quiet">{version}</span>

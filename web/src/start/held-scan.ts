@@ -1,14 +1,16 @@
 /** A scan dropped on the list of cases, until the page of the new case takes it. */
 
-let held: File | null = null;
+import type { Dropped } from "./scan-drop";
 
-export function holdScan(file: File): void {
-  held = file;
+let held: Dropped | null = null;
+
+export function holdScan(dropped: Dropped): void {
+  held = dropped;
 }
 
-/** The dropped file, once. */
-export function takeHeldScan(): File | null {
-  const file = held;
+/** What was dropped, once. */
+export function takeHeldScan(): Dropped | null {
+  const dropped = held;
   held = null;
-  return file;
+  return dropped;
 }

@@ -1,4 +1,4 @@
-import { type DragEvent, useEffect, useRef, useState } from "react";
+import { useEffect, useRef, useState } from "react";
 import type { Service } from "../api/client";
 import type { LengthUnit, Person, Point, Side } from "../api/document";
 import { ServiceRefused, sentenceOf } from "../api/errors";
@@ -10,6 +10,7 @@ import { named } from "../words/words";
 import { UnitSwitch } from "../workshop/unit-switch";
 import { takeHeldScan } from "./held-scan";
 import { PersonEntry, UNKNOWN_PERSON } from "./person-entry";
+import { SCAN_ENDINGS, useScanDrop } from "./scan-drop";
 import { type DrawnScan, ScanPicture } from "./scan-picture";
 
 interface NewCaseProps {
@@ -46,6 +47,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
   const [scan, setScan] = useState<DrawnScan | null>(null);
   const [entry, setEntry] = useState<ScanEntry | null>(null);
   const [busy, setBusy] = useState("");
+  const [leftOut, setLeftOut] = useState("");
   const [refusal, setRefusal] = useState<Refusal | null>(null);
   const [points, setPoints] = useState<Readonly<Record<string, Point>>>({});
   const [picking, setPicking] = useState<string | null>(null);
@@ -60,7 +62,8 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
       sentence: sentenceOf(error),
       problems: error instanceof ServiceRefused ? error.problems : [],
     });
-  const take = async (chosen: File): Promise<void> => {
+  const take = async (chosen: File, note = ""): Promise<void> => {
+    setLeftOut(note);
     setBusy(`Reading ${chosen.name} …`);
     setRefusal(null);
     setScan(null);
@@ -87,7 +90,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
   useEffect(() => {
     const dropped = takeHeldScan();
     if (dropped !== null) {
-      void take(dropped);
+      void take(dropped.file, dropped.note);
     }
   }, []);
 
@@ -126,17 +129,10 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
     clearInterval(asking);
     setBusy("");
   };
-  const onDrop = (event: DragEvent): void => {
-    event.preventDefault();
-    const dropped = event.dataTransfer.files[0];
-    if (dropped !== undefined) {
-      void take(dropped);
-    }
-  };
+  const drop = useScanDrop(({ file: dropped, note }) => void take(dropped, note));
 
   return (
-    // biome-ignore lint/a11y/noStaticElementInteractions: dropping a file is also a button
-    <div className="new-case" onDragOver={(event) => event.preventDefault()} onDrop={onDrop}>
+    <div className={`new-case${drop.className}`} {...drop.handlers}>
       <header className="top-bar">
         <a className="wordmark" href={ALL_CASES}>
           Limbwright
@@ -156,6 +152,14 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
               ))}
             </ul>
           )}
+        </div>
+      )}
+      {leftOut === "" ? null : (
+        <div className="banner left-out" role="status">
+          <p>{leftOut}</p>
+          <button type="button" onClick={() => setLeftOut("")}>
+            Understood
+          </button>
         </div>
       )}
       <main className="new-case-body">
@@ -180,7 +184,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
             className="unseen"
             type="file"
             aria-label="Scan file"
-            accept=".stl,.ply,.obj,.3mf,.glb"
+            accept={SCAN_ENDINGS.join(",")}
             onChange={(event) => {
               const chosen = event.target.files?.[0];
               if (chosen !== undefined) {
