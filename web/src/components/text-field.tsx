@@ -8,6 +8,7 @@ interface TextFieldProps {
   readonly path?: string;
   readonly hint?: string;
   readonly required?: boolean;
+  readonly maxLength?: number;
 }
 
 /** Enters a line of text; stored on leaving the field. */
@@ -29,6 +30,7 @@ export function TextField(props: TextFieldProps) {
         id={id}
         data-entry={props.path}
         autoComplete="off"
+        maxLength={props.maxLength}
         value={draft ?? props.value}
         onChange={(event) => setDraft(event.target.value)}
         onBlur={commit}

@@ -57,6 +57,7 @@ export function CaseList({ service, firstStage, version }: CaseListProps) {
         <CaseLine
           key={entry.id}
           entry={entry}
+          folder={!isAlone(entry, cases ?? [])}
           firstStage={firstStage}
           disabled={busy !== ""}
           onDuplicate={() => void act("Copying …", () => service.duplicateCase(entry.id))}
@@ -109,15 +110,26 @@ export function CaseList({ service, firstStage, version }: CaseListProps) {
   );
 }
 
+/** Whether title and code tell a case from all others. */
+export function isAlone(entry: CaseEntry, all: readonly CaseEntry[]): boolean {
+  const { title, code } = entry;
+  return (
+    (title !== "" || code !== "") &&
+    !all.some((one) => one.id !== entry.id && one.title === title && one.code === code)
+  );
+}
+
 interface CaseLineProps {
   readonly entry: CaseEntry;
+  /** Whether its folder is named, because nothing else tells it from another case. */
+  readonly folder: boolean;
   readonly firstStage: string;
   readonly disabled: boolean;
   readonly onDuplicate: () => void;
   readonly onArchive: () => void;
 }
 
-function CaseLine({ entry, firstStage, disabled, onDuplicate, onArchive }: CaseLineProps) {
+function CaseLine({ entry, folder, firstStage, disabled, onDuplicate, onArchive }: CaseLineProps) {
   const name = entry.title || entry.code || entry.folder;
   return (
     <li className="case-line">
@@ -138,7 +150,8 @@ function CaseLine({ entry, firstStage, disabled, onDuplicate, onArchive }: CaseL
         )}
         <span className="case-facts quiet">
           {entry.side === null ? null : <SideBadge side={entry.side} />}
-          {entry.code === "" ? null : <span>{entry.code}</span>}
+          {entry.code === "" || entry.code === name ? null : <span>{entry.code}</span>}
+          {folder ? <span className="case-folder">folder {entry.folder}</span> : null}
           {entry.invented ? <span className="invented">Invented person</span> : null}
           <span>
             {entry.changed_at === null

@@ -66,7 +66,12 @@ export function PersonEntry({ person, title, onTitle, onPerson }: PersonEntryPro
           wide
           onChange={(activity) => onPerson(activity === "" ? {} : { activity })}
         />
-        <TextField label="Title (may stay empty)" value={title} onChange={onTitle} />
+        <TextField
+          label="Title (never a name)"
+          hint="May stay empty."
+          value={title}
+          onChange={onTitle}
+        />
       </div>
     </Block>
   );

@@ -15,8 +15,8 @@ export function TopBar() {
         Limbwright
       </a>
       <div className="whose">
-        <h1>{title === "" ? person.code : title}</h1>
-        <span className="whose-code">{person.code}</span>
+        <h1 title={title}>{title === "" ? person.code : title}</h1>
+        {title === "" ? null : <span className="whose-code">{person.code}</span>}
         {invented ? <span className="invented">Invented person</span> : null}
       </div>
       <Steps />

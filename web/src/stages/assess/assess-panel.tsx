@@ -12,7 +12,7 @@ import { degrees, mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { ACTIVITIES } from "../../words/activities";
 import { named } from "../../words/words";
-import { useSection, useStage } from "../../workshop/case-context";
+import { useDocument, useSection, useSession, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { ConditionForm } from "./condition-form";
 import { LimbDescriptionForm } from "./description-forms";
@@ -20,6 +20,9 @@ import { Scores } from "./scores";
 import { SuspensionList } from "./suspension-list";
 
 const LINERS: readonly LinerMaterial[] = ["silicone", "urethane", "tpe", "foam", "none"];
+
+/** The longest title that a case takes. */
+const TITLE_LENGTH = 120;
 
 /** Who the leg is for and what they wear. */
 export function AssessPanel() {
@@ -37,6 +40,8 @@ export function AssessPanel() {
 
 function PersonForm() {
   const [person, change] = useSection("person");
+  const session = useSession();
+  const { title } = useDocument();
   const { number } = useUnits();
   const results = useResults("assess");
   return (
@@ -48,6 +53,14 @@ function PersonForm() {
           required
           path="person.code"
           onChange={(code) => change({ code })}
+        />
+        <TextField
+          label="Title (never a name)"
+          value={title}
+          path="title"
+          maxLength={TITLE_LENGTH}
+          hint="May stay empty."
+          onChange={(text) => session.edit("title", (now) => ({ ...now, title: text }))}
         />
         <SegmentedChoice
           label="Side of the limb"
