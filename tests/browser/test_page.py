@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
 from browser.workshop import EVALUATION_MS, STAGES, Bench, Workshop
+from limbwright.case.folder import read_case
 
 pytestmark = pytest.mark.browser
 
@@ -225,3 +226,11 @@ def test_the_first_picture_comes_within_the_time_of_an_evaluation(bench: Bench) 
     expect(bench.page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
     bench.settle()
     assert bench.limb_share() > 0.04
+
+
+def test_the_title_of_the_tab_names_stage_and_code_and_not_the_case(bench: Bench) -> None:
+    bench.go("capture")
+    document = read_case(bench.workshop.folder)
+    assert document.title
+    expect(bench.page).to_have_title(f"Capture – {document.person.code} – Limbwright")
+    assert document.title not in bench.page.title()

@@ -78,7 +78,7 @@ export function Workshop({ service, info, caseId, place }: WorkshopProps) {
 }
 
 function Bench({ place }: { place: Place }) {
-  const { document: opened, stored, id, connection } = useCaseState();
+  const { document: opened, stored, connection } = useCaseState();
   const title = place.kind === "case" ? stageTitle(place.stage) : "Revisions";
   const unstored = connection.kind === "lost" && opened !== (stored?.document ?? null);
   useEffect(() => {
@@ -90,8 +90,10 @@ function Bench({ place }: { place: Place }) {
     return () => removeEventListener("beforeunload", ask);
   }, [unstored]);
   useEffect(() => {
-    document.title = `${title} – ${opened?.title || id} – Limbwright`;
-  }, [title, opened, id]);
+    // A browser keeps this in its history: the code alone goes there, never the case's own title.
+    const code = opened?.person.code ?? "";
+    document.title = [title, code, "Limbwright"].filter((part) => part !== "").join(" – ");
+  }, [title, opened]);
   if (opened === null) {
     return (
       <div className="opening">
