@@ -141,7 +141,7 @@ def test_a_landmark_is_placed_and_a_distance_measured_by_keys_alone(
     after = read_case(bench.workshop.folder).capture.landmarks.points
     assert [name for name in after if after[name] != before.get(name)] == ["crest_lower"]
 
-    tab_to(page, page.get_by_role("button", name="Measure"))
+    tab_to(page, page.get_by_role("button", name="Measure", exact=True))
     page.keyboard.press("Enter")
     tab_to(page, page.get_by_role("application"))
     page.keyboard.press("Enter")
