@@ -234,3 +234,30 @@ def test_the_title_of_the_tab_names_stage_and_code_and_not_the_case(bench: Bench
     assert document.title
     expect(bench.page).to_have_title(f"Capture – {document.person.code} – Limbwright")
     assert document.title not in bench.page.title()
+
+
+def test_light_or_dark_is_chosen_kept_and_recolours_the_picture(bench: Bench, output: Path) -> None:
+    page = bench.page
+    switch = page.get_by_label("Light or dark page")
+
+    def limb() -> float:
+        """How bright the limb is, where it stands in the picture's middle."""
+        pixels = bench.pixels().astype(float)
+        height, width, _ = pixels.shape
+        return float(pixels[height // 2, width // 2 - 10 : width // 2 + 10].mean())
+
+    switch.select_option("light")
+    light = limb()
+    switch.select_option("dark")
+    page.screenshot(path=output / "scheme-dark.png")
+    assert limb() < light - 4
+    page.reload()
+    bench.settle()
+    expect(switch).to_have_value("dark")
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(22, 24, 26)"
+    switch.select_option("system")
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        expect(page.locator("html")).to_have_attribute("data-scheme", scheme)
+    switch.select_option("light")
+    expect(page.locator("html")).to_have_attribute("data-scheme", "light")

@@ -17,6 +17,7 @@ import { createRoot } from "react-dom/client";
 import { connect } from "./api/client";
 import { splitFragment, takeToken } from "./api/token";
 import { App } from "./app";
+import { startScheme } from "./scheme/scheme";
 
 const root = document.getElementById("root");
 if (root === null) {
@@ -29,6 +30,7 @@ addEventListener("hashchange", () => {
     location.reload();
   }
 });
+startScheme();
 createRoot(root).render(
   <StrictMode>
     <App service={token === null ? null : connect(token)} />

@@ -6,6 +6,7 @@ import { SeverityMark } from "../components/severity-mark";
 import { SideBadge } from "../components/side-badge";
 import { guideStart } from "../guide/places";
 import { caseAddress, goTo, NEW_CASE } from "../route";
+import { SchemeSwitch } from "../scheme/scheme-switch";
 import { counted, stageTitle } from "../words/words";
 import { holdScan } from "./held-scan";
 import { useScanDrop } from "./scan-drop";
@@ -70,7 +71,8 @@ export function CaseList({ service, firstStage, version }: CaseListProps) {
     <div className={`start${drop.className}`} {...drop.handlers}>
       <header className="top-bar">
         <span className="wordmark">Limbwright</span>
-        <span className="quiet">{version}</span>
+        <span className="version quiet">{version}</span>
+        <SchemeSwitch />
       </header>
       <main>
         <div className="start-head">

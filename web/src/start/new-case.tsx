@@ -6,6 +6,7 @@ import type { Info, Problem, ScanEntry } from "../api/replies";
 import { CautionList } from "../components/cautions";
 import { LandmarkPicture } from "../landmarks/landmark-picture";
 import { ALL_CASES, caseAddress, goTo } from "../route";
+import { SchemeSwitch } from "../scheme/scheme-switch";
 import { named } from "../words/words";
 import { UnitSwitch } from "../workshop/unit-switch";
 import { takeHeldScan } from "./held-scan";
@@ -139,6 +140,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
         </a>
         <h1 className="whose">New case</h1>
         <UnitSwitch />
+        <SchemeSwitch />
       </header>
       {refusal === null ? null : (
         <div className="banner" role="alert">

@@ -1,5 +1,6 @@
 import { useEffect } from "react";
 import { revisionsAddress, useRoute } from "../route";
+import { SchemeSwitch } from "../scheme/scheme-switch";
 import { isCurrent } from "../state/case-state";
 import { useCaseState, useDocument, useSession } from "./case-context";
 import { useService } from "./service-context";
@@ -23,6 +24,7 @@ export function TopBar() {
       <RevisionsLink />
       <StateOfThings />
       <UnitSwitch />
+      <SchemeSwitch />
     </header>
   );
 }

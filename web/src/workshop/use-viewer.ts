@@ -1,6 +1,7 @@
 import { type RefObject, useEffect, useRef, useState, useSyncExternalStore } from "react";
 import { sentenceOf } from "../api/errors";
 import type { ResultsByStage, StageName } from "../api/results";
+import { onScheme } from "../scheme/scheme";
 import type { ArraySet } from "../state/array-store";
 import { useUnits } from "../units/units-context";
 import { LimbViewer, type ViewerEvents } from "../viewer/limb-viewer";
@@ -40,11 +41,9 @@ export function useViewer(
       return;
     }
     setViewer(made);
-    const scheme = matchMedia("(prefers-color-scheme: dark)");
-    const recolour = (): void => made.recolour();
-    scheme.addEventListener("change", recolour);
+    const stop = onScheme(() => made.recolour());
     return () => {
-      scheme.removeEventListener("change", recolour);
+      stop();
       setViewer(null);
       made.dispose();
     };
