@@ -11,9 +11,9 @@ export interface Dropped {
 
 /** The one file that is taken of those dropped: the first that can be a scan. */
 export function takenOf(files: readonly File[]): Dropped | null {
-  const canBe = ({ name }: File): boolean =>
+  const usable = ({ name }: File): boolean =>
     SCAN_ENDINGS.some((ending) => name.toLowerCase().endsWith(ending));
-  const file = files.find(canBe) ?? files[0];
+  const file = files.find(usable) ?? files[0];
   if (file === undefined) {
     return null;
   }
