@@ -66,6 +66,7 @@ def measured(browser: Browser, folder: Path) -> list[Waits]:
 
 def slider(bench: Bench) -> tuple[str, list[float]]:
     """The first area's slider, and values that it never had."""
+    bench.panel.locator(".area .row-name").first.click()
     entry = bench.panel.locator("input[type=range]").first
     entry.evaluate("entry => { entry.step = '0.001' }")
     label = (entry.get_attribute("aria-label") or "").removesuffix(", slider")

@@ -116,14 +116,21 @@ def opened(browser: Browser, workshop: Workshop) -> tuple[float, Bench]:
 
 def edits(page: Page, label: str, values: Sequence[float], pause_ms: float) -> Waits:
     """Edit a slider again and again, never to a value that it had before."""
+    _open_row(page, label)
     times = page.evaluate(EDIT, [label, list(values), pause_ms, False])
     return Waits(f"slider of {label.lower()} to its pressure", times)
 
 
 def whole_edits(page: Page, label: str, values: Sequence[float], pause_ms: float) -> Waits:
     """The same until all of the case has been computed."""
+    _open_row(page, label)
     times = page.evaluate(EDIT, [label, list(values), pause_ms, True])
     return Waits(f"slider of {label.lower()} to all results", times)
+
+
+def _open_row(page: Page, label: str) -> None:
+    """An area's slider stands in its open row."""
+    page.get_by_role("main").get_by_role("button", name=label, exact=True).click()
 
 
 def keep(path: Path, waits: Sequence[Waits]) -> None:

@@ -6,9 +6,9 @@
   for (const one of document.querySelectorAll(
     "a[href], button, input, select, summary, textarea, [role=slider]",
   )) {
-    // A label that names a box or a file is the larger target for the same thing.
+    // A skip link is seen once it has the focus, by keys. A label that names a box or a file is the larger target for the same thing.
     const target = one.matches("[type=checkbox], [type=radio]") ? (one.closest("label") ?? one) : one;
-    if (seen.has(target) || one.matches(".unseen, .marker.behind") || !one.checkVisibility()) {
+    if (seen.has(target) || one.matches(".unseen, .marker.behind, .skip-links > :not(:focus)") || !one.checkVisibility()) {
       continue;
     }
     seen.add(target);

@@ -249,8 +249,7 @@ def test_a_held_finger_aims_under_the_lens_and_places_where_it_is_lifted(tablet:
 def test_an_area_is_deepened_by_the_pad_and_the_pressure_answers(tablet: Bench) -> None:
     tablet.go("shape")
     tablet.look("Front")
-    row = tablet.panel.get_by_role("listitem").filter(has_text="Patellar tendon").first
-    row.get_by_label("Patellar tendon", exact=True).tap()
+    tablet.panel.get_by_role("button", name="Patellar tendon", exact=True).tap()
     expect(pad(tablet)).to_contain_text("Patellar tendon")
     depth = pad(tablet).get_by_role("group", name="Pressed in").locator("output")
     was = float(depth.inner_text().split()[0])
