@@ -312,6 +312,16 @@ interface LandmarksProps {
 }
 
 function Landmarks({ points, picking, side, ready, onPick }: LandmarksProps) {
+  const chosen = useRef<HTMLLIElement>(null);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: another landmark is the occasion
+  useEffect(() => {
+    const column = chosen.current?.closest(".new-case-side");
+    if (chosen.current && column && !column.matches(":focus-within")) {
+      // The column alone is scrolled: in a page of one column the scan stays in view.
+      const below = chosen.current.getBoundingClientRect().bottom;
+      column.scrollTop += Math.max(0, below - column.getBoundingClientRect().bottom + 8);
+    }
+  }, [picking]);
   return (
     <section className="block" aria-label="Landmarks">
       <div className="block-head">
@@ -324,7 +334,7 @@ function Landmarks({ points, picking, side, ready, onPick }: LandmarksProps) {
       </p>
       <ul className="asked-landmarks">
         {ASKED.map(({ name, needed, how }) => (
-          <li key={name}>
+          <li key={name} ref={picking === name ? chosen : undefined}>
             <button
               type="button"
               aria-pressed={picking === name}

@@ -75,7 +75,7 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
           <CrossHair />
           <p className="pick-hint" role="status">
             Touch the scan at: <strong>{named(picking)}</strong>. <ByKeys missed={missed} />
-            Held, a finger aims under a lens.
+            <span className="by-hand">Held, a finger aims under a lens.</span>
           </p>
         </>
       )}

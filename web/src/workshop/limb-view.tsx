@@ -276,7 +276,7 @@ function GiveUp() {
   const { setSettings } = useView();
   return (
     <>
-      Held, a finger aims under a lens. Escape gives up.{" "}
+      <span className="by-hand">Held, a finger aims under a lens.</span> Escape gives up.{" "}
       <button
         type="button"
         onClick={() => setSettings((now) => ({ ...now, picking: null, complaint: null }))}
