@@ -79,7 +79,7 @@ def test_a_wanted_change_is_answered_in_screw_turns(bench: Bench) -> None:
 def test_a_landmark_is_placed_by_touching_the_limb(bench: Bench) -> None:
     bench.go("capture")
     bench.look("Back")
-    row = bench.panel.get_by_role("row").filter(has_text="Popliteal centre")
+    row = bench.panel.get_by_role("row").filter(has_text="Popliteal centre").first
     row.get_by_role("button", name="Place").click()
     expect(bench.page.get_by_text("Touch the limb at the place of")).to_be_visible()
     x, y = bench.centre()
@@ -97,7 +97,7 @@ def test_a_landmark_is_placed_by_touching_the_limb(bench: Bench) -> None:
 
 def test_a_proposed_landmark_is_accepted_where_it_stands(bench: Bench) -> None:
     bench.go("capture")
-    row = bench.panel.get_by_role("row").filter(has_text="Medial hamstring tendon")
+    row = bench.panel.get_by_role("row").filter(has_text="Medial hamstring tendon").first
     expect(row).to_contain_text("A guess")
     row.get_by_role("button", name="Accept").click()
     bench.settle()
@@ -125,7 +125,7 @@ def test_a_landmark_is_dragged_along_the_limb(bench: Bench) -> None:
 def test_giving_up_a_placement_leaves_the_case_alone(bench: Bench) -> None:
     bench.go("capture")
     revision = bench.page.locator(".state-of-things .quiet").inner_text().split(",")[0]
-    row = bench.panel.get_by_role("row").filter(has_text="Limb end")
+    row = bench.panel.get_by_role("row").filter(has_text="Limb end").first
     row.get_by_role("button", name="Place").click()
     bench.page.keyboard.press("Escape")
     expect(bench.page.get_by_text("Touch the limb at the place of")).to_be_hidden()

@@ -67,7 +67,7 @@ def steer_to(page: Page, mark: Locator) -> None:
 
 def ahead(page: Page, mark: Locator, axis: int) -> bool:
     """Whether a mark is seen to the right of the picture's middle, or below it."""
-    return middle(mark)[axis] > middle(page.locator(".canvas-host canvas"))[axis]
+    return bool(middle(mark)[axis] > middle(page.locator(".canvas-host canvas"))[axis])
 
 
 def test_a_case_is_begun_by_keys_alone(

@@ -229,7 +229,7 @@ def test_two_fingers_enlarge_even_where_one_lands_on_a_marker(tablet: Bench) -> 
 def test_a_held_finger_aims_under_the_lens_and_places_where_it_is_lifted(tablet: Bench) -> None:
     tablet.go("capture")
     tablet.look("Back")
-    row = tablet.panel.get_by_role("row").filter(has_text="Popliteal centre")
+    row = tablet.panel.get_by_role("row").filter(has_text="Popliteal centre").first
     row.get_by_role("button", name="Place").tap()
     x, y = tablet.centre()
     fingers = Fingers(tablet.page)
