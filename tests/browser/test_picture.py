@@ -117,6 +117,7 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
 
 
 def test_the_plane_of_the_cross_section_is_dragged_in_the_picture(bench: Bench) -> None:
+    bench.page.set_viewport_size({"width": 1024, "height": 768})
     bench.go("shape")
     bench.look("Front")
     bench.show("Cross-section")
@@ -126,6 +127,7 @@ def test_the_plane_of_the_cross_section_is_dragged_in_the_picture(bench: Bench) 
     expect(outline).to_be_visible()
     grip = bench.page.locator('[data-marker="section"]')
     begun, girth = float(level.input_value()), outline.get_attribute("d")
+    bench.page.wait_for_timeout(800)  # the panel takes room: the picture is fitted anew
     box = grip.bounding_box()
     assert box is not None
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -145,10 +147,12 @@ def test_the_plane_of_the_cross_section_is_dragged_in_the_picture(bench: Bench) 
     grip.focus()
     bench.page.keyboard.press("Shift+ArrowDown")
     expect(level).to_have_value(f"{begun + 1:.1f}")
+    assert panel.evaluate("panel => panel.scrollWidth <= panel.clientWidth")
     lateral = panel.get_by_role("row").filter(has_text="Lateral")
     assert float(lateral.get_by_role("cell").last.inner_text()) > 0
     bench.show("Cross-section", on=False)
     expect(grip).to_have_count(0)
+    bench.page.set_viewport_size({"width": 1366, "height": 768})
 
 
 def test_the_cover_over_bone_is_coloured_and_read_at_the_pointer(bench: Bench) -> None:

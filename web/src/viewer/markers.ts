@@ -66,7 +66,7 @@ export class MarkerLayer {
         this.places.set(item.id, { x, y });
         const runsInto = (toTheLeft: boolean): boolean => {
           const own = captionBox(x, y, item.label.length, toTheLeft);
-          return kept.some((other) => overlap(own, other));
+          return own.left < 0 || kept.some((other) => overlap(own, other));
         };
         const left = point.x > 0.55 || (runsInto(false) && !runsInto(true));
         const behind = item.look !== "joint" && hidden(item.at);

@@ -93,6 +93,8 @@ export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: Sec
 }
 
 const MARGIN_MM = 14;
+/** Room for the word on the outer side. */
+const ASIDE_MM = 28;
 /** Neighbouring points of an outline stand closer than this. */
 const CLOSED_MM = 5;
 
@@ -100,7 +102,7 @@ function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
   const points = DRAWN.flatMap((name) => (cut.outlines[name] ?? []).flat());
   const xs = points.map(([x]) => x);
   const ys = points.map(([, y]) => y);
-  const [left, right] = [Math.min(...xs) - MARGIN_MM, Math.max(...xs) + MARGIN_MM];
+  const [left, right] = [Math.min(...xs) - ASIDE_MM, Math.max(...xs) + ASIDE_MM];
   const [back, front] = [Math.min(...ys) - MARGIN_MM, Math.max(...ys) + MARGIN_MM];
   // As one looks down on the person from above: front at the top, the person's right to the right.
   const path = (name: string): string =>

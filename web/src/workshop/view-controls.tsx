@@ -79,7 +79,7 @@ export function LayerControls({ stage }: { stage: string }) {
       (ONLY_IN[name] ?? stage) === stage && (!isMade(name) || `${name}.positions` in arrays),
   );
   return (
-    <div className="layer-controls">
+    <div className="layer-controls" data-keeps-clear="">
       {/* A list for fingers is long: it opens on demand and leaves the limb its room. */}
       <details open={!coarse}>
         <summary>Show</summary>
