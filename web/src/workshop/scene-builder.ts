@@ -235,16 +235,15 @@ function cutOutlines({ outlines: { inside, skin } }: CaseSection) {
   return inside !== undefined && inside.length > 0 ? inside : (skin ?? []);
 }
 
-/** What the section's plane is dragged by: at its edge, in front on the outer side. */
-function sectionMarker({ section, settings, side, text }: SceneParts): MarkerItem[] {
+/** What the section's plane is dragged by: in front, clear of the layers and the legend. */
+function sectionMarker({ section, settings, text }: SceneParts): MarkerItem[] {
   const level = settings.sectionMm;
   if (section === null || level === null) {
     return [];
   }
-  const outward = side === "right" ? 1 : -1;
   const [edge] = cutOutlines(section)
     .flat()
-    .sort(([ax, ay], [bx, by]) => bx * outward + by - ax * outward - ay);
+    .sort(([, a], [, b]) => b - a);
   return edge === undefined
     ? []
     : [
