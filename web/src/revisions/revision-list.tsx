@@ -1,35 +1,9 @@
-import { useEffect, useState } from "react";
-import { sentenceOf } from "../api/errors";
+import { useState } from "react";
 import type { RevisionEntry } from "../api/replies";
 import { Block } from "../components/block";
 import { goTo, type RevisionPair, revisionsAddress } from "../route";
 import { dayWords } from "../start/when";
-import { useService } from "../workshop/service-context";
 import { stepsOfWork } from "./steps-of-work";
-
-/** All revisions, oldest first; asked anew when another one stands. */
-export function useRevisions(id: string, standing: number | null) {
-  const service = useService();
-  const [entries, setEntries] = useState<readonly RevisionEntry[] | null>(null);
-  const [problem, setProblem] = useState<string | null>(null);
-  // biome-ignore lint/correctness/useExhaustiveDependencies: another revision stands, another list
-  useEffect(() => {
-    let alive = true;
-    service
-      .revisions(id)
-      .then((found) => {
-        if (alive) {
-          setEntries(found);
-          setProblem(null);
-        }
-      })
-      .catch((error: unknown) => alive && setProblem(sentenceOf(error)));
-    return () => {
-      alive = false;
-    };
-  }, [service, id, standing]);
-  return { entries, problem };
-}
 
 interface RevisionListProps {
   readonly id: string;

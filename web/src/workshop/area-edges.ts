@@ -9,10 +9,7 @@
 import type { AreaPlan, Point } from "../api/document";
 import { mm } from "../units/quantities";
 import type { IsoLine } from "./iso-lines";
-import { DEEPEST_MM, deepenedArea, FARTHEST_MM, LONGEST_MM } from "./moving-areas";
-
-/** An area reaches to where half of its depth is left. */
-export const EDGE_WEIGHT = 0.5;
+import { clamp, deepenedArea, FARTHEST_MM, LONGEST_MM, shortTurn } from "./moving-areas";
 
 /** What the plan's open entries stand for. */
 export interface Usual {
@@ -37,8 +34,6 @@ export interface Reshaping {
   readonly longer: number;
   readonly wider: number;
 }
-
-export const AS_IT_IS: Reshaping = { along: 0, around: 0, longer: 0, wider: 0 };
 
 /** The outline of iso-lines; null where the area has none. */
 export function outlineOf(
@@ -79,8 +74,7 @@ function middleOf(points: readonly Point[]): Point {
 }
 
 function turnFrom(angle: number, x: number, y: number): number {
-  const turn = Math.atan2(y, x) - angle;
-  return Math.atan2(Math.sin(turn), Math.cos(turn));
+  return shortTurn(Math.atan2(y, x) - angle);
 }
 
 /** Around and along of a point from a middle, mm. */
@@ -145,18 +139,25 @@ export function edgePoint(outline: Outline, edge: EdgeName): Point {
   const all = lines.flatMap(({ points }) => points);
   const [, long] = reachOf(outline);
   const beside = all.filter((point) => Math.abs(flat(point, middle)[1]) <= 0.35 * long);
-  const lengthwise = edge === "upper" || edge === "lower";
-  const outward = (point: Point): number => {
-    const [around, along] = flat(point, middle);
-    return { upper: along, lower: -along, ahead: around, behind: -around }[edge];
-  };
-  const among = lengthwise || beside.length === 0 ? all : beside;
-  return among.reduce((best, point) => (outward(point) > outward(best) ? point : best));
+  const among = isLengthwise(edge) || beside.length === 0 ? all : beside;
+  const farther = (a: Point, b: Point): boolean => outOf(edge, a, middle) > outOf(edge, b, middle);
+  return among.reduce((best, point) => (farther(point, best) ? point : best));
+}
+
+/** How far a point lies from a middle towards where an edge is, mm. */
+export function outOf(edge: EdgeName, point: Point, middle: Point): number {
+  const [around, along] = flat(point, middle);
+  return { upper: along, lower: -along, ahead: around, behind: -around }[edge];
+}
+
+/** Whether dragging an edge changes an area's length, not its width. */
+export function isLengthwise(edge: EdgeName): boolean {
+  return edge === "upper" || edge === "lower";
 }
 
 /** An edge in words of the limb: those on either side are named by where they lie. */
 export function edgeWords({ middle }: Outline, edge: EdgeName): string {
-  if (edge === "upper" || edge === "lower") {
+  if (isLengthwise(edge)) {
     return edge === "upper" ? "upper edge" : "lower edge";
   }
   const sign = edge === "ahead" ? 1 : -1;
@@ -175,7 +176,7 @@ export function edgeDragged(
   edge: EdgeName,
   outwardMm: number,
 ): AreaPlan {
-  const lengthwise = edge === "upper" || edge === "lower";
+  const lengthwise = isLengthwise(edge);
   const name = lengthwise ? "length_mm" : "width_mm";
   const size = plan[name] ?? usual[name];
   const next = tenths(clamp(size + outwardMm, 0, LONGEST_MM));
@@ -187,14 +188,10 @@ export function edgeDragged(
 
 /** The plan after the depth's handle was pulled away from the area's mark. */
 export function depthDragged(plan: AreaPlan, deeperMm: number, loads: boolean): AreaPlan {
-  const size = clamp(Math.abs(plan.depth_mm) + deeperMm, 0, DEEPEST_MM);
-  return deepenedArea(plan, tenths(size) - Math.abs(plan.depth_mm), loads);
+  const size = Math.abs(plan.depth_mm);
+  return deepenedArea(plan, tenths(size + deeperMm) - size, loads);
 }
 
 function tenths(value: number): number {
   return Math.round(10 * value) / 10;
-}
-
-function clamp(value: number, low: number, high: number): number {
-  return Math.min(high, Math.max(low, value));
 }

@@ -12,7 +12,7 @@ import type { LimbViewer } from "../viewer/limb-viewer";
 import type { MarkerItem, Triple } from "../viewer/scene";
 import { levelWords, named } from "../words/words";
 import { useDocument, useInfo, useSession } from "./case-context";
-import { deepenedArea, movedArea, stretchedArea } from "./moving-areas";
+import { deepenedArea, movedArea, stretchedArea, turnBetween } from "./moving-areas";
 import { fromPatient } from "./patient-frame";
 import { levelWithin } from "./section-panel";
 import { movedTrim, trimControls } from "./trim-points";
@@ -243,10 +243,7 @@ function useTrimHandling(viewer: LimbViewer | null) {
 
 /** How far a shift goes around the limb's axis, from outward towards the front. */
 function turnDeg(at: Triple, by: Point, side: "left" | "right"): number {
-  const from = fromPatient(at, side);
-  const to = fromPatient(sum(at, by), side);
-  const turn = Math.atan2(to[1], to[0]) - Math.atan2(from[1], from[0]);
-  return (Math.atan2(Math.sin(turn), Math.cos(turn)) * 180) / Math.PI;
+  return (turnBetween(fromPatient(at, side), fromPatient(sum(at, by), side)) * 180) / Math.PI;
 }
 
 /** The level of the cross-section, while nothing on the limb is selected. */

@@ -9,13 +9,11 @@ export const DEEPEST_MM = 20;
 
 /** The plan of an area whose centre was dragged from one point of the limb to another. */
 export function movedArea(area: AreaPlan, from: Point, to: Point): AreaPlan {
-  const turn = Math.atan2(to[1], to[0]) - Math.atan2(from[1], from[0]);
-  const shortest = Math.atan2(Math.sin(turn), Math.cos(turn));
   const radius = 0.5 * (Math.hypot(from[0], from[1]) + Math.hypot(to[0], to[1]));
   return {
     ...area,
     move_distal_mm: mm(within(area.move_distal_mm + from[2] - to[2], FARTHEST_MM)),
-    move_around_mm: mm(within(area.move_around_mm + radius * shortest, FARTHEST_MM)),
+    move_around_mm: mm(within(area.move_around_mm + radius * turnBetween(from, to), FARTHEST_MM)),
   };
 }
 
@@ -41,10 +39,20 @@ export function deepenedArea(area: AreaPlan, by: number, loads: boolean): AreaPl
   return { ...area, depth_mm: mm(loads && size !== 0 ? -size : size) };
 }
 
+/** The short way round the limb's axis from one point to another, radians. */
+export function turnBetween(from: Point, to: Point): number {
+  return shortTurn(Math.atan2(to[1], to[0]) - Math.atan2(from[1], from[0]));
+}
+
+/** The same turn as at most half a turn either way. */
+export function shortTurn(turn: number): number {
+  return Math.atan2(Math.sin(turn), Math.cos(turn));
+}
+
 function within(value: number, limit: number): number {
   return Math.round(10 * clamp(value, -limit, limit)) / 10;
 }
 
-function clamp(value: number, low: number, high: number): number {
+export function clamp(value: number, low: number, high: number): number {
   return Math.min(high, Math.max(low, value));
 }

@@ -10,7 +10,7 @@ import type { Colouring } from "./view-settings";
 const NO_ARRAYS: ArraySet = new Map();
 
 /** A vertex belongs to an area where the area's weight is at least this. */
-const IN_AREA = 0.5;
+export const IN_AREA = 0.5;
 
 type Length = (mm: number) => string;
 

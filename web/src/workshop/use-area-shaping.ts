@@ -9,15 +9,15 @@ import type { HandleItem, LineItem, Triple } from "../viewer/scene";
 import { named } from "../words/words";
 import {
   depthDragged,
-  EDGE_WEIGHT,
   EDGES,
   type EdgeName,
   edgeDragged,
   edgePoint,
   edgeWords,
-  flat,
+  isLengthwise,
   type Outline,
   outlineOf,
+  outOf,
   reshaped,
   reshaping,
   type Usual,
@@ -25,7 +25,7 @@ import {
 import { useDocument, useInfo, useSession } from "./case-context";
 import { isoLines } from "./iso-lines";
 import { DEEPEST_MM, LONGEST_MM, movedArea } from "./moving-areas";
-import { floats } from "./painting";
+import { floats, IN_AREA } from "./painting";
 import { fromPatient, toPatient } from "./patient-frame";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
@@ -185,11 +185,7 @@ export function useShapingEvents(markAt: RefObject<Triple | null>): ShapingEvent
 
 /** How far an edge was dragged away from the area's middle, mm along the limb or around it. */
 function outward(edge: EdgeName, from: Point | null, to: Point | null): number | null {
-  if (from === null || to === null) {
-    return null;
-  }
-  const [around, along] = flat(to, from);
-  return { upper: along, lower: -along, ahead: around, behind: -around }[edge];
+  return from === null || to === null ? null : outOf(edge, to, from);
 }
 
 function outlineIn(arrays: ArraySet, name: string, toLimb: (at: Point) => Point): Outline | null {
@@ -199,7 +195,7 @@ function outlineIn(arrays: ArraySet, name: string, toLimb: (at: Point) => Point)
   if (positions === null || weights === null || !(faces instanceof Uint32Array)) {
     return null;
   }
-  const lines = isoLines({ positions, faces }, (i) => weights[i] ?? 0, EDGE_WEIGHT);
+  const lines = isoLines({ positions, faces }, (i) => weights[i] ?? 0, IN_AREA);
   return outlineOf(lines, toLimb);
 }
 
@@ -226,7 +222,7 @@ function handlesOf(
   { title, loads, text }: HandleWords,
 ): HandleItem[] {
   const edges = EDGES.map((edge): HandleItem => {
-    const lengthwise = edge === "upper" || edge === "lower";
+    const lengthwise = isLengthwise(edge);
     const now = lengthwise
       ? (plan.length_mm ?? usual.length_mm)
       : (plan.width_mm ?? usual.width_mm);

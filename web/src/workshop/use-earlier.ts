@@ -1,32 +1,9 @@
 import { useEffect, useState } from "react";
 import { sentenceOf } from "../api/errors";
-import type { RevisionEntry } from "../api/replies";
 import { earlierArray } from "../state/array-names";
 import type { ArraySet } from "../state/array-store";
 import { useCaseState } from "./case-context";
 import { useService } from "./service-context";
-
-/** All revisions but the one that is shown, the newest first; asked while they are wanted. */
-export function useOtherRevisions(wanted: boolean): readonly RevisionEntry[] {
-  const service = useService();
-  const { id, evaluated } = useCaseState();
-  const now = evaluated?.revision ?? null;
-  const [all, setAll] = useState<readonly RevisionEntry[]>([]);
-  useEffect(() => {
-    let alive = true;
-    if (wanted && now !== null) {
-      service
-        .revisions(id)
-        .then((entries) => alive && setAll(entries))
-        // The list stays as it was; the page says elsewhere when the service is lost.
-        .catch(() => undefined);
-    }
-    return () => {
-      alive = false;
-    };
-  }, [service, id, now, wanted]);
-  return all.filter(({ number }) => number !== now).reverse();
-}
 
 interface Earlier {
   readonly arrays: ArraySet;

@@ -7,7 +7,7 @@ import type { Steered } from "../viewer/limb-viewer";
 import { STANDARD_VIEWS } from "../viewer/views";
 import { named } from "../words/words";
 import { useCaseState } from "./case-context";
-import { useOtherRevisions } from "./use-earlier";
+import { useOtherRevisions } from "./use-revisions";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
 import {
@@ -181,7 +181,7 @@ const NO_REVISION = "";
 /** The revision that pressures are held against; it stands by the legend. */
 export function AgainstField() {
   const { settings, setSettings } = useView();
-  const others = useOtherRevisions(true);
+  const others = useOtherRevisions();
   return (
     <div className="against">
       <SelectField

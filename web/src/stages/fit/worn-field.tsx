@@ -1,7 +1,7 @@
 import { useState } from "react";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
-import { useMadeRevisions } from "./use-revisions";
+import { useMadeRevisions } from "../../workshop/use-revisions";
 
 const OPEN = "";
 const ANOTHER = "another";
