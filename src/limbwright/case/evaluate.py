@@ -183,9 +183,15 @@ def _earlier(
     done = evaluate(folder, asked, memo, upto="prove", tell=tell, capturing=capturing)
     for failed in done.errors:
         return failed.message
-    results = {name: out.result for name, out in done.outcomes.items()}
-    keys = {name: out.key for name, out in done.outcomes.items()}
-    return StepInputs(folder, asked, results, keys, "", memo)
+    return inputs_from(folder, done, memo)
+
+
+def inputs_from(folder: Path, done: Evaluation, memo: Memo) -> StepInputs:
+    """What a step of an evaluated case may read: all its stages that are ready."""
+    ready = {name: out for name, out in done.outcomes.items() if out.state is State.READY}
+    results = {name: out.result for name, out in ready.items()}
+    keys = {name: out.key for name, out in ready.items()}
+    return StepInputs(folder, done.document, results, keys, "", memo)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

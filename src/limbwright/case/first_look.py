@@ -6,7 +6,6 @@ limb, and says nothing where anything fails: the evaluation tells what and why.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,7 +14,7 @@ from limbwright.align.result import LoadCase
 from limbwright.align.setup import loads_of
 from limbwright.align.stand import bench_stand
 from limbwright.case.document import CaseDocument
-from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
+from limbwright.case.evaluate import Evaluation, State, evaluate, inputs_from
 from limbwright.case.interface import CONFIRMING, LIVE, prepared_already
 from limbwright.case.memo import Memo
 from limbwright.case.stepping import Capturing, StepInputs
@@ -82,24 +81,10 @@ def first_look(
     if load_case is None or any(outcomes[name].state is not State.READY for name in _GROUND):
         return FirstLook(seen)
     try:
-        pressure, ended = _pressed(_inputs(folder, document, memo, outcomes), load_case, last)
+        pressure, ended = _pressed(inputs_from(folder, seen, memo), load_case, last)
     except LimbwrightError:
         return FirstLook(seen)
     return FirstLook(seen, pressure, ended)
-
-
-def _inputs(
-    folder: Path, document: CaseDocument, memo: Memo, outcomes: Mapping[str, Outcome]
-) -> StepInputs:
-    ready = {name: out for name, out in outcomes.items() if out.state is State.READY}
-    return StepInputs(
-        folder,
-        document,
-        {name: out.result for name, out in ready.items()},
-        {name: out.key for name, out in ready.items()},
-        "",
-        memo,
-    )
 
 
 def _pressed(inputs: StepInputs, load_case: str, last: Any) -> tuple[CasePressure | None, Any]:

@@ -208,7 +208,6 @@ class Workshop:
                     standing.document,
                     upto=LIVE_STAGE,
                     leave=ASKED_FOR,
-                    revisions=self._document_of,
                     progress=lambda _: self._go_on(standing),
                     tell=lambda *_: self._go_on(standing),
                 )
@@ -414,9 +413,7 @@ class Workshop:
             return None
         with self._computing:
             start = time.perf_counter()
-            result = evaluate(
-                self.folder, found.document, self._memo, upto=LIVE_STAGE, leave=ASKED_FOR
-            )
+            result = self._evaluate(found.document, upto=LIVE_STAGE, leave=ASKED_FOR)
             return self._reply(found, result, evaluation_arrays(result), start)
 
     def take_again(self, number: int, base: int) -> Revision | None:
@@ -525,9 +522,7 @@ class Workshop:
         try:
             with self._computing:
                 standing = self._current
-                result = self._evaluate(
-                    standing.document, progress=_teller(job), revisions=self._document_of
-                )
+                result = self._evaluate(standing.document, progress=_teller(job))
             for error in result.errors:
                 raise error
             job.tell("writing files", 0.8)
@@ -554,8 +549,18 @@ class Workshop:
         return result
 
     def _evaluate(self, document: CaseDocument, **wanted: Any) -> Evaluation:
-        """As `evaluate`; a limb that is not known yet is captured in a process of its own."""
-        return evaluate(self.folder, document, self._memo, capturing=self._capture_apart, **wanted)
+        """As `evaluate`, with this case's revisions at hand.
+
+        A limb that is not known yet is captured in a process of its own.
+        """
+        return evaluate(
+            self.folder,
+            document,
+            self._memo,
+            capturing=self._capture_apart,
+            revisions=self._document_of,
+            **wanted,
+        )
 
     def _capture_apart(self, folder: Path, document: CaseDocument) -> None:
         run = Run()
