@@ -166,3 +166,22 @@ def test_the_command_line_says_which_revision_is_missing_and_begins_no_record(
     code, _, err = told(capsys, tmp_path / "nothing")
     assert (code, "no record of revisions" in err) == (2, True)
     assert not (tmp_path / "nothing").exists()
+
+
+def test_the_limb_of_an_earlier_revision_is_captured_in_a_process_of_its_own(client):
+    client.get(f"{AT}/evaluation")
+
+    def coarser(document) -> None:
+        document["capture"]["surface_edge_mm"] = 5.0
+
+    second = int(saved(client, coarser).json()["revision"])
+    client.get(f"{AT}/evaluation")
+    begun = len(client.get(f"{AT}/jobs").json()["jobs"])
+    fresh = client.app.state.cabinet.workshop(DEMO)
+    # Of both limbs nothing is left in memory, and the cache holds the later one.
+    fresh.rest()
+    again = client.get(f"{AT}/revisions/{second - 1}/evaluation").json()
+    assert again["stages"]["capture"]["state"] == "ready"
+    jobs = client.get(f"{AT}/jobs").json()["jobs"]
+    assert len(jobs) == begun + 1
+    assert jobs[0]["kind"] == "capture"
