@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from limbwright.core.errors import LimbwrightError
 from limbwright.service.apart import Run
 
 JobKind = Literal["capture", "make", "confirm"]
@@ -50,6 +53,23 @@ class Job:
     def fail(self, error: str) -> None:
         """Note why it failed."""
         self.text, self.error, self.state = "failed", error, "failed"
+
+    @contextlib.contextmanager
+    def failing(self, fault: str) -> Iterator[None]:
+        """Note why what is done within failed; a fault of the program goes on to the terminal."""
+        try:
+            yield
+        except LimbwrightError as error:
+            self.fail(error.message)
+        except OSError as error:
+            self.fail(
+                f"A file was not written ({error.strerror or error}); free some space on the disk,"
+                " or see that the folder may be written to, and try again."
+            )
+        except Exception:
+            # The thread's end must be told, whatever it was.
+            self.fail(fault)
+            raise
 
     def stop(self, text: str) -> None:
         """Note that a person stopped it."""

@@ -500,26 +500,20 @@ class Workshop:
             document = with_engine(document, CONFIRMING, mesh.value)
         scratch = Path(tempfile.gettempdir()) / f"limbwright-{secrets.token_hex(8)}.npz"
 
-        try:
-            self._confirmed = confirm(
-                self.folder, document, standing.number, scratch, job.run, job.tell
-            )
-            job.finish(f"computed for revision {standing.number}")
-        except Cancelled as stopped:
-            job.stop(stopped.message)
-        except LimbwrightError as error:
-            job.fail(error.message)
-        except OSError as error:
-            job.fail(_not_written(error))
-        except Exception:
-            job.fail("The run ended because of a fault in the program.")
-            raise
+        with job.failing("The run ended because of a fault in the program."):
+            try:
+                self._confirmed = confirm(
+                    self.folder, document, standing.number, scratch, job.run, job.tell
+                )
+                job.finish(f"computed for revision {standing.number}")
+            except Cancelled as stopped:
+                job.stop(stopped.message)
 
     def _make(self, job: Job) -> None:
         # Typesetting and file formats are loaded only where they are used.
         from limbwright.case.outputs import write_outputs
 
-        try:
+        with job.failing("The parts could not be made because of a fault in the program."):
             with self._computing:
                 standing = self._current
                 result = self._evaluate(standing.document, progress=_teller(job))
@@ -530,14 +524,6 @@ class Workshop:
             out = self.folder / MADE_FOLDER / f"{MADE_REVISION}{standing.number}"
             job.files = list(write_outputs(result, out))
             job.finish(f"made from revision {standing.number}")
-        except LimbwrightError as error:
-            job.fail(error.message)
-        except OSError as error:
-            job.fail(_not_written(error))
-        except Exception:
-            # The thread's end must be told, whatever it was; the trace goes to the terminal.
-            job.fail("The parts could not be made because of a fault in the program.")
-            raise
 
     def _evaluated(self, upto: str, document: CaseDocument | None = None) -> Evaluation:
         """A document, that which stands if none is given, up to a stage; its failure is raised."""
@@ -584,14 +570,6 @@ class Workshop:
         if outcome.state is not State.READY:
             raise outcome.error or BadInput("The limb is not captured yet.")
         return outcome
-
-
-def _not_written(error: OSError) -> str:
-    """What is said when the system took no file, a passing one included."""
-    return (
-        f"A file was not written ({error.strerror or error}); free some space on the disk, or see"
-        " that the folder may be written to, and try again."
-    )
 
 
 def _with_landmark(document: CaseDocument, name: str, point: Vector) -> CaseDocument:
