@@ -156,3 +156,27 @@ def test_keys_of_the_views_are_shown_only_while_they_work(bench: Bench) -> None:
     expect(key).to_be_visible()
     bench.page.keyboard.press("b")
     expect(bench.page.locator(".seen")).to_contain_text("back")
+
+
+def test_no_sentence_stays_metric_where_inches_and_pounds_are_shown(bench: Bench) -> None:
+    bench.page.get_by_label("inch", exact=True).check(force=True)
+    bench.page.get_by_label("lb", exact=True).check(force=True)
+    for stage in STAGES:
+        bench.go(stage)
+        # what is folded away and what screen readers alone are told counts too; a source stays as
+        # its authors wrote it
+        said = bench.page.evaluate(
+            """() => {
+                const page = document.body.cloneNode(true);
+                page.querySelectorAll('.source, script, style').forEach((one) => one.remove());
+                const text = [];
+                const walk = document.createTreeWalker(page, NodeFilter.SHOW_TEXT);
+                while (walk.nextNode()) text.push(walk.currentNode.data);
+                page.querySelectorAll('[aria-label], [title]').forEach((one) =>
+                    text.push(one.getAttribute('aria-label') ?? '', one.title ?? ''));
+                return text;
+            }"""
+        )
+        assert any(re.search(r"\d\s(in|lb)\b", text) for text in said), stage
+        metric = [text for text in said if re.search(r"\d\s(mm|kg)\b", text)]
+        assert metric == [], stage

@@ -278,10 +278,11 @@ def _adapter(leg: Leg, adapter: Adapter, freedom: Freedom) -> Finding:
     )
     if abs(value) > limit + 1e-9:
         code, severity = "adapter-beyond-range", Severity.STOP if given else Severity.WARNING
-        text = f"{stands}: {abs(value) - limit:.1f} {unit} beyond its range of {limit:g}."
+        text = f"{stands}: {abs(value) - limit:.1f} {unit} beyond its range of {limit:g} {unit}."
     elif abs(value) > room:
         code, severity = "adapter-reserve-used", Severity.NOTE
-        text = f"{stands}, {limit - abs(value):.1f} short of its range: little is left to adjust."
+        left = f"{limit - abs(value):.1f} {unit}"
+        text = f"{stands}, {left} short of its range: little is left to adjust."
     else:
         # what rests on a default is told, not approved
         code, severity = "adapter-within-range", Severity.OK if given else Severity.NOTE

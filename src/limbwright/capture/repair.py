@@ -179,8 +179,8 @@ def _report_holes(rims_mm: list[float], done: list[Repair]) -> None:
         done.append(Repair("holes", count, text))
     large = [rim for rim in rims_mm if rim > NOTABLE_HOLE_RIM_MM.value]
     if large:
-        sizes = ", ".join(f"{rim:.0f}" for rim in large)
-        text = f"Where large holes were closed ({sizes} mm around) the shape is a guess."
+        sizes = ", ".join(f"{rim:.0f} mm" for rim in large)
+        text = f"Where large holes were closed ({sizes} around) the shape is a guess."
         done.append(Repair("large-hole", len(large), text))
 
 

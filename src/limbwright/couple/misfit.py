@@ -136,7 +136,7 @@ def _finding(
     value = cases[case]
     shown = "degrees" if unit == "deg" else unit
     says = f"The liner's target stands off the coupling by {value:.1f} {shown} of {what}"
-    says += f" ({case.replace('_', ' ')}{_others(cases, case)})"
+    says += f" ({case.replace('_', ' ')}{_others(cases, case, unit)})"
     if limit.value is None:
         severity = Severity.NOT_ESTABLISHED
         text = f"{says}; no tolerance is established."
@@ -144,12 +144,12 @@ def _finding(
         # what rests on a default is told, not approved
         severity = Severity.OK if limit.basis is Basis.GIVEN else Severity.NOTE
         spare = limit.value - value
-        text = f"{says}, within its {limit.value:.1f} {shown} ({spare:.1f} to spare)."
+        text = f"{says}, within its {limit.value:.1f} {shown} ({_told(spare, unit)} to spare)."
     else:
         severity = _beyond(limit)
         text = (
             f"{says}, {value - limit.value:.1f} {shown} beyond what it tolerates"
-            f" ({limit.value:.1f})."
+            f" ({_told(limit.value, unit)})."
         )
     code = f"target-{what}-{case}".replace("_", "-")
     return Finding(
@@ -184,9 +184,18 @@ def _source(limit: Figure) -> Source:
     return limit.source if limit.source is not None else STATED_IN_CASE
 
 
-def _others(cases: Mapping[str, float], worst: str) -> str:
+def _told(value: float, unit: str) -> str:
+    """A figure beside another of its kind; a length never without its unit, for it is converted."""
+    return f"{value:.1f} mm" if unit == "mm" else f"{value:.1f}"
+
+
+def _others(cases: Mapping[str, float], worst: str, unit: str) -> str:
     """The other load cases with their values, in their order."""
-    rest = [f"{name.replace('_', ' ')} {cases[name]:.1f}" for name in cases if name != worst]
+    rest = [
+        f"{name.replace('_', ' ')} {_told(value, unit)}"
+        for name, value in cases.items()
+        if name != worst
+    ]
     return "; " + ", ".join(rest) if rest else ""
 
 

@@ -142,7 +142,7 @@ def _depths_not_usual(areas: list[PlacedArea], all_areas: tuple[PlacedArea, ...]
             STAGE,
             "depth-not-usual",
             Severity.NOTE,
-            f"{said[0].upper()}{said[1:]} mm (from memory).",
+            f"{said[0].upper()}{said[1:]} (from memory).",
             where=worst.name.value,
             value=worst.depth_mm,
             limit=limit,
@@ -158,7 +158,7 @@ def _depths_not_usual(areas: list[PlacedArea], all_areas: tuple[PlacedArea, ...]
 
 def _usual_words(area: PlacedArea) -> str:
     least, most = sorted(map(abs, tables.AREA_TEMPLATES[area.name].usual_mm.value))
-    return f"{least:g} to {most:g}"
+    return f"{least:g} to {most:g} mm"
 
 
 def _on_guesses(areas: list[PlacedArea]) -> list[Finding]:

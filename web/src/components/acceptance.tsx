@@ -2,6 +2,7 @@ import { type FormEvent, useId, useState } from "react";
 import type { AcceptedFinding } from "../api/document";
 import type { Finding } from "../api/results";
 import { useDocument, useSession } from "../workshop/case-context";
+import { FindingText } from "./said";
 
 /** What stops the job is changed, not accepted; notes need no acceptance. */
 const ACCEPTABLE: readonly string[] = ["warning", "not established"];
@@ -33,7 +34,11 @@ export function Acceptance({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -
   if (!asking) {
     return (
       <button type="button" className="plain-button" tabIndex={tab} onClick={() => setAsking(true)}>
-        Accept …<span className="unseen"> {finding.text}</span>
+        Accept …
+        <span className="unseen">
+          {" "}
+          <FindingText finding={finding} />
+        </span>
       </button>
     );
   }

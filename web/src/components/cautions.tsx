@@ -1,4 +1,5 @@
 import { useCaseState } from "../workshop/case-context";
+import { Said } from "./said";
 
 /** The usual cautions, where results appear. They can be folded, and come back with each panel. */
 export function Cautions() {
@@ -12,13 +13,17 @@ export function CautionList({ cautions }: { cautions: readonly string[] }) {
   }
   return (
     <aside className="cautions" aria-label="Cautions">
-      <p>{first}</p>
+      <p>
+        <Said text={first} />
+      </p>
       {others.length === 0 ? null : (
         <details open>
           <summary>More cautions</summary>
           <ul>
             {others.map((caution) => (
-              <li key={caution}>{caution}</li>
+              <li key={caution}>
+                <Said text={caution} />
+              </li>
             ))}
           </ul>
         </details>

@@ -4,6 +4,7 @@ import { useUnits } from "../units/units-context";
 import { Acceptance } from "./acceptance";
 import { BasisBadge } from "./basis-badge";
 import { Remedy } from "./remedy";
+import { FindingText } from "./said";
 import { SeverityMark } from "./severity-mark";
 
 /** One finding in a panel: its weight, what it says, what would change it, and what it rests on. */
@@ -11,7 +12,9 @@ export function FindingItem({ finding }: { finding: Finding }) {
   return (
     <li className="finding">
       <SeverityMark severity={finding.severity} />
-      <p className="finding-text">{finding.text}</p>
+      <p className="finding-text">
+        <FindingText finding={finding} />
+      </p>
       <Remedy finding={finding} />
       <div className="finding-facts">
         <FindingFacts finding={finding} />

@@ -2,6 +2,7 @@ import { type KeyboardEvent, useId, useState } from "react";
 import { commitEntry, type EntryFormat, entryText, nudge, shownStep } from "../units/entry";
 import { useUnits } from "../units/units-context";
 import { useProblem } from "../workshop/case-context";
+import { Said } from "./said";
 
 export interface NumberFieldProps {
   readonly label: string;
@@ -101,7 +102,7 @@ export function NumberField(props: NumberFieldProps) {
       {props.hint === undefined ? null : <span className="hint">{props.hint}</span>}
       {problem === null ? null : (
         <span className="problem" id={`${id}-problem`}>
-          {problem}
+          <Said text={problem} />
         </span>
       )}
     </div>

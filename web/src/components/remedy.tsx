@@ -1,5 +1,6 @@
 import type { Finding } from "../api/results";
 import { useGoToEntry } from "../workshop/wanted-entry";
+import { Said } from "./said";
 
 /** What would change a finding; a link leads to the entry that does. */
 export function Remedy({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -1 }) {
@@ -12,10 +13,10 @@ export function Remedy({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -1 })
     <p className="finding-remedy">
       <span>Would change it:</span>{" "}
       {entry === "" ? (
-        `${remedy}.`
+        <Said text={`${remedy}.`} />
       ) : (
         <button type="button" className="link-button" tabIndex={tab} onClick={() => goTo(entry)}>
-          {remedy}
+          <Said text={remedy} />
           <span className="unseen"> (go to the entry)</span>
         </button>
       )}

@@ -1,6 +1,7 @@
 import type { ReactNode } from "react";
 import type { StageState } from "../state/stage-state";
 import { FindingList } from "./finding-list";
+import { Said } from "./said";
 
 interface StageResultsProps<Results> {
   readonly state: StageState<Results>;
@@ -22,14 +23,18 @@ export function StageResults<Results>({ state, children }: StageResultsProps<Res
       return (
         <div className="refusal">
           <p className="refusal-head">This waits for an earlier stage.</p>
-          <p>{state.sentence}</p>
+          <p>
+            <Said text={state.sentence} />
+          </p>
         </div>
       );
     case "failed":
       return (
         <div className="refusal" role="alert">
           <p className="refusal-head">This could not be computed.</p>
-          <p>{state.sentence}</p>
+          <p>
+            <Said text={state.sentence} />
+          </p>
           {state.where === null ? null : <p className="quiet">Where: {state.where}</p>}
           <FindingList findings={state.findings} />
         </div>

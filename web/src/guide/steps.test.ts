@@ -62,6 +62,7 @@ const inUnits = (choice: UnitChoice, value: number, unit: string, digits?: numbe
   quantityText(value, unit, choice, digits);
 const METRIC_UNITS = {
   text: (...amount: [number, string, number?]) => inUnits(METRIC, ...amount),
+  said: (sentence: string) => sentence,
 };
 
 const done = (facts: GuideFacts): string[] =>
@@ -104,7 +105,9 @@ describe("the steps of the guide", () => {
 
   it("name amounts in the units that are shown", () => {
     const acts = (choice: UnitChoice): string[] =>
-      STEPS.map((step) => step.act({ text: (...amount) => inUnits(choice, ...amount) }));
+      STEPS.map((step) =>
+        step.act({ ...METRIC_UNITS, text: (...amount) => inUnits(choice, ...amount) }),
+      );
     expect(acts(METRIC).filter((act) => /\d\smm/.test(act))).toHaveLength(3);
     expect(acts({ length: "inch", mass: "lb" }).filter((act) => act.includes("mm"))).toEqual([]);
   });

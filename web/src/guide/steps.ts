@@ -27,7 +27,7 @@ export interface GuideStep {
   readonly told: (facts: GuideFacts, units: Text) => string | null;
 }
 
-type Text = Pick<Units, "text">;
+type Text = Pick<Units, "text" | "said">;
 
 const field = (words: string): Entry => ({ kind: "field", words });
 const button = (words: string): Entry => ({ kind: "button", words });

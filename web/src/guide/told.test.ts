@@ -6,6 +6,7 @@ import * as told from "./told";
 
 const units = {
   text: (value: number, unit: string, digits?: number) => quantityText(value, unit, METRIC, digits),
+  said: (sentence: string) => sentence,
 };
 
 const tendon = { area: "patellar_tendon", mean_kpa: 61, peak_kpa: 93, limit_kpa: null };
@@ -94,6 +95,7 @@ describe("what the evaluation says to a step", () => {
       typeof guidedDocument
     >;
     const inches = {
+      said: (sentence: string) => sentence,
       text: (value: number, unit: string) =>
         quantityText(value, unit, { length: "inch", mass: "kg" }),
     };

@@ -5,7 +5,7 @@ import type { Units } from "../units/units-context";
 import { BASIS_WORDS, counted, labelHead, levelWords, named } from "../words/words";
 import { changedArea, currentResults, type GuideFacts, shownCase, weakestCheck } from "./facts";
 
-type Text = Pick<Units, "text">;
+type Text = Pick<Units, "text" | "said">;
 
 export function loads(facts: GuideFacts, { text }: Text): string | null {
   const results = currentResults(facts, "assess");
@@ -97,7 +97,7 @@ export function seat(facts: GuideFacts, { text }: Text): string | null {
   return `Unloaded, the target is tilted by ${tilt} and off by ${offset}; an adapter turns by ${adapter}.`;
 }
 
-export function screws(facts: GuideFacts, { text }: Text): string | null {
+export function screws(facts: GuideFacts, { text, said }: Text): string | null {
   const answer = currentResults(facts, "align")?.adjustment;
   if (answer === undefined) {
     return null;
@@ -107,7 +107,7 @@ export function screws(facts: GuideFacts, { text }: Text): string | null {
   const steps = counted(answer.steps.length, "step");
   return answer.feasible
     ? `Reached in ${steps} at the adapters: ${outward} outward, ${forward} forward.`
-    : answer.text;
+    : said(answer.text);
 }
 
 export function margin(facts: GuideFacts): string | null {

@@ -1,5 +1,6 @@
 import type { Finding } from "../api/results";
 import { Block } from "../components/block";
+import { FindingText } from "../components/said";
 import { SeverityMark } from "../components/severity-mark";
 import { useUnits } from "../units/units-context";
 import { counted, named, stageTitle } from "../words/words";
@@ -240,7 +241,9 @@ function FindingGroup({ title, findings }: { title: string; findings: readonly F
           <li key={`${one.stage} ${one.code} ${one.where} ${one.text}`}>
             <SeverityMark severity={one.severity} words />
             <span className="quiet">{stageTitle(one.stage)}</span>
-            <p>{one.text}</p>
+            <p>
+              <FindingText finding={one} />
+            </p>
           </li>
         ))}
       </ul>

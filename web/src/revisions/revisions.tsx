@@ -1,3 +1,4 @@
+import { Said } from "../components/said";
 import "./revisions.css";
 import { useEffect } from "react";
 import { Cautions } from "../components/cautions";
@@ -90,7 +91,9 @@ function Pictures({ id, compared, state, again, only }: PicturesProps) {
   if (state.kind === "failed") {
     return (
       <div className="no-pair" role="alert">
-        <p>{state.sentence}</p>
+        <p>
+          <Said text={state.sentence} />
+        </p>
         <button type="button" onClick={again}>
           Try again
         </button>

@@ -4,6 +4,7 @@ import type { LengthUnit, Person, Point, Side } from "../api/document";
 import { ServiceRefused, sentenceOf } from "../api/errors";
 import type { Info, Problem, ScanEntry } from "../api/replies";
 import { CautionList } from "../components/cautions";
+import { Said } from "../components/said";
 import { LandmarkPicture } from "../landmarks/landmark-picture";
 import { ALL_CASES, caseAddress, goTo } from "../route";
 import { SchemeSwitch } from "../scheme/scheme-switch";
@@ -144,12 +145,14 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
       </header>
       {refusal === null ? null : (
         <div className="banner" role="alert">
-          <p>{refusal.sentence}</p>
+          <p>
+            <Said text={refusal.sentence} />
+          </p>
           {refusal.problems.length < 2 ? null : (
             <ul>
               {refusal.problems.map((one) => (
-                <li key={`${one.path} ${one.text}`}>
-                  {one.path}: {one.text}
+                <li key={`${one.path} $<Said text={one.text} />`}>
+                  {one.path}: <Said text={one.text} />
                 </li>
               ))}
             </ul>

@@ -1,5 +1,6 @@
 import { createContext, type ReactNode, useContext, useMemo, useState } from "react";
 import { METRIC, numberText, quantityText, shownUnit, type UnitChoice } from "./display";
+import { inShownUnits } from "./said";
 
 const KEPT_AS = "limbwright.units";
 
@@ -12,6 +13,8 @@ export interface Units {
   readonly number: (value: number, unit: string, digits?: number) => string;
   /** The unit's sign as shown. */
   readonly sign: (unit: string) => string;
+  /** A sentence of the engine; `exact` are the figures that it tells rounded. */
+  readonly said: (sentence: string, exact?: readonly (number | null)[]) => string;
 }
 
 const UnitsContext = createContext<Units | null>(null);
@@ -29,6 +32,7 @@ export function UnitsProvider({ children }: { children: ReactNode }) {
       text: (value, unit, digits) => quantityText(value, unit, choice, digits),
       number: (value, unit, digits) => numberText(value, unit, choice, digits),
       sign: (unit) => shownUnit(unit, choice).label,
+      said: (sentence, exact) => inShownUnits(sentence, choice, exact),
     }),
     [choice],
   );

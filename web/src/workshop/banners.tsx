@@ -1,3 +1,4 @@
+import { Said } from "../components/said";
 import { placeWords } from "../words/places";
 import { useCaseState, useSession } from "./case-context";
 
@@ -47,12 +48,14 @@ export function Banners() {
       )}
       {refusal === null ? null : (
         <div className="banner" role="alert">
-          <p>{problems.length === 0 ? refusal : "This cannot be stored as it stands:"}</p>
+          <p>
+            <Said text={problems.length === 0 ? refusal : "This cannot be stored as it stands:"} />
+          </p>
           {problems.length === 0 ? null : (
             <ul>
               {problems.map((problem) => (
-                <li key={`${problem.path} ${problem.text}`}>
-                  {placeWords(problem.path, document)}: {problem.text}
+                <li key={`${problem.path} $<Said text={problem.text} />`}>
+                  {placeWords(problem.path, document)}: <Said text={problem.text} />
                 </li>
               ))}
             </ul>

@@ -3,6 +3,7 @@ import type { Finding, StageName } from "../api/results";
 import { Acceptance } from "../components/acceptance";
 import { FindingFacts, findingKey } from "../components/finding-item";
 import { Remedy } from "../components/remedy";
+import { FindingText } from "../components/said";
 import { SeverityMark } from "../components/severity-mark";
 import { useStageAddress } from "../route";
 import { counted, stageTitle } from "../words/words";
@@ -136,7 +137,9 @@ function FindingRow({ finding, stale, stop, chosen, onChoose }: FindingRowProps)
       >
         <SeverityMark severity={finding.severity} />
         {accepted ? <span className="finding-accepted">Accepted</span> : null}
-        <span className="finding-text">{finding.text}</span>
+        <span className="finding-text">
+          <FindingText finding={finding} />
+        </span>
       </button>
       <div className="finding-more" id={id}>
         <div className="finding-facts">

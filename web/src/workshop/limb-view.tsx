@@ -1,4 +1,5 @@
 import { type KeyboardEvent, useEffect, useMemo, useRef, useState } from "react";
+import { Said } from "../components/said";
 import { useCoarsePointer } from "../components/use-coarse-pointer";
 import { areCurrent, isCurrent } from "../state/case-state";
 import { useUnits } from "../units/units-context";
@@ -264,7 +265,11 @@ function PictureNote({ dimmed }: { dimmed: boolean }) {
     return <p className="stale-note">{words}</p>;
   }
   if (stages.capture.kind === "failed") {
-    return <p className="stale-note no-limb">No limb to show: {stages.capture.sentence}</p>;
+    return (
+      <p className="stale-note no-limb">
+        No limb to show: <Said text={stages.capture.sentence} />
+      </p>
+    );
   }
   const held = conflict !== null || refusal !== null || connection.kind === "lost";
   const words = held ? "As it was before your change" : "Recomputing …";

@@ -1,3 +1,4 @@
+import { Said } from "../../components/said";
 import "./align.css";
 import { useState } from "react";
 import type { Alignment } from "../../api/results";
@@ -135,7 +136,9 @@ function Loads({ alignment }: { alignment: Alignment }) {
           {alignment.load_cases.map((load) => (
             <div key={load.name}>
               <dt>{named(load.name)}</dt>
-              <dd>{load.text}</dd>
+              <dd>
+                <Said text={load.text} />
+              </dd>
             </div>
           ))}
         </dl>

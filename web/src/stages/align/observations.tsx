@@ -3,6 +3,7 @@ import type { Observation } from "../../api/document";
 import type { DeviationAnswer } from "../../api/results";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
+import { Said } from "../../components/said";
 import { named } from "../../words/words";
 import { useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
@@ -113,26 +114,32 @@ function Answer({ answer }: { answer: DeviationAnswer | undefined }) {
         {answer.causes.map(({ cause, says, verdict }) => (
           <div key={cause}>
             <dt>
-              {cause}: {verdict}
+              <Said text={cause} />: {verdict}
             </dt>
-            <dd>{says}</dd>
+            <dd>
+              <Said text={says} />
+            </dd>
           </div>
         ))}
       </dl>
       {answer.contradictions.map((text) => (
         <p className="problem" key={text}>
-          {text}
+          <Said text={text} />
         </p>
       ))}
       {answer.remarks.map((text) => (
         <p className="remark" key={text}>
-          {text}
+          <Said text={text} />
         </p>
       ))}
       <p className="remark">
-        First: {answer.first_change}. {answer.adjustment?.text}
+        First: <Said text={`${answer.first_change}. ${answer.adjustment?.text ?? ""}`} />
       </p>
-      {answer.adjustment === null ? null : <p className="remark">{answer.predicted}</p>}
+      {answer.adjustment === null ? null : (
+        <p className="remark">
+          <Said text={answer.predicted} />
+        </p>
+      )}
     </>
   );
 }

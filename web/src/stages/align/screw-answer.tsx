@@ -1,5 +1,6 @@
 import type { Adjustment, AdjustmentStep, SeenScrew } from "../../api/results";
 import { Fact, Facts } from "../../components/fact";
+import { Said } from "../../components/said";
 import { useUnits } from "../../units/units-context";
 import { counted, named } from "../../words/words";
 
@@ -14,7 +15,11 @@ export function ScrewAnswer({ adjustment, screws }: ScrewAnswerProps) {
   const { steps, feasible, nearest_text: nearest } = adjustment;
   return (
     <div className={feasible ? "screws" : "screws out-of-reach"}>
-      {feasible ? null : <p className="problem">{adjustment.text}</p>}
+      {feasible ? null : (
+        <p className="problem">
+          <Said text={adjustment.text} />
+        </p>
+      )}
       {steps.length === 0 ? null : (
         <>
           {feasible ? null : <p className="remark">Nearest within the ranges:</p>}
@@ -32,7 +37,9 @@ export function ScrewAnswer({ adjustment, screws }: ScrewAnswerProps) {
         </>
       )}
       {feasible || nearest !== "" ? (
-        <p className="remark">{feasible ? adjustment.text : nearest}</p>
+        <p className="remark">
+          <Said text={feasible ? adjustment.text : nearest} />
+        </p>
       ) : null}
       <Facts>
         <Fact name="Reached: forward">{text(adjustment.reached_forward_mm, "mm")}</Fact>

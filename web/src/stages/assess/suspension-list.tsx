@@ -1,5 +1,6 @@
 import type { CouplingKind } from "../../api/document";
 import type { Reason, SuspensionAdvice } from "../../api/results";
+import { Said } from "../../components/said";
 import { named } from "../../words/words";
 import { useSection } from "../../workshop/case-context";
 
@@ -78,7 +79,7 @@ function Reasons({ title, reasons }: { title: string; reasons: readonly Reason[]
       <ul>
         {reasons.map((reason) => (
           <li key={reason.text}>
-            {reason.text} <span className="quiet source">{reason.source}</span>
+            <Said text={reason.text} /> <span className="quiet source">{reason.source}</span>
           </li>
         ))}
       </ul>

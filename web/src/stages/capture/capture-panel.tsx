@@ -5,6 +5,7 @@ import { Block } from "../../components/block";
 import { SegmentedChoice, SelectField } from "../../components/choice-field";
 import { Fact, Facts } from "../../components/fact";
 import { NumberField } from "../../components/number-field";
+import { Said } from "../../components/said";
 import { StageResults } from "../../components/stage-results";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
@@ -57,7 +58,9 @@ function ScanFacts({ limb }: { limb: Limb }) {
             : "from meshes"}
         </Fact>
       </Facts>
-      <p className="remark">{unit.text}</p>
+      <p className="remark">
+        <Said text={unit.text} />
+      </p>
       {repairs.length === 0 ? (
         <p className="remark">Nothing had to be repaired.</p>
       ) : (
@@ -65,7 +68,9 @@ function ScanFacts({ limb }: { limb: Limb }) {
           <summary>{counted(repairs.length, "kind of repair", "kinds of repair")} done</summary>
           <ul>
             {repairs.map((repair) => (
-              <li key={repair.kind}>{repair.text}</li>
+              <li key={repair.kind}>
+                <Said text={repair.text} />
+              </li>
             ))}
           </ul>
         </details>

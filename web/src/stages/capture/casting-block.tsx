@@ -7,6 +7,7 @@ import { Block } from "../../components/block";
 import { Fact, Facts } from "../../components/fact";
 import { handOver } from "../../components/hand-over";
 import { NumberField } from "../../components/number-field";
+import { Said } from "../../components/said";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { levelWords, named } from "../../words/words";
@@ -122,7 +123,7 @@ function CastingForm() {
 }
 
 function CastingFacts({ casting }: { casting: Casting }) {
-  const { text, number } = useUnits();
+  const { text, number, said } = useUnits();
   const { dummy, wrap, filling } = casting;
   const level = (value: number): string => levelWords(value, (at, unit) => text(at, unit, 0));
   return (
@@ -137,14 +138,16 @@ function CastingFacts({ casting }: { casting: Casting }) {
               {number(dummy.ring_inside_mm, "mm", 0)} to {text(dummy.ring_outside_mm, "mm", 0)},{" "}
               {text(dummy.ring_height_mm, "mm", 0)} high
             </Fact>
-            <Fact name="Exit dummy">{dummy.exit_words}</Fact>
+            <Fact name="Exit dummy">
+              <Said text={dummy.exit_words} />
+            </Fact>
           </>
         )}
         <Fact name="Film">
           {casting.film ? `yes, adds ${text(casting.film_girth_mm, "mm")} of girth` : "none"}
         </Fact>
         <Fact name="Wrapped area">{text(wrap.area_cm2, "cm2", 0)}</Fact>
-        <Fact name={`Layers: ${wrap.layers_from}`}>{wrap.layers.toString()}</Fact>
+        <Fact name={said(`Layers: ${wrap.layers_from}`)}>{wrap.layers.toString()}</Fact>
         {wrap.rolls.map((roll) => (
           <Fact key={roll.width_mm} name={`Rolls of ${text(roll.width_mm, "mm", 0)}`}>
             {roll.open.toString()} (needs {roll.needed.toFixed(1)})
@@ -199,7 +202,9 @@ function Listed({
       <summary>{title}</summary>
       <List className={ordered ? "ordered" : undefined}>
         {lines.map((line) => (
-          <li key={line}>{line}</li>
+          <li key={line}>
+            <Said text={line} />
+          </li>
         ))}
       </List>
     </details>

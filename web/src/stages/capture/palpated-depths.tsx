@@ -5,6 +5,7 @@ import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { SegmentedChoice, SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
+import { FindingText } from "../../components/said";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
@@ -105,7 +106,7 @@ function DepthEntry({ limb }: { limb: Limb }) {
         />
         {told.map((finding) => (
           <p className={finding.severity === "stop" ? "problem" : "remark"} key={finding.code}>
-            {finding.text}
+            <FindingText finding={finding} />
           </p>
         ))}
         {known !== undefined && (unlikely || known.confirmed) ? (

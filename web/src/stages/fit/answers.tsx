@@ -2,6 +2,7 @@ import type { Fitting } from "../../api/document";
 import type { FitCause, FitResult, FittingReading, FitVerdict } from "../../api/results";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
+import { Said } from "../../components/said";
 import { named } from "../../words/words";
 import { TrySuggestion } from "./try-suggestion";
 
@@ -36,7 +37,7 @@ export function Answers({ result, fitting, number }: AnswersProps) {
       {answers.map((answer) => (
         <section key={answer.complaint} className="answer">
           <h4>
-            {named(answer.sign)}, {answer.place}, {answer.phase}
+            {named(answer.sign)}, <Said text={answer.place} />, {answer.phase}
           </h4>
           <ul>
             {answer.causes.map((cause) => (
@@ -54,7 +55,7 @@ export function PictureWords({ reading }: { reading: FittingReading }) {
   if (reading.revision === null) {
     return (
       <p className="read-in differs" role="note">
-        <b>Read in the case as it stands</b>, since {reading.remark}.
+        <b>Read in the case as it stands</b>, since <Said text={reading.remark} />.
       </p>
     );
   }
@@ -85,7 +86,7 @@ function CauseItem({ cause, fitting, number }: CauseItemProps) {
         <span className="verdict">{VERDICTS[cause.verdict]}</span>
       </div>
       <p>
-        {cause.says} <BasisBadge basis={cause.basis} />
+        <Said text={cause.says} /> <BasisBadge basis={cause.basis} />
       </p>
       {cause.suggestion === null || cause.verdict === "speaks against" ? null : (
         <TrySuggestion

@@ -2,6 +2,7 @@ import { useState } from "react";
 import type { Fitting } from "../../api/document";
 import { sentenceOf } from "../../api/errors";
 import type { Suggestion } from "../../api/results";
+import { Said } from "../../components/said";
 import { isCurrent, type Section } from "../../state/case-state";
 import { useUnits } from "../../units/units-context";
 import { useCaseState, useDocument, useSession } from "../../workshop/case-context";
@@ -33,7 +34,11 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
     }
   };
   if (suggestion.edits.length === 0) {
-    return <p className="try">To try: {suggestion.text}.</p>;
+    return (
+      <p className="try">
+        To try: <Said text={suggestion.text} />.
+      </p>
+    );
   }
   const standing = standingOf(document, suggestion, fitting.applied);
   switch (standing.kind) {
@@ -42,7 +47,8 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
       return (
         <div className="try">
           <span>
-            <b>Applied in revision {applied.revision}</b> on {applied.date}: {applied.text}.
+            <b>Applied in revision {applied.revision}</b> on {applied.date}:{" "}
+            <Said text={applied.text} />.
             {changed ? " The plan was changed there since; change it back in its stage." : ""}
           </span>
           {changed ? null : (
@@ -60,14 +66,15 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
     case "held":
       return (
         <p className="try">
-          To try: {suggestion.text}. <span className="quiet">The plan holds this already.</span>
+          To try: <Said text={suggestion.text} />.{" "}
+          <span className="quiet">The plan holds this already.</span>
         </p>
       );
     case "open":
       return (
         <div className="try">
           <span>
-            To try: {suggestion.text}.
+            To try: <Said text={suggestion.text} />.
             {standing.moved.length === 0 ? null : (
               <span className="quiet">
                 {" "}

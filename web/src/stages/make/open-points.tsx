@@ -1,5 +1,6 @@
 import type { Finding } from "../../api/results";
 import { findingKey } from "../../components/finding-item";
+import { FindingText } from "../../components/said";
 import { SeverityMark } from "../../components/severity-mark";
 import { caseAddress } from "../../route";
 import { isOpen, TO_ANSWER } from "../../words/severity-order";
@@ -46,7 +47,8 @@ export function OpenPoints() {
           <ul>
             {accepted.map((finding) => (
               <li key={findingKey(finding)}>
-                {finding.text} <span className="quiet">Accepted: {finding.accepted}</span>
+                <FindingText finding={finding} />{" "}
+                <span className="quiet">Accepted: {finding.accepted}</span>
               </li>
             ))}
           </ul>
@@ -64,7 +66,7 @@ function Points({ findings }: { findings: readonly Finding[] }) {
         <li key={findingKey(finding)}>
           <SeverityMark severity={finding.severity} />
           <span>
-            {finding.text}{" "}
+            <FindingText finding={finding} />{" "}
             <a href={caseAddress(id, finding.stage)}>to {stageTitle(finding.stage)}</a>
           </span>
         </li>

@@ -1,5 +1,6 @@
 import type { Check } from "../../api/results";
 import { BasisBadge } from "../../components/basis-badge";
+import { Said } from "../../components/said";
 import { sharedDigits } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
@@ -37,7 +38,11 @@ function CheckItem({ check, reference }: { check: Check; reference: boolean }) {
       <div className="check-head">
         <h4>
           {named(check.name)}
-          {check.place === "" ? null : <span className="quiet">, {check.place}</span>}
+          {check.place === "" ? null : (
+            <span className="quiet">
+              , <Said text={check.place} />
+            </span>
+          )}
         </h4>
         <strong className="verdict">{verdict.words}</strong>
       </div>
@@ -61,7 +66,9 @@ function CheckItem({ check, reference }: { check: Check; reference: boolean }) {
           </dd>
         </div>
       </dl>
-      <p>{check.text}</p>
+      <p>
+        <Said text={check.text} />
+      </p>
       {check.capacity_source === null ? null : (
         <p className="source">Capacity: {check.capacity_source}</p>
       )}

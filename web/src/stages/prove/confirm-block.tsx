@@ -3,6 +3,7 @@ import type { Confirmation, MeshLevel } from "../../api/replies";
 import type { Comparison, Proof } from "../../api/results";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
+import { Said } from "../../components/said";
 import { revisionsAddress } from "../../route";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
@@ -69,7 +70,9 @@ export function ConfirmBlock({ loadCase }: { loadCase: string }) {
       {confirming.kind === "failed" ? (
         <div className="refusal" role="alert">
           <p className="refusal-head">Nothing was confirmed.</p>
-          <p>{confirming.sentence}</p>
+          <p>
+            <Said text={confirming.sentence} />
+          </p>
         </div>
       ) : null}
       {found === null ? null : (
@@ -99,7 +102,7 @@ function Found({ found, loadCase, standing }: FoundProps) {
         {old
           ? `Of revision ${found.revision.toString()}: the case has changed since. `
           : `Of revision ${found.revision.toString()}. `}
-        {named(proof.interface.label)}
+        <Said text={named(proof.interface.label)} />
       </p>
       {found.finite_elements ? (
         <p>
@@ -127,7 +130,9 @@ function Agreement({ agreement, loadCase }: { agreement: Comparison; loadCase: s
   const rank = agreement.rank_correlation[loadCase];
   return (
     <>
-      <p>{agreement.text}</p>
+      <p>
+        <Said text={agreement.text} />
+      </p>
       <table className="table figures">
         <caption>
           Area means in kPa, {named(loadCase).toLowerCase()}
@@ -171,16 +176,25 @@ function Study({ proof }: { proof: Proof }) {
   const { uncertainty, what_if: cases, answer } = proof;
   return (
     <>
-      {answer === null ? null : <p>{answer.text}</p>}
+      {answer === null ? null : (
+        <p>
+          <Said text={answer.text} />
+        </p>
+      )}
       {uncertainty === null ? null : (
         <details className="more">
           <summary>What moves these pressures most</summary>
-          <p className="remark">{uncertainty.text}</p>
+          <p className="remark">
+            <Said text={uncertainty.text} />
+          </p>
           <ol className="influences">
             {uncertainty.influences.map((one) => (
               <li key={one.name}>
-                <b>{one.name}</b>: {one.tried}. Area means change by{" "}
-                {signed(one.typical_percent[0])} to {signed(one.typical_percent[1])} %, most at the{" "}
+                <b>
+                  <Said text={one.name} />
+                </b>
+                : <Said text={one.tried} />. Area means change by {signed(one.typical_percent[0])}{" "}
+                to {signed(one.typical_percent[1])} %, most at the{" "}
                 {named(one.worst_area).toLowerCase()} in {named(one.worst_case).toLowerCase()} (
                 {signed(one.worst_percent)} %). <span className="source">{one.source}</span>
               </li>
@@ -196,7 +210,9 @@ function Study({ proof }: { proof: Proof }) {
           <summary>What if the limb changes</summary>
           <ul className="influences">
             {cases.map((one) => (
-              <li key={one.name}>{one.text}</li>
+              <li key={one.name}>
+                <Said text={one.text} />
+              </li>
             ))}
           </ul>
         </details>

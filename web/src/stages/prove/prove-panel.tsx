@@ -1,3 +1,4 @@
+import { Said } from "../../components/said";
 import "./prove.css";
 import type { CasePressure, Proof } from "../../api/results";
 import { Block } from "../../components/block";
@@ -71,7 +72,9 @@ function Interface({ proof }: { proof: Proof }) {
         options={ENGINES}
         onChange={(engine) => change({ engine })}
       />
-      <p className="trust-label">{named(label)}</p>
+      <p className="trust-label">
+        <Said text={named(label)} />
+      </p>
       <SelectField
         label="Under load"
         value={shown.load_case}

@@ -3,6 +3,7 @@ import type { SectionForces, StrengthDetail, SuspensionDetail } from "../../api/
 import { SelectField } from "../../components/choice-field";
 import { Fact, Facts } from "../../components/fact";
 import { LineChart } from "../../components/line-chart";
+import { Said } from "../../components/said";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 
@@ -20,7 +21,7 @@ export function StrengthCurves({ detail }: { detail: StrengthDetail }) {
       {weakest === null ? null : (
         <Facts>
           <Fact name="Weakest by this estimate">
-            {named(weakest.check)}, {weakest.place}
+            {named(weakest.check)}, <Said text={weakest.place} />
           </Fact>
           <Fact name="Of its capacity used">{text(100 * weakest.share, "%", 0)}</Fact>
         </Facts>

@@ -2,6 +2,7 @@ import type { Point } from "../../api/document";
 import type { CasePressure } from "../../api/results";
 import { Block } from "../../components/block";
 import { Fact, Facts } from "../../components/fact";
+import { FindingText } from "../../components/said";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { poseAt, pushWords, sinkWords, tiltWords } from "../../workshop/balance";
@@ -19,7 +20,11 @@ export function BalanceBlock() {
   }
   return (
     <Block title="Balance">
-      {told === undefined ? null : <p className={stale ? "stale" : undefined}>{told.text}</p>}
+      {told === undefined ? null : (
+        <p className={stale ? "stale" : undefined}>
+          <FindingText finding={told} />
+        </p>
+      )}
       <Facts>
         {donned === null ? null : <Pose shown={donned} middle={middle} stale={stale} />}
         {shown === null || shown.load_case === "donned" ? null : (

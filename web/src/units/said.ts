@@ -1,0 +1,86 @@
+/**
+ * The engine's sentences in the chosen units. The engine writes lengths in mm and masses in kg,
+ * always as number, space, unit; a range or a pair shares the unit: "4 to 6 mm", "30 by 2 mm".
+ */
+
+import {
+  digitsShown,
+  METRIC,
+  numberText,
+  quantityText,
+  shownUnit,
+  type UnitChoice,
+} from "./display";
+
+const NUMBER = "[-−+±]?\\d[\\d,]*(?:\\.\\d+)?";
+const BETWEEN = " to | by | against ";
+/** Squares, cubes and rates are no lengths and no masses: "12 mm²", "3 mm/s". */
+const UNIT = "(mm|kg)(?![\\w²³/·])";
+const QUANTITY = new RegExp(
+  `(?<![\\w.,])((?:${NUMBER}(?:${BETWEEN})(?=\\D?\\d))*${NUMBER})[ \\u00a0]${UNIT}`,
+  "g",
+);
+const ONE = new RegExp(NUMBER, "g");
+const LEAST_FIGURES = 2;
+
+/**
+ * A sentence of the engine with its lengths and masses in the chosen units; as it stands in metric
+ * ones.
+ *
+ * `exact` are figures that the sentence tells rounded: what is their rounding is told from them, so
+ * that it is rounded once and agrees with the same figure beside the sentence.
+ */
+export function inShownUnits(
+  text: string,
+  choice: UnitChoice,
+  exact: readonly (number | null)[] = [],
+): string {
+  return text.replace(QUANTITY, (found: string, numbers: string, unit: string) => {
+    if (shownUnit(unit, choice).label === shownUnit(unit, METRIC).label) {
+      return found;
+    }
+    const parts = [...numbers.matchAll(ONE)].map(([part]) => readNumber(part, exact));
+    const digits = Math.max(...parts.map((part) => digitsFor(part, unit, choice)));
+    let index = 0;
+    return numbers.replace(ONE, () => {
+      const part = parts[index] as Read;
+      index += 1;
+      const write = index === parts.length ? quantityText : numberText;
+      return part.sign + write(part.value, unit, choice, digits);
+    });
+  });
+}
+
+interface Read {
+  /** "+" or "±", which a number does not carry itself. */
+  readonly sign: string;
+  readonly value: number;
+  readonly decimals: number;
+}
+
+function readNumber(part: string, exact: readonly (number | null)[]): Read {
+  const sign = /^[+±]/.test(part) ? part.charAt(0) : "";
+  const plain = part.slice(sign.length).replaceAll(",", "").replace("−", "-");
+  const decimals = plain.split(".")[1]?.length ?? 0;
+  const rounded = Number(plain);
+  const half = 0.5 * 10 ** -decimals * (1 + 1e-9);
+  const known = exact.find(
+    (one) => one !== null && Math.abs(Math.abs(one) - Math.abs(rounded)) <= half,
+  );
+  const size = Math.abs(known ?? rounded);
+  return { sign, value: plain.startsWith("-") ? -size : size, decimals };
+}
+
+/** Digits of the stored unit that leave at least two figures in the shown one. */
+function digitsFor({ value, decimals }: Read, unit: string, choice: UnitChoice): number {
+  const shown = Math.abs(value) / shownUnit(unit, choice).size;
+  if (shown === 0) {
+    return decimals;
+  }
+  const needed = LEAST_FIGURES - 1 - Math.floor(Math.log10(shown));
+  let digits = decimals;
+  while (digitsShown(unit, digits, choice) < needed) {
+    digits += 1;
+  }
+  return digits;
+}
