@@ -89,7 +89,7 @@ function Moments({ alignment }: { alignment: Alignment }) {
 }
 
 function Loads({ alignment }: { alignment: Alignment }) {
-  const { number } = useUnits();
+  const { number, said } = useUnits();
   return (
     <Block title="Load cases">
       <table className="table figures tight">
@@ -118,7 +118,7 @@ function Loads({ alignment }: { alignment: Alignment }) {
           {alignment.load_cases.map((load) => {
             const { force_n: force, moment_n_mm: moment } = load.wrench_on_limb;
             return (
-              <tr key={load.name} title={load.text}>
+              <tr key={load.name} title={said(load.text)}>
                 <th scope="row">{named(load.name)}</th>
                 <td className="number">{number(force[2], "N")}</td>
                 <td className="number">{number(force[1], "N")}</td>

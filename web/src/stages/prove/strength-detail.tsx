@@ -4,12 +4,13 @@ import { SelectField } from "../../components/choice-field";
 import { Fact, Facts } from "../../components/fact";
 import { LineChart } from "../../components/line-chart";
 import { Said } from "../../components/said";
+import { shownUnit } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 
 /** The weakest place, forces along the leg and how much of the wall's strength each level uses. */
 export function StrengthCurves({ detail }: { detail: StrengthDetail }) {
-  const { text } = useUnits();
+  const { choice, sign, text } = useUnits();
   const [condition, setCondition] = useState(detail.forces[0]?.condition ?? "");
   const shown = detail.forces.find((one) => one.condition === condition) ?? detail.forces[0];
   const { weakest } = detail;
@@ -29,8 +30,8 @@ export function StrengthCurves({ detail }: { detail: StrengthDetail }) {
       {wall.length < 2 ? null : (
         <LineChart
           title="Use of the wall's strength by level"
-          x={wall.map((level) => level.level_mm)}
-          xLabel="mm below MPT"
+          x={wall.map((level) => level.level_mm / shownUnit("mm", choice).size)}
+          xLabel={`${sign("mm")} below MPT`}
           yLabel="% of what the wall is credited with"
           series={[
             { name: "Wall", values: wall.map((level) => 100 * (level.share ?? 0)), style: 1 },
@@ -56,6 +57,7 @@ export function StrengthCurves({ detail }: { detail: StrengthDetail }) {
 }
 
 function ForceChart({ forces }: { forces: SectionForces }) {
+  const { choice, sign } = useUnits();
   const order = forces.height_mm
     .map((height, i) => ({ height, i }))
     .sort((a, b) => a.height - b.height)
@@ -64,8 +66,8 @@ function ForceChart({ forces }: { forces: SectionForces }) {
   return (
     <LineChart
       title="Moments along the leg"
-      x={along(forces.height_mm)}
-      xLabel="mm over the floor"
+      x={along(forces.height_mm).map((height) => height / shownUnit("mm", choice).size)}
+      xLabel={`${sign("mm")} over the floor`}
       yLabel="N·m"
       series={[
         { name: "Bending", values: along(forces.bending_n_m), style: 1 },
