@@ -67,7 +67,8 @@ def evaluation(
 def sentences(found: object, field: str = "") -> Iterator[str]:
     """Texts of a result, wherever they stand in it."""
     if isinstance(found, str) and not isinstance(found, Enum):
-        if field in SENTENCES:
+        # a name alone is a key of the results, which the page words itself
+        if field in SENTENCES and " " in found:
             yield found
     elif dataclasses.is_dataclass(found):
         for one in dataclasses.fields(found):
