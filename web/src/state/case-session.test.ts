@@ -92,6 +92,46 @@ describe("a session with the service", () => {
     expect(service.stored.document.align.foot_inset_mm).toBe(5);
   });
 
+  it("does not take its own edit for somebody else's when the reply to it was lost", async () => {
+    service.lostReplies.add("saveCase");
+    session.edit("align", inset(5));
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    expect(session.snapshot().connection.kind).toBe("lost");
+    session.edit("align", inset(9));
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().conflict).toBeNull();
+    expect(service.stored.document.align.foot_inset_mm).toBe(9);
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(9);
+    expect(isCurrent(session.snapshot())).toBe(true);
+    session.step("back");
+    await vi.runAllTimersAsync();
+    expect(service.stored.document.align.foot_inset_mm).toBeNull();
+  });
+
+  it("does not take its own landmark for somebody else's when the reply was lost", async () => {
+    service.lostReplies.add("pickLandmark");
+    session.placeLandmark("fibular_head", [0, 0, 0]);
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    session.edit("align", inset(9));
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().conflict).toBeNull();
+    expect(service.calls.filter((call) => call.startsWith("pick"))).toHaveLength(1);
+    const { capture, align } = service.stored.document;
+    expect(capture.landmarks.points.fibular_head).toEqual([9, 9, 9]);
+    expect(align.foot_inset_mm).toBe(9);
+    expect(session.snapshot().document).toEqual(service.stored.document);
+  });
+
+  it("asks when somebody else stored the case while the service was away", async () => {
+    service.failures.set("saveCase", new ServiceLost(null));
+    session.edit("align", inset(5));
+    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    service.stored = { revision: 2, document: smallDocument(-2) };
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().conflict).toContain("Changed elsewhere");
+    expect(service.stored.document.align.foot_inset_mm).toBe(-2);
+  });
+
   it("stops at a conflict until a person chooses", async () => {
     service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
     session.edit("align", inset(5));

@@ -9,6 +9,7 @@
 import type { Service } from "../api/client";
 import type { CaseDocument, Point } from "../api/document";
 import { ServiceLost, ServiceRefused, sentenceOf } from "../api/errors";
+import type { StoredCase } from "../api/replies";
 import { loadCaseOf } from "./array-names";
 import { type ArraySet, ArrayStore } from "./array-store";
 import {
@@ -20,6 +21,7 @@ import {
   type Section,
 } from "./case-state";
 import { changedPlace } from "./history";
+import { storedUnanswered, type Unanswered } from "./unanswered";
 import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
 /** Edits within this time, less than a frame, go to the service as one; so do those of a cycle. */
@@ -29,6 +31,8 @@ export const REST_MS = 150;
 const RETRY_MS = [1000, 2000, 4000, 8000];
 const CONFLICT = 409;
 const NOT_FOUND = 404;
+/** A reply taken for what was edited before it: nothing edited here is replaced by it. */
+const NO_EDIT = -1;
 const UNUSABLE = 422;
 
 export class CaseSession {
@@ -47,6 +51,8 @@ export class CaseSession {
   /** What the service refused; not sent again until it changes or a person asks for it. */
   private refused: CaseDocument | null = null;
   private sent: CaseDocument | null = null;
+  /** Sent since the last answer, while the service could not be reached. */
+  private unanswered: readonly Unanswered[] = [];
   /** What this tab's storage holds of the case. */
   private kept: { readonly document: CaseDocument; readonly picks: readonly Pick[] } | null = null;
   private cycling = false;
@@ -79,6 +85,7 @@ export class CaseSession {
     this.closed = false;
     this.opening = true;
     this.picks = [];
+    this.unanswered = [];
     if (this.state.stored !== null) {
       this.forget();
     }
@@ -224,8 +231,15 @@ export class CaseSession {
     // What is edited while this cycle waits for replies belongs to the next one.
     const edit = this.state.edits;
     this.sent = this.state.document;
-    await this.save(edit);
-    await this.placePicks(edit);
+    try {
+      await this.save(edit);
+      await this.placePicks(edit);
+    } catch (error) {
+      if (await this.metOurselves(error)) {
+        return;
+      }
+      throw error;
+    }
     if (await this.lookFirst(edit)) {
       await this.unlessOvertaken(new Promise((rested) => setTimeout(rested, REST_MS)));
     }
@@ -237,9 +251,49 @@ export class CaseSession {
   private async save(edit: number): Promise<void> {
     const { id, document, stored } = this.state;
     if (document !== null && stored !== null && document !== stored.document) {
-      const reply = await this.service.saveCase(id, stored.revision, document);
+      const reply = await this.storing({ kind: "document", document }, () =>
+        this.service.saveCase(id, stored.revision, document),
+      );
       this.dispatch({ type: "saved", stored: reply, edit });
     }
+  }
+
+  /** What the service answers to something that it shall store; noted when it does not answer. */
+  private async storing(what: Unanswered, send: () => Promise<StoredCase>): Promise<StoredCase> {
+    try {
+      const reply = await send();
+      this.unanswered = [];
+      return reply;
+    } catch (error) {
+      if (error instanceof ServiceLost) {
+        this.unanswered = [...this.unanswered, what];
+      }
+      throw error;
+    }
+  }
+
+  /**
+   * Whether a conflict is one with ourselves: what stands is what was sent before a reply was lost.
+   * It is then taken as stored, and what was edited since stays as it is.
+   */
+  private async metOurselves(error: unknown): Promise<boolean> {
+    const { id, stored } = this.state;
+    if (!isConflict(error) || stored === null || this.unanswered.length === 0) {
+      return false;
+    }
+    const standing = await this.service.openCase(id);
+    const ours = storedUnanswered(this.unanswered, stored.document, standing.document);
+    this.unanswered = [];
+    if (ours === null) {
+      return false;
+    }
+    if (ours.kind === "pick") {
+      this.picks = this.picks.filter((one) => one !== ours.pick);
+      this.dispatch({ type: "placed", stored: standing, edit: NO_EDIT });
+    } else {
+      this.dispatch({ type: "saved", stored: standing, edit: NO_EDIT });
+    }
+    return true;
   }
 
   private async placePicks(edit: number): Promise<void> {
@@ -249,7 +303,9 @@ export class CaseSession {
         return;
       }
       try {
-        const reply = await this.service.pickLandmark(id, stored.revision, pick.name, pick.at);
+        const reply = await this.storing({ kind: "pick", pick }, () =>
+          this.service.pickLandmark(id, stored.revision, pick.name, pick.at),
+        );
         this.dispatch({ type: "placed", stored: reply, edit });
       } catch (error) {
         if (!(error instanceof ServiceRefused) || error.status !== UNUSABLE) {
@@ -354,7 +410,7 @@ export class CaseSession {
       this.schedule(delay);
       return;
     }
-    if (error instanceof ServiceRefused && error.status === CONFLICT) {
+    if (isConflict(error)) {
       this.dispatch({ type: "conflicted", sentence });
       return;
     }
@@ -421,8 +477,12 @@ export class CaseSession {
 
 /** An evaluation that the service gave up because another page or program stored the case. */
 function changedMeanwhile(error: unknown): "changed" {
-  if (error instanceof ServiceRefused && error.status === CONFLICT) {
+  if (isConflict(error)) {
     return "changed";
   }
   throw error;
+}
+
+function isConflict(error: unknown): boolean {
+  return error instanceof ServiceRefused && error.status === CONFLICT;
 }

@@ -2,6 +2,7 @@
 
 import type { RawArray, Service } from "../api/client";
 import type { CaseDocument } from "../api/document";
+import { ServiceLost, ServiceRefused } from "../api/errors";
 import type { ArrayEntry, Evaluation, StoredCase } from "../api/replies";
 
 export function smallDocument(inset: number | null = null): CaseDocument {
@@ -45,6 +46,8 @@ export class FakeService implements Service {
   arrays: Record<string, ArrayEntry> = {};
   /** Thrown once by the next call of that name. */
   readonly failures = new Map<Call, Error>();
+  /** Calls whose next reply is lost, though what they ask for is done. */
+  readonly lostReplies = new Set<Call>();
   /** Awaited by every call of that name, so that a test can hold a reply back. */
   readonly gates = new Map<Call, Promise<void>>();
 
@@ -65,8 +68,7 @@ export class FakeService implements Service {
 
   async saveCase(_id: string, base: number, document: CaseDocument): Promise<StoredCase> {
     await this.called("saveCase", `on ${base.toString()}`);
-    this.stored = { revision: this.stored.revision + 1, document: structuredClone(document) };
-    return this.stored;
+    return this.store("saveCase", base, structuredClone(document));
   }
 
   async evaluate(): Promise<Evaluation> {
@@ -86,11 +88,27 @@ export class FakeService implements Service {
 
   async pickLandmark(_id: string, base: number, name: string): Promise<StoredCase> {
     await this.called("pickLandmark", `${name} on ${base.toString()}`);
-    const { document } = this.stored;
+    const { document } = structuredClone(this.stored);
     const points = { ...document.capture.landmarks.points, [name]: [9, 9, 9] as const };
     const landmarks = { ...document.capture.landmarks, points };
     const capture = { ...document.capture, landmarks };
-    this.stored = { revision: this.stored.revision + 1, document: { ...document, capture } };
+    return this.store("pickLandmark", base, { ...document, capture });
+  }
+
+  private store(call: Call, base: number, document: CaseDocument): StoredCase {
+    const { revision } = this.stored;
+    if (base !== revision) {
+      throw new ServiceRefused(
+        409,
+        `Changed elsewhere: not revision ${base.toString()}.`,
+        null,
+        [],
+      );
+    }
+    this.stored = { revision: revision + 1, document };
+    if (this.lostReplies.delete(call)) {
+      throw new ServiceLost(null);
+    }
     return this.stored;
   }
 
