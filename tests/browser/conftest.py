@@ -20,10 +20,10 @@ from browser.workshop import EVALUATION_MS, Bench, Workshop
 OUTPUT = Path(__file__).resolve().parents[1] / "output" / "browser"
 DESKTOP = {"width": 1366, "height": 768}
 TABLET = {"width": 1024, "height": 768}
+# What Chromium does by itself without a graphics card: it puts the page together in software and
+# draws the limb with SwiftShader, which it must be allowed to.
 FLAGS = (
     "--no-sandbox",
-    "--use-gl=angle",
-    "--use-angle=swiftshader",
     "--enable-unsafe-swiftshader",
     "--disable-quic",
     "--no-first-run",

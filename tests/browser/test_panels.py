@@ -158,7 +158,9 @@ def test_a_felt_depth_is_held_on_to_by_the_bones(bench: Bench) -> None:
     row = bench.panel.get_by_role("table").filter(has_text="Soft tissue over bone")
     felt = row.get_by_role("row").filter(has_text="Fibular head")
     expect(felt).to_contain_text("Measured")
-    expect(felt).to_contain_text("9.0")
+    # Fitted to every landmark together, the bone passes close to the felt depth, not through it.
+    depth_mm = float(felt.get_by_role("cell").first.inner_text().split()[0])
+    assert depth_mm == pytest.approx(9, abs=0.3)
     bench.enter("Depth of the bone there", "")
     expect(felt).to_contain_text("Estimated")
 

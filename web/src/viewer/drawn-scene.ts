@@ -6,10 +6,13 @@ import { MeshLayer } from "./mesh-layer";
 import type { Palette } from "./palette";
 import type { LineItem, MeshItem, Reading, Triple } from "./scene";
 
+const SHORT = 3000;
+
 export class DrawnScene {
   readonly world = new World();
   private readonly meshes = new Map<string, MeshLayer>();
   private readonly lines = new Map<string, LineLayer>();
+  private items: readonly Item[] = [];
   private width = 1;
   private height = 1;
 
@@ -21,7 +24,12 @@ export class DrawnScene {
     this.world.add(camera, new AmbientLight("#ffffff", 1.55));
   }
 
-  show(meshes: readonly MeshItem[], lines: readonly LineItem[], palette: Palette): void {
+  /** Take over the items; false where they are what is drawn already. */
+  show(meshes: readonly MeshItem[], lines: readonly LineItem[], palette: Palette): boolean {
+    if (sameItems(this.items, [...meshes, ...lines])) {
+      return false;
+    }
+    this.items = [...meshes, ...lines];
     sync(this.meshes, meshes, {
       create: () => {
         const layer = new MeshLayer();
@@ -41,6 +49,7 @@ export class DrawnScene {
       remove: (layer) => this.world.remove(layer.line),
       update: (layer, item) => layer.update(item, palette),
     });
+    return true;
   }
 
   recolour(palette: Palette): void {
@@ -88,6 +97,36 @@ export class DrawnScene {
       layer.dispose();
     }
   }
+}
+
+type Item = MeshItem | LineItem;
+
+/** Drawing costs the more the less of it a graphics card does: what looks the same is not redrawn. */
+function sameItems(before: readonly Item[], after: readonly Item[]): boolean {
+  return before.length === after.length && after.every((item, i) => sameItem(before[i], item));
+}
+
+function sameItem(before: Item | undefined, after: Item): boolean {
+  const was: Readonly<Record<string, unknown>> = { ...before };
+  const now = Object.entries(after);
+  return (
+    before !== undefined &&
+    Object.keys(was).length === now.length &&
+    now.every(([key, value]) => sameValue(was[key], value))
+  );
+}
+
+/** Large arrays are the same one or another; short ones, as a line's, may be made anew alike. */
+function sameValue(before: unknown, after: unknown): boolean {
+  if (before instanceof Float32Array && after instanceof Float32Array) {
+    return (
+      before === after ||
+      (after.length <= SHORT &&
+        before.length === after.length &&
+        after.every((value, i) => value === before[i]))
+    );
+  }
+  return Object.is(before, after);
 }
 
 interface Steps<Layer, Item> {

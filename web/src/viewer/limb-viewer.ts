@@ -69,6 +69,8 @@ export class LimbViewer {
   /** What the picture was last fitted to, and how. */
   private fitted = { box: new Box3(), zoom: 0, target: new Vector3() };
   private frame = 0;
+  /** What is drawn is not what is to be seen; what lies over it, as the marks, is placed anyway. */
+  private pictureIsBehind = true;
   /** The camera as it was last told or taken over. */
   private pose: Pose | null = null;
   /** Told with each frame that shows the camera moved here. */
@@ -129,11 +131,11 @@ export class LimbViewer {
 
   show(scene: Scene): void {
     this.scene = scene;
-    this.drawn.show(scene.meshes, scene.lines, this.palette);
+    this.pictureIsBehind ||= this.drawn.show(scene.meshes, scene.lines, this.palette);
     this.markers.update(scene.markers);
     this.handles.update(scene.handles ?? []);
     this.fitIfOfOtherSize();
-    this.invalidate();
+    this.refresh();
   }
 
   /** Look from a standard direction; the centre and the size in the picture stay. */
@@ -212,7 +214,7 @@ export class LimbViewer {
 
   setInches(inches: boolean): void {
     this.inches = inches;
-    this.invalidate();
+    this.refresh();
   }
 
   /** Directions to the right and upwards on the screen. */
@@ -305,6 +307,11 @@ export class LimbViewer {
   }
 
   private readonly invalidate = (): void => {
+    this.pictureIsBehind = true;
+    this.refresh();
+  };
+
+  private readonly refresh = (): void => {
     if (this.frame === 0) {
       this.frame = requestAnimationFrame(this.draw);
     }
@@ -317,8 +324,11 @@ export class LimbViewer {
       return;
     }
     this.camera.updateMatrixWorld();
-    this.lens.draw(this.renderer, this.drawn.world, this.camera);
-    this.renderer.render(this.drawn.world, this.camera);
+    if (this.pictureIsBehind) {
+      this.pictureIsBehind = false;
+      this.lens.draw(this.renderer, this.drawn.world, this.camera);
+      this.renderer.render(this.drawn.world, this.camera);
+    }
     this.triad.place(this.camera, this.scene.outward);
     this.scaleBar.place(this.camera, height, this.inches);
     this.markers.place(this.camera, width, height, this.isHidden, this.keptClear());
@@ -353,6 +363,7 @@ export class LimbViewer {
     this.camera.updateProjectionMatrix();
     this.drawn.resize(width, height);
     // Drawn at once: a resized canvas is blank until then.
+    this.pictureIsBehind = true;
     this.draw();
   };
 
@@ -371,7 +382,7 @@ export class LimbViewer {
     this.markers.update(
       this.scene.markers.map((item) => (item.id === id && at !== null ? { ...item, at } : item)),
     );
-    this.invalidate();
+    this.refresh();
     this.events.onMarkerPreview?.(id, at);
   };
 

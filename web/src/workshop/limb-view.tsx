@@ -168,63 +168,65 @@ export function LimbView({ stage }: { stage: string }) {
     <section className="limb-view" aria-label="The limb">
       <StandardViews viewer={viewer} side={side} />
       <div className="picture-row">
-        <div className={`picture${dimmed ? " stale" : ""}${picking ? " picking" : ""}`}>
-          <div
-            ref={host}
-            className="canvas-host"
-            // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
-            tabIndex={0}
-            role="application"
-            aria-label={
-              asked
-                ? `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom. ${CROSS_HAIR_KEYS}`
-                : pictureLabel(side, seen, units.text(stepsIn(units).move[0], "mm", 0))
-            }
-            onKeyDown={onKeyDown}
-          />
-          {asked ? <CrossHair /> : null}
-          <div ref={readout} className="readout" hidden />
-          <p className="seen">{seen}</p>
-          <LayerControls stage={stage} />
-          {painting === null ? null : (
-            <Legend
-              painting={painting}
-              under={underLoad ? named(settings.loadCase) : null}
-              label={underLoad && proof !== null ? labelHead(proof.interface.label) : null}
+        <div className="picture-frame">
+          <div className={`picture${dimmed ? " stale" : ""}${picking ? " picking" : ""}`}>
+            <div
+              ref={host}
+              className="canvas-host"
+              // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
+              tabIndex={0}
+              role="application"
+              aria-label={
+                asked
+                  ? `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom. ${CROSS_HAIR_KEYS}`
+                  : pictureLabel(side, seen, units.text(stepsIn(units).move[0], "mm", 0))
+              }
+              onKeyDown={onKeyDown}
             />
-          )}
-          {settings.picking === null ? null : (
-            <p className="pick-hint" role="status">
-              Touch the limb at the place of: <strong>{named(settings.picking)}</strong>.{" "}
-              <ByKeys missed={missed} />
-              <GiveUp />
-            </p>
-          )}
-          {settings.complaint === null ? null : (
-            <p className="pick-hint" role="status">
-              Touch the limb where it is felt. <ByKeys missed={missed} />
-              <GiveUp />
-            </p>
-          )}
-          {comparing ? <AgainstField /> : null}
-          <MeasuredNote skinShown={view.layers.has("skin")} missed={missed} />
+            {asked ? <CrossHair /> : null}
+            <div ref={readout} className="readout" hidden />
+            <p className="seen">{seen}</p>
+            <LayerControls stage={stage} />
+            {painting === null ? null : (
+              <Legend
+                painting={painting}
+                under={underLoad ? named(settings.loadCase) : null}
+                label={underLoad && proof !== null ? labelHead(proof.interface.label) : null}
+              />
+            )}
+            {settings.picking === null ? null : (
+              <p className="pick-hint" role="status">
+                Touch the limb at the place of: <strong>{named(settings.picking)}</strong>.{" "}
+                <ByKeys missed={missed} />
+                <GiveUp />
+              </p>
+            )}
+            {settings.complaint === null ? null : (
+              <p className="pick-hint" role="status">
+                Touch the limb where it is felt. <ByKeys missed={missed} />
+                <GiveUp />
+              </p>
+            )}
+            {comparing ? <AgainstField /> : null}
+            <MeasuredNote skinShown={view.layers.has("skin")} missed={missed} />
+            {comparing && painting === null ? (
+              <p className="pick-hint" role="status">
+                {changeWords(settings.against, earlier.problem)}
+              </p>
+            ) : null}
+            {view.colouring === "thickness" ? (
+              <WallNote painted={painting !== null} shown={view.layers.has("made")} />
+            ) : null}
+            {fault === null ? null : (
+              <p className="refusal">
+                This browser draws no 3-D picture here ({fault}). The numbers work without it.
+              </p>
+            )}
+            <PictureNote dimmed={dimmed} />
+          </div>
           {padShown && handling !== null ? (
             <StepPad viewer={viewer} handling={handling} placing={placing} />
           ) : null}
-          {comparing && painting === null ? (
-            <p className="pick-hint" role="status">
-              {changeWords(settings.against, earlier.problem)}
-            </p>
-          ) : null}
-          {view.colouring === "thickness" ? (
-            <WallNote painted={painting !== null} shown={view.layers.has("made")} />
-          ) : null}
-          {fault === null ? null : (
-            <p className="refusal">
-              This browser draws no 3-D picture here ({fault}). The numbers work without it.
-            </p>
-          )}
-          <PictureNote dimmed={dimmed} />
         </div>
         {settings.sectionMm === null ? null : (
           <SectionPanel

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { CORNERS, freeCorner } from "./pad-corner";
+import { CORNERS, freeCorner, underTop } from "./pad-corner";
 
 const pad = { offsetWidth: 300, offsetHeight: 190 };
-const picture = { left: 100, top: 50, width: 560, height: 450 };
+const picture = { left: 100, top: 50, width: 560, height: 450, below: 260 };
 
 describe("the step pad's corner", () => {
   it("stays where it is while what it moves is in view", () => {
@@ -21,8 +21,15 @@ describe("the step pad's corner", () => {
     );
   });
 
+  it("goes under the picture when no corner of it is clear", () => {
+    const low = { ...picture, height: 400 };
+    expect(freeCorner(pad, low, { x: 100 + 280, y: 50 + 200 }, "bottom-right")).toBe("under-right");
+    expect(underTop(pad, low)).toBe(406);
+    expect(underTop(pad, { ...low, below: 100 })).toBe(400 - 96);
+  });
+
   it("takes the corner that is clear by most where none is clear", () => {
-    const small = { ...picture, width: 320, height: 240 };
+    const small = { ...picture, width: 320, height: 240, below: 0 };
     const spot = { x: 100 + 160, y: 50 + 60 };
     expect(freeCorner(pad, small, spot, "bottom-right")).toMatch(/^bottom/);
     expect(freeCorner(pad, small, { ...spot, y: 50 + 200 }, "bottom-right")).toMatch(/^top/);

@@ -3,7 +3,7 @@ import { useUnits } from "../units/units-context";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import { useCaseState, useSession } from "./case-context";
 import { type Adjuster, type Handling, stepsIn } from "./handling";
-import { CORNERS, freeCorner } from "./pad-corner";
+import { CORNERS, freeCorner, underTop } from "./pad-corner";
 import { RepeatButton } from "./repeat-button";
 import type { Placing } from "./use-placing";
 import { useView } from "./view-context";
@@ -153,7 +153,10 @@ function useCorner(
       }
       const spot = marker === null ? null : (viewer?.markerSpot(marker) ?? null);
       const at = CORNERS.find((one) => one === element.dataset.corner) ?? CORNERS[0];
-      element.dataset.corner = freeCorner(element, picture.getBoundingClientRect(), spot, at);
+      const { left, top, width, height, bottom } = picture.getBoundingClientRect();
+      const frame = { left, top, width, height, below: innerHeight - bottom };
+      element.style.setProperty("--under-top", `${underTop(element, frame).toString()}px`);
+      element.dataset.corner = freeCorner(element, frame, spot, at);
     };
     place();
     addEventListener("pointerup", place);
