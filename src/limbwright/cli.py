@@ -46,6 +46,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parser.print_help()
         return 2
     _accept_any_letter()
+    if options.command == "serve":
+        _leave_a_core_to_the_page()
     # Imported here so that help answers at once.
     from limbwright import commands
 
@@ -90,6 +92,16 @@ def _discard_output() -> None:
     """Let the interpreter's last flush of standard output go nowhere."""
     with contextlib.suppress(OSError, ValueError, AttributeError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _leave_a_core_to_the_page() -> None:
+    """One thread for linear algebra, asked for before anything loads it.
+
+    What an edit computes is many small products: more threads make none of them quicker, and take
+    the time from the browser, which draws on the same machine. Processes of their own choose anew.
+    """
+    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"):
+        os.environ.setdefault(name, "1")
 
 
 def _accept_any_letter() -> None:

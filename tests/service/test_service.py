@@ -354,12 +354,11 @@ def test_an_accepted_finding_carries_its_reason_and_still_warns(client):
 def test_a_first_look_tells_what_the_evaluation_tells_after_it(client):
     client.get(f"/api/cases/{DEMO}/evaluation")
     saved(client, lambda document: set_depth(document, "medial_tibial_flare", -6.0))
-    query = {"upto": "shape", "load_case": "standing"}
+    query = {"since": "capture", "upto": "shape", "load_case": "standing"}
     look = client.get(f"/api/cases/{DEMO}/first-look", params=query).json()
     whole = client.get(f"/api/cases/{DEMO}/evaluation").json()
     assert look["revision"] == whole["revision"]
-    assert look["stages"]["shape"] == whole["stages"]["shape"]
-    assert look["stages"]["prove"]["state"] == "not asked"
+    assert look["stages"] == {name: whole["stages"][name] for name in ("capture", "shape")}
     assert "pressure.mid_stance" not in look["arrays"]
     # Seat and loads were found without the stages that say more of them.
     assert look["arrays"]["pressure.standing"] == whole["arrays"]["pressure.standing"]
@@ -371,17 +370,42 @@ def test_a_first_look_tells_what_the_evaluation_tells_after_it(client):
 
 def test_a_first_look_leaves_to_the_evaluation_what_it_cannot_tell(client):
     # nothing is at hand for this limb yet: preparing it takes its time
-    query = {"upto": "capture", "load_case": "standing"}
+    query = {"since": "assess", "upto": "capture", "load_case": "standing"}
     look = client.get(f"/api/cases/{DEMO}/first-look", params=query).json()
     assert "limb.positions" in look["arrays"]
     assert not any(name.startswith("pressure") for name in look["arrays"])
     client.get(f"/api/cases/{DEMO}/evaluation")
     saved(client, lambda document: document["shape"].update(trim={"anterior_mm": 900.0}))
-    unknown = {"upto": "shape", "load_case": "no such case"}
+    unknown = {"since": "shape", "upto": "shape", "load_case": "no such case"}
     look = client.get(f"/api/cases/{DEMO}/first-look", params=unknown).json()
     assert not any(name.startswith("pressure") for name in look["arrays"])
-    beyond = client.get(f"/api/cases/{DEMO}/first-look", params={"upto": "prove"})
+    beyond = client.get(f"/api/cases/{DEMO}/first-look", params={**query, "upto": "prove"})
     assert beyond.status_code == 422
+
+
+def test_what_is_stored_is_answered_with_a_look_at_it(client):
+    client.get(f"/api/cases/{DEMO}/evaluation")
+    case = client.get(f"/api/cases/{DEMO}").json()
+    document = case["document"]
+    set_depth(document, "medial_tibial_flare", -6.0)
+    asked = {"since": "shape", "upto": "shape", "load_case": "standing"}
+    body = {"base_revision": case["revision"], "document": document, "look": asked}
+    reply = client.put(f"/api/cases/{DEMO}", json=body).json()
+    look = client.get(f"/api/cases/{DEMO}/first-look", params=asked).json()
+    told = {**reply["look"], "elapsed_ms": look["elapsed_ms"]}
+    assert (reply["revision"], told) == (look["revision"], look)
+
+
+def test_an_answer_does_not_wait_long_for_what_else_is_computed(client, monkeypatch):
+    monkeypatch.setattr("limbwright.service.app.LOOK_PATIENCE_S", 0.01)
+    case = client.get(f"/api/cases/{DEMO}").json()
+    document = {**case["document"], "title": "while it is computed"}
+    asked = {"since": "shape", "upto": "shape"}
+    body = {"base_revision": case["revision"], "document": document, "look": asked}
+    with client.app.state.cabinet.workshop(DEMO)._computing:
+        reply = client.put(f"/api/cases/{DEMO}", json=body).json()
+    assert reply["revision"] == case["revision"] + 1
+    assert reply["look"] is None
 
 
 def test_an_evaluation_is_given_up_once_the_case_is_changed(demo_copy, monkeypatch):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from limbwright import __version__
@@ -46,6 +47,11 @@ def outcome_json(outcome: Outcome) -> dict[str, Any]:
     }
 
 
+def stages_json(evaluation: Evaluation, names: Iterable[str]) -> dict[str, Any]:
+    """Some of the stages of an evaluation as plain JSON, by name."""
+    return {name: outcome_json(evaluation.outcomes[name]) for name in names}
+
+
 def evaluation_json(evaluation: Evaluation, against: Comparison | None = None) -> dict[str, Any]:
     """A whole evaluation as plain JSON; the same case gives the same text.
 
@@ -65,7 +71,7 @@ def evaluation_json(evaluation: Evaluation, against: Comparison | None = None) -
             "invented": document.invented,
         },
         "stops_job": stops_job(evaluation.findings) or bool(evaluation.errors),
-        "stages": {name: outcome_json(out) for name, out in evaluation.outcomes.items()},
+        "stages": stages_json(evaluation, evaluation.outcomes),
         "findings": plain(evaluation.findings),
         **({"against": plain(against)} if against is not None else {}),
         "cautions": list(CAUTIONS),

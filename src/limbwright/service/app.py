@@ -58,7 +58,8 @@ def _case(case_id: str, cabinet: Cases) -> Workshop:
 
 
 Case = Annotated[Workshop, Depends(_case)]
-LookedAt = Literal["capture", "shape", "couple", "align"]
+LOOK_PATIENCE_S = 0.3
+"""An answer to what is stored is not held up for longer by what else is computed of the case."""
 
 
 @router.get("/info", operation_id="info")
@@ -169,9 +170,18 @@ def read_case(workshop: Case) -> schema.CaseOut:
 
 @router.put("/cases/{case_id}", operation_id="saveCase")
 def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedOut:
-    """Store a changed document as a new revision."""
+    """Store a changed document as a new revision, and look at it if that can be done at once."""
     saved = workshop.save(change.document, change.base_revision)
-    return schema.SavedOut(revision=saved.number, document=saved.document)
+    wanted, look = change.look, None
+    if wanted is not None:
+        look = workshop.first_look(
+            wanted.since, wanted.upto, wanted.load_case, patience_s=LOOK_PATIENCE_S
+        )
+    return schema.SavedOut(
+        revision=saved.number,
+        document=saved.document,
+        look=None if look is None else schema.FirstLookOut.model_validate(look),
+    )
 
 
 @router.get("/cases/{case_id}/evaluation", operation_id="evaluation")
@@ -182,10 +192,11 @@ def evaluation(workshop: Case) -> schema.EvaluationOut:
 
 @router.get("/cases/{case_id}/first-look", operation_id="firstLook")
 def first_look(
-    workshop: Case, upto: LookedAt, load_case: Annotated[str | None, Query(max_length=40)] = None
+    workshop: Case, asked: Annotated[schema.LookIn, Query()]
 ) -> schema.FirstLookOut:
     """The document that stands up to a stage, and the pressure under one load case."""
-    return schema.FirstLookOut.model_validate(workshop.first_look(upto, load_case))
+    look = workshop.first_look(asked.since, asked.upto, asked.load_case)
+    return schema.FirstLookOut.model_validate(look)
 
 
 @router.get("/cases/{case_id}/arrays/{name}", operation_id="array", response_class=Response)

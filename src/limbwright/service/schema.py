@@ -22,6 +22,8 @@ class Sent(BaseModel):
 
 
 PointMm = tuple[Coordinate, Coordinate, Coordinate]
+LookedAt = Literal["assess", "capture", "shape", "couple", "align"]
+"""Stages that a first look may tell."""
 
 
 class StageInfo(Sent):
@@ -186,18 +188,20 @@ class TakeAgainIn(Sent):
     base_revision: int = Field(ge=1)
 
 
-class SavedOut(Sent):
-    """A document as saved."""
+class LookIn(Sent):
+    """Which stages a first look shall tell, and the load case whose pressure it shall tell."""
 
-    revision: int
-    document: CaseDocument
+    since: LookedAt
+    upto: LookedAt
+    load_case: str | None = Field(default=None, max_length=40)
 
 
 class SaveIn(Sent):
-    """A changed document and the revision it was made from."""
+    """A changed document and the revision it was made from; on request with a first look at it."""
 
     base_revision: int = Field(ge=1)
     document: dict[str, Any]
+    look: LookIn | None = None
 
 
 class LandmarkIn(Sent):
@@ -402,10 +406,23 @@ class EvaluationOut(Sent):
     arrays: dict[str, ArrayOut]
 
 
-class FirstLookOut(EvaluationOut):
+class FirstLookOut(Sent):
     """Some stages of a revision, and the pressure under one load case."""
 
+    revision: int
+    elapsed_ms: float
+    stages: dict[str, StageOut]
+    cautions: list[str]
+    arrays: dict[str, ArrayOut]
     pressure: dict[str, Any] | None
+
+
+class SavedOut(Sent):
+    """A document as saved; no look where none was asked for or none could be had at once."""
+
+    revision: int
+    document: CaseDocument
+    look: FirstLookOut | None = None
 
 
 class SectionReading(Sent):

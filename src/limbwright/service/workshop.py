@@ -33,13 +33,14 @@ from limbwright.case.interface import CONFIRMING, with_engine
 from limbwright.case.measuring import MeasuredDistance, distance_between
 from limbwright.case.memo import Memo
 from limbwright.case.parts_file import read_catalogue
-from limbwright.case.report import evaluation_json
+from limbwright.case.report import CAUTIONS, evaluation_json, stages_json
 from limbwright.case.section import Section, section_at
 from limbwright.case.whatif import Move, WhatIf, what_if
 from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
 from limbwright.core.mesh import Vector
 from limbwright.core.proximity import DistanceTree
+from limbwright.core.stages import STAGE_NAMES
 from limbwright.couple.catalogue import Catalogue
 from limbwright.prove.materials import wall_thickness_mm
 from limbwright.prove.plan import MeshLevel
@@ -70,6 +71,10 @@ from limbwright.shape.geodesics import surface_distance
 LIVE_STAGE, ASKED_FOR = "fit", frozenset({"make"})
 """The last stage that every edit evaluates; making the part is asked for, and told once made."""
 MADE_FOLDER, MADE_REVISION = "made", "revision-"
+
+
+def _ms_since(start: float) -> float:
+    return round((time.perf_counter() - start) * 1000, 1)
 
 
 class _Overtaken(Exception):
@@ -217,12 +222,17 @@ class Workshop:
         self._summarise(result, standing.number)
         return reply
 
-    def first_look(self, upto: str, load_case: str | None) -> dict[str, Any]:
+    def first_look(
+        self, since: str, upto: str, load_case: str | None, patience_s: float = -1.0
+    ) -> dict[str, Any] | None:
         """Some stages of the document that stands, and the pressure under one load case.
 
-        What the page shows at once; the whole evaluation follows.
+        What the page shows at once; the whole evaluation follows. None where something else of the
+        case is still being computed when patience, if there is an end to it, is over.
         """
-        with self._computing:
+        if not self._computing.acquire(timeout=patience_s):
+            return None
+        try:
             standing = self._current
             start = time.perf_counter()
             seen = first_look(
@@ -238,10 +248,17 @@ class Workshop:
             arrays = evaluation_arrays(seen.evaluation)
             if seen.pressure is not None:
                 arrays |= pressure_arrays((seen.pressure,))
+            told = STAGE_NAMES[STAGE_NAMES.index(since) : STAGE_NAMES.index(upto) + 1]
             return {
-                **self._reply(standing, seen.evaluation, arrays, start),
+                "revision": standing.number,
+                "stages": stages_json(seen.evaluation, told),
+                "cautions": list(CAUTIONS),
                 "pressure": None if seen.pressure is None else plain(seen.pressure),
+                "arrays": self.shelf.offer(arrays),
+                "elapsed_ms": _ms_since(start),
             }
+        finally:
+            self._computing.release()
 
     def _go_on(self, standing: Revision) -> None:
         """Give up an evaluation that nobody waits for any more."""
@@ -257,7 +274,7 @@ class Workshop:
     ) -> dict[str, Any]:
         return {
             "revision": standing.number,
-            "elapsed_ms": round((time.perf_counter() - start) * 1000, 1),
+            "elapsed_ms": _ms_since(start),
             **evaluation_json(result),
             "arrays": self.shelf.offer(arrays),
         }

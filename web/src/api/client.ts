@@ -13,15 +13,17 @@ import type {
   Doing,
   EarlierPressures,
   Evaluation,
+  FirstLook,
   Info,
   Job,
-  LookedAt,
+  Look,
   Measured,
   MeshLevel,
   Move,
   MoveOutcome,
   PlanChanges,
   RevisionEntry,
+  SavedCase,
   ScanEntry,
   StoredCase,
 } from "./replies";
@@ -43,10 +45,10 @@ export interface Service {
   duplicateCase(id: string): Promise<string>;
   archiveCase(id: string, archived: boolean): Promise<void>;
   openCase(id: string): Promise<StoredCase>;
-  saveCase(id: string, base: number, document: CaseDocument): Promise<StoredCase>;
+  saveCase(id: string, base: number, document: CaseDocument, look: Look | null): Promise<SavedCase>;
   evaluate(id: string): Promise<Evaluation>;
-  /** The case up to a stage, with the pressure of one load case. */
-  lookFirst(id: string, upto: LookedAt, loadCase: string | null): Promise<Evaluation>;
+  /** Some stages of the case that stands, with the pressure of one load case. */
+  lookFirst(id: string, look: Look): Promise<FirstLook>;
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
   section(id: string, levelMm: number): Promise<CaseSection>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
@@ -119,16 +121,17 @@ export function connect(token: string): Service {
       await api.POST("/api/cases/{case_id}/archive", { ...at(id), body: { archived } });
     },
     openCase: async (id) => got<StoredCase>(await api.GET("/api/cases/{case_id}", at(id))),
-    saveCase: async (id, base, document) => {
-      const body = { base_revision: base, document: { ...document } };
-      return got<StoredCase>(await api.PUT("/api/cases/{case_id}", { ...at(id), body }));
+    saveCase: async (id, base, document, look) => {
+      const asked = look && { since: look.since, upto: look.upto, load_case: look.loadCase };
+      const body = { base_revision: base, document: { ...document }, look: asked };
+      return got<SavedCase>(await api.PUT("/api/cases/{case_id}", { ...at(id), body }));
     },
     evaluate: async (id) =>
       got<Evaluation>(await api.GET("/api/cases/{case_id}/evaluation", at(id))),
-    lookFirst: async (id, upto, loadCase) => {
-      const query = loadCase === null ? { upto } : { upto, load_case: loadCase };
+    lookFirst: async (id, { since, upto, loadCase }) => {
+      const query = loadCase === null ? { since, upto } : { since, upto, load_case: loadCase };
       const params = { path: { case_id: id }, query };
-      return got<Evaluation>(await api.GET("/api/cases/{case_id}/first-look", { params }));
+      return got<FirstLook>(await api.GET("/api/cases/{case_id}/first-look", { params }));
     },
     array: async (id, name, entry) => {
       const params = { path: { case_id: id, name }, query: { key: entry.key } };

@@ -107,7 +107,29 @@ export interface ArrayEntry {
 
 /** Stages that a first look may end with. */
 export const LOOKED_AT = ["capture", "shape", "couple", "align"] as const;
-export type LookedAt = (typeof LOOKED_AT)[number];
+export type LookedAt = "assess" | (typeof LOOKED_AT)[number];
+
+/** What a first look shall tell: stages, and the load case whose pressure is in view. */
+export interface Look {
+  readonly since: LookedAt;
+  readonly upto: LookedAt;
+  readonly loadCase: string | null;
+}
+
+/** Some stages of a case, and the pressure of one load case. */
+export interface FirstLook {
+  readonly revision: number;
+  readonly elapsed_ms: number;
+  readonly stages: StageReplies;
+  readonly cautions: readonly string[];
+  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly pressure: CasePressure | null;
+}
+
+/** What was stored, with a first look where one was asked for and could be had at once. */
+export interface SavedCase extends StoredCase {
+  readonly look: FirstLook | null;
+}
 
 export interface Evaluation {
   readonly revision: number;
@@ -116,8 +138,6 @@ export interface Evaluation {
   readonly findings: readonly Finding[];
   readonly cautions: readonly string[];
   readonly arrays: Readonly<Record<string, ArrayEntry>>;
-  /** Of a first look, under the one load case that was asked for. */
-  readonly pressure?: CasePressure | null;
 }
 
 export interface Job {

@@ -42,7 +42,7 @@ export interface paths {
         get: operations["readCase"];
         /**
          * Save Case
-         * @description Store a changed document as a new revision.
+         * @description Store a changed document as a new revision, and look at it if that can be done at once.
          */
         put: operations["saveCase"];
         post?: never;
@@ -1755,15 +1755,10 @@ export interface components {
             arrays: {
                 [key: string]: components["schemas"]["ArrayOut"];
             };
-            case: components["schemas"]["CaseLine"];
             /** Cautions */
             cautions: string[];
             /** Elapsed Ms */
             elapsed_ms: number;
-            /** Engine Version */
-            engine_version: string;
-            /** Findings */
-            findings: components["schemas"]["FindingOut"][];
             /** Pressure */
             pressure: {
                 [key: string]: unknown;
@@ -1774,8 +1769,6 @@ export interface components {
             stages: {
                 [key: string]: components["schemas"]["StageOut"];
             };
-            /** Stops Job */
-            stops_job: boolean;
         };
         /**
          * FitPhase
@@ -2106,6 +2099,24 @@ export interface components {
          * @enum {string}
          */
         LinerMaterial: "silicone" | "urethane" | "tpe" | "foam" | "none";
+        /**
+         * LookIn
+         * @description Which stages a first look shall tell, and the load case whose pressure it shall tell.
+         */
+        LookIn: {
+            /** Load Case */
+            load_case?: string | null;
+            /**
+             * Since
+             * @enum {string}
+             */
+            since: "assess" | "capture" | "shape" | "couple" | "align";
+            /**
+             * Upto
+             * @enum {string}
+             */
+            upto: "assess" | "capture" | "shape" | "couple" | "align";
+        };
         /**
          * MakePlan
          * @description What is written for fabrication. The wall thickness stands in the proof's plan.
@@ -2596,7 +2607,7 @@ export interface components {
         };
         /**
          * SaveIn
-         * @description A changed document and the revision it was made from.
+         * @description A changed document and the revision it was made from; on request with a first look at it.
          */
         SaveIn: {
             /** Base Revision */
@@ -2605,13 +2616,15 @@ export interface components {
             document: {
                 [key: string]: unknown;
             };
+            look?: components["schemas"]["LookIn"] | null;
         };
         /**
          * SavedOut
-         * @description A document as saved.
+         * @description A document as saved; no look where none was asked for or none could be had at once.
          */
         SavedOut: {
             document: components["schemas"]["CaseDocument"];
+            look?: components["schemas"]["FirstLookOut"] | null;
             /** Revision */
             revision: number;
         };
@@ -3398,7 +3411,8 @@ export interface operations {
     firstLook: {
         parameters: {
             query: {
-                upto: "capture" | "shape" | "couple" | "align";
+                since: "assess" | "capture" | "shape" | "couple" | "align";
+                upto: "assess" | "capture" | "shape" | "couple" | "align";
                 load_case?: string | null;
             };
             header?: never;

@@ -37,7 +37,7 @@ describe("a session with the service", () => {
       await vi.advanceTimersByTimeAsync(GATHER_MS / 5);
     }
     await vi.runAllTimersAsync();
-    expect(service.calls).toEqual(["saveCase on 1", "lookFirst align", "evaluate 2"]);
+    expect(service.calls).toEqual(["saveCase on 1, look align", "evaluate 2"]);
     expect(service.stored.document.align.foot_inset_mm).toBe(4);
     expect(isCurrent(session.snapshot())).toBe(true);
   });
@@ -69,11 +69,9 @@ describe("a session with the service", () => {
     release();
     await vi.runAllTimersAsync();
     expect(service.calls).toEqual([
-      "saveCase on 1",
-      "lookFirst align",
+      "saveCase on 1, look align",
       "evaluate 2",
-      "saveCase on 2",
-      "lookFirst align",
+      "saveCase on 2, look align",
       "evaluate 3",
     ]);
     expect(session.snapshot().document?.align.foot_inset_mm).toBe(3);
@@ -137,12 +135,12 @@ describe("a session with the service", () => {
     session.edit("align", inset(5));
     await vi.runAllTimersAsync();
     expect(session.snapshot().conflict).toBe("Changed elsewhere.");
-    expect(service.calls).toEqual(["saveCase on 1"]);
+    expect(service.calls).toEqual(["saveCase on 1, look align"]);
 
     service.stored = { revision: 8, document: smallDocument(-2) };
     await session.overrule();
     await vi.runAllTimersAsync();
-    expect(service.calls).toContain("saveCase on 8");
+    expect(service.calls).toContain("saveCase on 8, look align");
     expect(service.stored.document.align.foot_inset_mm).toBe(5);
     expect(session.snapshot().conflict).toBeNull();
   });
@@ -168,9 +166,8 @@ describe("a session with the service", () => {
     session.edit("align", inset(9));
     await vi.runAllTimersAsync();
     expect(service.calls).toEqual([
-      "saveCase on 1",
-      "saveCase on 1",
-      "lookFirst align",
+      "saveCase on 1, look align",
+      "saveCase on 1, look align",
       "evaluate 2",
     ]);
     expect(session.snapshot().problems).toEqual([]);
@@ -242,8 +239,7 @@ describe("a session with the service", () => {
     session.edit("shape", (document) => ({ ...document }));
     await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS);
     expect(service.calls).toEqual([
-      "saveCase on 1",
-      "lookFirst shape standing",
+      "saveCase on 1, look shape standing",
       "array pressure.standing s2",
       "evaluate 2",
     ]);
@@ -258,16 +254,22 @@ describe("a session with the service", () => {
     expect(isCurrent(session.snapshot())).toBe(true);
   });
 
+  it("looks by itself where the answer to what was stored brought no look", async () => {
+    service.looksAtOnce = false;
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual(["saveCase on 1, look align", "lookFirst align", "evaluate 2"]);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
   it("does not begin the rest while edits follow each other", async () => {
     session.edit("align", inset(1));
     await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS / 2);
     session.edit("align", inset(2));
     await vi.runAllTimersAsync();
     expect(service.calls).toEqual([
-      "saveCase on 1",
-      "lookFirst align",
-      "saveCase on 2",
-      "lookFirst align",
+      "saveCase on 1, look align",
+      "saveCase on 2, look align",
       "evaluate 3",
     ]);
   });
@@ -280,7 +282,7 @@ describe("a session with the service", () => {
     service.gates.set("evaluate", held);
     session.open();
     await vi.advanceTimersByTimeAsync(1);
-    expect(service.calls).toEqual(["openCase", "lookFirst capture", "evaluate 1"]);
+    expect(service.calls).toEqual(["openCase", "lookFirst assess to capture", "evaluate 1"]);
     expect(session.snapshot().stages.capture.kind).toBe("ready");
     expect(session.snapshot().stages.shape.kind).toBe("running");
     release();

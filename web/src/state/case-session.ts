@@ -9,7 +9,7 @@
 import type { Service } from "../api/client";
 import type { CaseDocument, Point } from "../api/document";
 import { ServiceLost, ServiceRefused, sentenceOf } from "../api/errors";
-import type { StoredCase } from "../api/replies";
+import type { FirstLook, Look, StoredCase } from "../api/replies";
 import { loadCaseOf } from "./array-names";
 import { type ArraySet, ArrayStore } from "./array-store";
 import {
@@ -25,7 +25,7 @@ import { storedUnanswered, type Unanswered } from "./unanswered";
 import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
 /** Edits within this time, less than a frame, go to the service as one; so do those of a cycle. */
-export const GATHER_MS = 12;
+export const GATHER_MS = 4;
 /** After a first look the rest waits this long for another edit, which would overtake it. */
 export const REST_MS = 150;
 const RETRY_MS = [1000, 2000, 4000, 8000];
@@ -231,8 +231,9 @@ export class CaseSession {
     // What is edited while this cycle waits for replies belongs to the next one.
     const edit = this.state.edits;
     this.sent = this.state.document;
+    let shown = false;
     try {
-      await this.save(edit);
+      shown = await this.save(edit);
       await this.placePicks(edit);
     } catch (error) {
       if (await this.metOurselves(error)) {
@@ -240,7 +241,7 @@ export class CaseSession {
       }
       throw error;
     }
-    if (await this.lookFirst(edit)) {
+    if (shown || (await this.lookFirst(edit))) {
       await this.unlessOvertaken(new Promise((rested) => setTimeout(rested, REST_MS)));
     }
     if (this.state.edits === edit) {
@@ -248,18 +249,45 @@ export class CaseSession {
     }
   }
 
-  private async save(edit: number): Promise<void> {
+  /** Store what was edited; whether a first look at it came with the answer and is shown. */
+  private async save(edit: number): Promise<boolean> {
     const { id, document, stored } = this.state;
-    if (document !== null && stored !== null && document !== stored.document) {
-      const reply = await this.storing({ kind: "document", document }, () =>
-        this.service.saveCase(id, stored.revision, document),
-      );
-      this.dispatch({ type: "saved", stored: reply, edit });
+    if (document === null || stored === null || document === stored.document) {
+      return false;
     }
+    const asked = this.picks.length === 0 ? this.lookWanted() : null;
+    const { look, ...saved } = await this.storing({ kind: "document", document }, () =>
+      this.service.saveCase(id, stored.revision, document, asked),
+    );
+    let shown: FirstLook | null = null;
+    try {
+      shown = look !== null && (await this.pictures(look, saved)) ? look : null;
+    } finally {
+      // Both at once: every change of state has the whole page drawn anew.
+      this.dispatch({ type: "saved", stored: saved, look: shown, edit });
+    }
+    return shown !== null;
+  }
+
+  /** Fetch what the picture needs of a first look; false when it is not of what is stored. */
+  private async pictures(look: FirstLook, stored: StoredCase): Promise<boolean> {
+    const isOf = look.revision === stored.revision;
+    if (!isOf || !(await this.gathered({ ...this.state.arrays, ...look.arrays }))) {
+      return false;
+    }
+    this.pictured = stored.document;
+    return true;
+  }
+
+  private lookWanted(): Look | null {
+    return firstLookOf(this.state, loadCaseOf(this.wanted));
   }
 
   /** What the service answers to something that it shall store; noted when it does not answer. */
-  private async storing(what: Unanswered, send: () => Promise<StoredCase>): Promise<StoredCase> {
+  private async storing<Stored extends StoredCase>(
+    what: Unanswered,
+    send: () => Promise<Stored>,
+  ): Promise<Stored> {
     try {
       const reply = await send();
       this.unanswered = [];
@@ -291,7 +319,7 @@ export class CaseSession {
       this.picks = this.picks.filter((one) => one !== ours.pick);
       this.dispatch({ type: "placed", stored: standing, edit: NO_EDIT });
     } else {
-      this.dispatch({ type: "saved", stored: standing, edit: NO_EDIT });
+      this.dispatch({ type: "saved", stored: standing, look: null, edit: NO_EDIT });
     }
     return true;
   }
@@ -324,21 +352,15 @@ export class CaseSession {
    */
   private async lookFirst(edit: number): Promise<boolean> {
     const { id, stored, evaluated } = this.state;
-    const upto = firstLookOf(this.state);
-    if (stored === null || upto === null || stored.revision === evaluated?.revision) {
+    const asked = this.lookWanted();
+    if (stored === null || asked === null || stored.revision === evaluated?.revision) {
       return false;
     }
-    const loadCase = upto === "capture" ? null : loadCaseOf(this.wanted);
-    const look = await this.service.lookFirst(id, upto, loadCase);
-    if (look.revision !== stored.revision) {
+    const look = await this.service.lookFirst(id, asked);
+    if (!(await this.pictures(look, stored))) {
       return false;
     }
-    const arrays = { ...this.state.arrays, ...look.arrays };
-    if (!(await this.gathered(arrays))) {
-      return false;
-    }
-    this.pictured = stored.document;
-    this.dispatch({ type: "looked", look, upto, edit });
+    this.dispatch({ type: "looked", look, edit });
     return evaluated !== null;
   }
 
@@ -424,8 +446,12 @@ export class CaseSession {
   }
 
   private dispatch(event: CaseEvent): void {
-    this.state = reduceCase(this.state, event);
+    const before = this.state;
+    this.state = reduceCase(before, event);
     this.keep();
+    if (this.state === before) {
+      return;
+    }
     for (const listener of this.listeners) {
       listener();
     }

@@ -71,11 +71,12 @@ describe("the state of a case", () => {
     });
     state = reduceCase(state, { type: "edited", section: "align", document: mine, at: 0 });
     const stored = { revision: 2, document: smallDocument(5) };
-    state = reduceCase(state, { type: "saved", stored, edit: 1 });
+    state = reduceCase(state, { type: "saved", stored, look: null, edit: 1 });
     expect(state.document).toBe(mine);
     state = reduceCase(state, {
       type: "saved",
       stored: { revision: 3, document: smallDocument(7) },
+      look: null,
       edit: 2,
     });
     expect(state.document).toBe(state.stored?.document);
@@ -117,6 +118,7 @@ describe("the state of a case", () => {
     state = reduceCase(state, {
       type: "saved",
       stored: { revision: 2, document: structuredClone(document) },
+      look: null,
       edit: 1,
     });
     state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(2), edit: 1 });

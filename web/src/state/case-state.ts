@@ -1,7 +1,7 @@
 /** The state of the case on the page and how each event changes it. Pure: no request, no clock. */
 
 import type { CaseDocument } from "../api/document";
-import type { ArrayEntry, Evaluation, LookedAt, Problem, StoredCase } from "../api/replies";
+import type { ArrayEntry, Evaluation, FirstLook, Look, Problem, StoredCase } from "../api/replies";
 import { LOOKED_AT } from "../api/replies";
 import type { CasePressure, Finding } from "../api/results";
 import { type History, NO_HISTORY, remember, stepBack, stepForward } from "./history";
@@ -71,15 +71,18 @@ export type CaseEvent =
   | { readonly type: "stepped"; readonly way: "back" | "forward" }
   | { readonly type: "working" }
   | { readonly type: "rested" }
-  | { readonly type: "saved"; readonly stored: StoredCase; readonly edit: number }
+  | {
+      readonly type: "saved";
+      readonly stored: StoredCase;
+      readonly look: FirstLook | null;
+      readonly edit: number;
+    }
   | { readonly type: "placed"; readonly stored: StoredCase; readonly edit: number }
   | { readonly type: "covered"; readonly edit: number }
   | { readonly type: "evaluated"; readonly evaluation: Evaluation; readonly edit: number }
   | {
       readonly type: "looked";
-      readonly look: Evaluation;
-      /** The last stage that it holds. */
-      readonly upto: LookedAt;
+      readonly look: FirstLook;
       readonly edit: number;
     }
   | { readonly type: "refused"; readonly sentence: string; readonly problems: readonly Problem[] }
@@ -153,11 +156,13 @@ function changedBy(state: CaseState, event: CaseEvent): CaseState {
     case "stepped":
       return stepped(state, event.way);
     case "working":
-      return { ...state, working: true };
+      return state.working ? state : { ...state, working: true };
     case "rested":
       return { ...state, working: false };
     case "saved":
-      return saved(state, event.stored, event.edit);
+      return event.look === null
+        ? saved(state, event.stored, event.edit)
+        : looked(saved(state, event.stored, event.edit), event.look, event.edit);
     case "placed":
       return placed(state, event.stored, event.edit);
     case "covered":
@@ -165,7 +170,7 @@ function changedBy(state: CaseState, event: CaseEvent): CaseState {
     case "evaluated":
       return evaluated(state, event.evaluation, event.edit);
     case "looked":
-      return looked(state, event.look, event.upto, event.edit);
+      return looked(state, event.look, event.edit);
     case "refused":
       return { ...state, refusal: event.sentence, problems: event.problems };
     case "conflicted":
@@ -229,6 +234,7 @@ function changed(state: CaseState, document: CaseDocument, from: number): CaseSt
     ...state,
     document,
     edits,
+    working: true,
     uncovered: [...state.uncovered, { edit: edits, from }],
     stages: agedStages(state.stages, from),
     problems: [],
@@ -287,33 +293,38 @@ function evaluated(state: CaseState, evaluation: Evaluation, edit: number): Case
 }
 
 /** Stages that a first look holds are shown; those after it stay as old as they were. */
-function looked(state: CaseState, look: Evaluation, upto: LookedAt, edit: number): CaseState {
+function looked(state: CaseState, look: FirstLook, edit: number): CaseState {
   if (state.edits !== edit) {
     return state;
   }
   return {
     ...state,
-    stages: lookedStages(state.stages, look.stages, JOB_ORDER.indexOf(upto)),
+    stages: lookedStages(state.stages, look.stages),
     cautions: look.cautions,
     arrays: { ...state.arrays, ...look.arrays },
-    looked: { edit, arrays: new Set(Object.keys(look.arrays)), pressure: look.pressure ?? null },
+    looked: { edit, arrays: new Set(Object.keys(look.arrays)), pressure: look.pressure },
   };
 }
 
 /**
- * Up to which stage a first look at what was edited is worth while; null where it is not. On
- * opening it is the limb itself.
+ * The first look at what was edited that is worth while, with the pressure under a load case; null
+ * where none is. On opening it is the limb itself. Stages before the edit are as they were.
  */
-export function firstLookOf(state: CaseState): LookedAt | null {
+export function firstLookOf(state: CaseState, loadCase: string | null): Look | null {
   if (state.evaluated === null) {
-    return "capture";
+    return { since: "assess", upto: "capture", loadCase: null };
   }
   const touched = state.uncovered.map((one) => JOB_ORDER[one.from]);
   if (touched.includes("assess")) {
     return null;
   }
-  const worthWhile = LOOKED_AT.filter((stage) => touched.includes(stage));
-  return (worthWhile.includes("capture") ? "capture" : worthWhile.at(-1)) ?? null;
+  const [since, ...others] = LOOKED_AT.filter((stage) => touched.includes(stage));
+  if (since === undefined) {
+    return null;
+  }
+  return since === "capture"
+    ? { since, upto: since, loadCase: null }
+    : { since, upto: others.at(-1) ?? since, loadCase };
 }
 
 /** Whether those of the named arrays that there are belong to the document as it stands here. */

@@ -44,13 +44,11 @@ export function evaluatedStages(replies: StageReplies, staleFrom: number): Stage
   });
 }
 
-/** States after a first look that ends with the stage at `last`. */
-export function lookedStages(
-  states: StageStates,
-  replies: StageReplies,
-  last: number,
-): StageStates {
-  return mapStages((name, index) => (index <= last ? fromReply(replies[name]) : states[name]));
+/** States after a first look, which tells some stages and leaves the others as old as they were. */
+export function lookedStages(states: StageStates, replies: StageReplies): StageStates {
+  return mapStages((name) =>
+    replies[name] === undefined ? states[name] : fromReply(replies[name]),
+  );
 }
 
 /** States after an edit of the stage at `from` in the order of the job. */

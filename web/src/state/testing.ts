@@ -3,7 +3,15 @@
 import type { RawArray, Service } from "../api/client";
 import type { CaseDocument } from "../api/document";
 import { ServiceLost, ServiceRefused } from "../api/errors";
-import type { ArrayEntry, Evaluation, StoredCase } from "../api/replies";
+import type {
+  ArrayEntry,
+  Evaluation,
+  FirstLook,
+  Look,
+  SavedCase,
+  StoredCase,
+} from "../api/replies";
+import { JOB_ORDER } from "./stage-state";
 
 export function smallDocument(inset: number | null = null): CaseDocument {
   return {
@@ -39,6 +47,11 @@ export function smallEvaluation(
 
 type Call = keyof Service;
 
+function lookWords({ since, upto, loadCase }: Look): string {
+  const stages = since === upto ? upto : `${since} to ${upto}`;
+  return loadCase === null ? stages : `${stages} ${loadCase}`;
+}
+
 /** Stores what it is given under a rising revision, and notes every call in order. */
 export class FakeService implements Service {
   readonly calls: string[] = [];
@@ -46,6 +59,8 @@ export class FakeService implements Service {
   arrays: Record<string, ArrayEntry> = {};
   /** Thrown once by the next call of that name. */
   readonly failures = new Map<Call, Error>();
+  /** Whether an answer to what is stored brings the first look that was asked for. */
+  looksAtOnce = true;
   /** Calls whose next reply is lost, though what they ask for is done. */
   readonly lostReplies = new Set<Call>();
   /** Awaited by every call of that name, so that a test can hold a reply back. */
@@ -66,9 +81,16 @@ export class FakeService implements Service {
     return this.stored;
   }
 
-  async saveCase(_id: string, base: number, document: CaseDocument): Promise<StoredCase> {
-    await this.called("saveCase", `on ${base.toString()}`);
-    return this.store("saveCase", base, structuredClone(document));
+  async saveCase(
+    _id: string,
+    base: number,
+    document: CaseDocument,
+    asked: Look | null,
+  ): Promise<SavedCase> {
+    const told = asked === null ? "" : `, look ${lookWords(asked)}`;
+    await this.called("saveCase", `on ${base.toString()}${told}`);
+    const stored = this.store("saveCase", base, structuredClone(document));
+    return { ...stored, look: asked && this.looksAtOnce ? this.look(asked) : null };
   }
 
   async evaluate(): Promise<Evaluation> {
@@ -76,9 +98,16 @@ export class FakeService implements Service {
     return smallEvaluation(this.stored.revision, this.arrays);
   }
 
-  async lookFirst(_id: string, upto: string, loadCase: string | null): Promise<Evaluation> {
-    await this.called("lookFirst", loadCase === null ? upto : `${upto} ${loadCase}`);
-    return smallEvaluation(this.stored.revision, this.arrays);
+  async lookFirst(_id: string, asked: Look): Promise<FirstLook> {
+    await this.called("lookFirst", lookWords(asked));
+    return this.look(asked);
+  }
+
+  private look({ since, upto }: Look): FirstLook {
+    const { stages, ...rest } = smallEvaluation(this.stored.revision, this.arrays);
+    const [first, last] = [JOB_ORDER.indexOf(since), JOB_ORDER.indexOf(upto)];
+    const told = JOB_ORDER.slice(first, last + 1).map((name) => [name, stages[name]]);
+    return { ...rest, stages: Object.fromEntries(told) as FirstLook["stages"], pressure: null };
   }
 
   async array(_id: string, name: string, entry: ArrayEntry): Promise<RawArray> {

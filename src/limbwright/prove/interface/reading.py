@@ -78,11 +78,12 @@ def border_of(edges: NDArray[np.int32], field: Scalars, level: float) -> Border:
         Where it is not finite nothing is known, and no outline is.
     level : float
     """
-    both = np.concatenate([edges, edges[:, ::-1]])
-    inside, outside = field[both].T
-    crosses = (inside >= level) & (outside < level) & np.isfinite(outside)
-    inside, outside = inside[crosses], outside[crosses]
-    return Border(both[crosses], np.asarray((inside - level) / (inside - outside)))
+    within, beyond = field >= level, (field < level) & np.isfinite(field)
+    start, end = edges.T
+    outward, inward = within[start] & beyond[end], within[end] & beyond[start]
+    ends = np.concatenate([edges[outward], edges[inward, ::-1]])
+    inside, outside = field[ends].T
+    return Border(ends, np.asarray((inside - level) / (inside - outside)))
 
 
 NO_BORDER = Border(np.zeros((0, 2), np.int32), np.zeros(0))
