@@ -61,48 +61,67 @@ def _crossing_pairs(
 ) -> tuple[Ints, Vertices]:
     pairs = np.empty((limit, 2), np.int32)
     points = np.empty((limit, 3))
-    box = np.empty(6)
     spot = np.empty(3)
-    stack = np.empty(128, np.int32)
-    found = 0
-    for i in range(tree.faces.shape[0]):
-        f = tree.faces[i]
-        for d in range(3):
-            a, b, c = (vertices[faces[f, 0], d], vertices[faces[f, 1], d], vertices[faces[f, 2], d])
-            box[d] = min(a, min(b, c))
-            box[d + 3] = max(a, max(b, c))
-        stack[0] = 0
-        top = 1
-        while top > 0:
-            top -= 1
-            node = stack[top]
-            # later triangles only: each pair is looked at once
-            if tree.start[node] + tree.size[node] <= i + 1 or not _overlap(tree.boxes, node, box):
-                continue
-            if tree.left[node] >= 0:
-                stack[top] = tree.left[node]
-                stack[top + 1] = tree.left[node] + 1
-                top += 2
-                continue
-            for j in range(max(tree.start[node], i + 1), tree.start[node] + tree.size[node]):
-                g = tree.faces[j]
-                if _share(faces, f, g) or not _cross(vertices, faces, f, g, spot):
-                    continue
-                pairs[found, 0] = min(f, g)
-                pairs[found, 1] = max(f, g)
-                for d in range(3):
-                    points[found, d] = spot[d]
-                found += 1
-                if found == limit:
-                    return pairs, points
+    bounds = _bounds(tree.faces, vertices, faces)
+    # groups of triangles whose boxes meet, a group with itself first; each pair is met once
+    ones, others = np.zeros(256, np.int32), np.zeros(256, np.int32)
+    top, found = 1, 0
+    while top > 0:
+        top -= 1
+        one, other = ones[top], others[top]
+        if one != other and not _overlap(tree.boxes, one, tree.boxes, other):
+            continue
+        left, right = tree.left[one], tree.left[other]
+        if one == other and left >= 0:
+            ones[top], others[top] = left, left
+            ones[top + 1], others[top + 1] = left + 1, left + 1
+            ones[top + 2], others[top + 2] = left, left + 1
+            top += 3
+        elif left >= 0 and (right < 0 or tree.size[one] >= tree.size[other]):
+            ones[top], others[top] = left, other
+            ones[top + 1], others[top + 1] = left + 1, other
+            top += 2
+        elif right >= 0:
+            ones[top], others[top] = one, right
+            ones[top + 1], others[top + 1] = one, right + 1
+            top += 2
+        else:
+            for i in range(tree.start[one], tree.start[one] + tree.size[one]):
+                first = i + 1 if one == other else tree.start[other]
+                for j in range(first, tree.start[other] + tree.size[other]):
+                    if not _overlap(bounds, i, bounds, j):
+                        continue
+                    f, g = tree.faces[i], tree.faces[j]
+                    if _share(faces, f, g) or not _cross(vertices, faces, f, g, spot):
+                        continue
+                    pairs[found, 0] = min(f, g)
+                    pairs[found, 1] = max(f, g)
+                    for d in range(3):
+                        points[found, d] = spot[d]
+                    found += 1
+                    if found == limit:
+                        return pairs, points
     return pairs[:found], points[:found]
 
 
 @kernel
-def _overlap(boxes: Reals, node: int, box: Reals) -> bool:
+def _bounds(order: Ints, vertices: Vertices, faces: Faces) -> Reals:
+    """Lows and highs of each triangle, in tree order."""
+    bounds = np.empty((len(order), 6))
+    for i in range(len(order)):
+        p, q, r = faces[order[i], 0], faces[order[i], 1], faces[order[i], 2]
+        for d in range(3):
+            a, b, c = vertices[p, d], vertices[q, d], vertices[r, d]
+            bounds[i, d] = min(a, min(b, c))
+            bounds[i, d + 3] = max(a, max(b, c))
+    return bounds
+
+
+@kernel
+def _overlap(boxes: Reals, one: int, others: Reals, other: int) -> bool:
     apart = False
     for d in range(3):
-        apart |= boxes[node, d] > box[d + 3] or boxes[node, d + 3] < box[d]
+        apart |= boxes[one, d] > others[other, d + 3] or boxes[one, d + 3] < others[other, d]
     return not apart
 
 
