@@ -27,7 +27,7 @@ import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 /** Edits within this time, less than a frame, go to the service as one; so do those of a cycle. */
 export const GATHER_MS = 4;
 /** After a first look the rest waits this long for another edit, which would overtake it. */
-export const REST_MS = 150;
+export const REST_MS = 300;
 const RETRY_MS = [1000, 2000, 4000, 8000];
 const CONFLICT = 409;
 const NOT_FOUND = 404;
