@@ -17,6 +17,9 @@ RADIUS_MM = 50.0
 NEAR = 0.015
 """A front that marches over edges of 3 mm is a little late."""
 
+WINDS_MM = 2.0
+"""How far a way may lie beside the straight one: less than an edge."""
+
 
 @pytest.fixture(scope="module")
 def cylinder():
@@ -53,6 +56,15 @@ def test_along_a_cylinder_is_the_straight_line_of_its_rolled_out_side(cylinder, 
     assert found.straight_mm == pytest.approx(float(np.linalg.norm(end - start)), abs=0.2)
     rolled = math.hypot(RADIUS_MM * math.radians(turn_deg), climb_mm)
     assert found.surface_mm == pytest.approx(rolled, rel=NEAR)
+    # The way winds evenly from one end to the other, and is as long as it is said to be.
+    way = found.way_mm
+    assert np.allclose(way[[0, -1]], [start, end], atol=0.1)
+    assert np.linalg.norm(np.diff(way, axis=0), axis=1).sum() == pytest.approx(rolled, rel=NEAR)
+    assert np.hypot(way[:, 0], way[:, 1]) == pytest.approx(RADIUS_MM, abs=0.05)
+    turned = np.unwrap(np.arctan2(way[:, 1], way[:, 0])) - math.radians(10.0)
+    flat = np.stack([RADIUS_MM * turned, way[:, 2] - 80.0], axis=1)
+    ahead = np.array([RADIUS_MM * math.radians(turn_deg), climb_mm]) / rolled
+    assert np.abs(flat @ [-ahead[1], ahead[0]]).max() < WINDS_MM
 
 
 def test_the_nearest_points_of_the_skin_are_measured(cylinder):

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from limbwright.capture.result import Limb
-from limbwright.core.mesh import Vector
+from limbwright.core.mesh import Vector, Vertices
 from limbwright.core.proximity import DistanceTree
-from limbwright.shape.geodesics import SurfaceDistance
+from limbwright.shape.geodesics import SurfaceDistance, way_back
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class MeasuredDistance:
     """How far two points of the skin lie apart.
 
@@ -21,10 +21,13 @@ class MeasuredDistance:
     straight_mm : float
     surface_mm : float or None
         Along the skin; None where no way on the skin joins them.
+    way_mm : (k, 3) float64, limb frame, or None
+        The way along the skin; None where there is none, or it could not be followed.
     """
 
     straight_mm: float
     surface_mm: float | None
+    way_mm: Vertices | None
 
 
 def distance_between(
@@ -47,12 +50,16 @@ def distance_between(
     straight_mm = float(np.linalg.norm(feet[1] - feet[0]))
     if straight_mm <= along.start_mm:
         # Within a few edges the way along the skin is the straight one, as where fronts start.
-        return MeasuredDistance(straight_mm, straight_mm)
+        way = way_back(along, tree, np.zeros(0), feet[1], feet[0])
+        return MeasuredDistance(straight_mm, straight_mm, way)
     corners = limb.surface.faces[faces[1]]
-    values = along.from_curve(feet[:1])[corners]
+    distance = along.from_curve(feet[:1])
+    values = distance[corners]
     if not np.all(np.isfinite(values)):
-        return MeasuredDistance(straight_mm, None)
+        return MeasuredDistance(straight_mm, None, None)
     weights, *_ = np.linalg.lstsq(
         np.vstack([limb.surface.vertices[corners].T, np.ones(3)]), np.append(feet[1], 1.0)
     )
-    return MeasuredDistance(straight_mm, max(straight_mm, float(weights @ values)))
+    surface_mm = max(straight_mm, float(weights @ values))
+    way = way_back(along, tree, distance, feet[1], feet[0])
+    return MeasuredDistance(straight_mm, surface_mm, way)

@@ -282,8 +282,12 @@ def what_if(workshop: Case, move: schema.MoveIn) -> schema.WhatIfOut:
 @router.post("/cases/{case_id}/measure", operation_id="measure")
 def measure(workshop: Case, where: schema.MeasureIn) -> schema.MeasureOut:
     """Distance between two touched points, straight and along the skin."""
-    found = workshop.measured(list(where.start_patient_mm), list(where.end_patient_mm))
-    return schema.MeasureOut(**asdict(found))
+    found, way = workshop.measured(list(where.start_patient_mm), list(where.end_patient_mm))
+    return schema.MeasureOut(
+        straight_mm=found.straight_mm,
+        surface_mm=found.surface_mm,
+        way_patient_mm=None if way is None else [(x, y, z) for x, y, z in way.round(2).tolist()],
+    )
 
 
 @router.get("/cases/{case_id}/revisions/{number}/pressures", operation_id="earlierPressures")

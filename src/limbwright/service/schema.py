@@ -232,10 +232,14 @@ class MeasureIn(Sent):
 
 
 class MeasureOut(Sent):
-    """How far they lie apart; along the skin null where no way joins them."""
+    """How far they lie apart; along the skin null where no way joins them.
+
+    The way itself in the patient's frame, from the first point to the second.
+    """
 
     straight_mm: float
     surface_mm: float | None
+    way_patient_mm: list[tuple[float, float, float]] | None
 
 
 class PartOut(Sent):

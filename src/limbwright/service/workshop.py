@@ -38,7 +38,7 @@ from limbwright.case.section import Section, section_at
 from limbwright.case.whatif import Move, WhatIf, what_if
 from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
 from limbwright.core.frame import points_to_patient, to_scan
-from limbwright.core.mesh import Vector
+from limbwright.core.mesh import Vector, Vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.stages import STAGE_NAMES
 from limbwright.couple.catalogue import Catalogue
@@ -380,8 +380,10 @@ class Workshop:
             self._captured(document)
             return what_if(self.folder, document, self._memo, move, by_adapters=by_adapters)
 
-    def measured(self, start_mm: list[float], end_mm: list[float]) -> MeasuredDistance:
-        """Distance between two points touched on the limb, in the patient's frame.
+    def measured(
+        self, start_mm: list[float], end_mm: list[float]
+    ) -> tuple[MeasuredDistance, Vertices | None]:
+        """Distance between two points touched on the limb, and the way, in the patient's frame.
 
         Raises
         ------
@@ -395,7 +397,9 @@ class Workshop:
             tree = self._memo.get(f"surface {outcome.key}", lambda: DistanceTree(limb.surface))
             along = self._memo.get(f"along {outcome.key}", lambda: surface_distance(limb.surface))
         start, end = points_to_patient(np.array([start_mm, end_mm]), document.person.side)
-        return distance_between(limb, tree, along, start, end)
+        found = distance_between(limb, tree, along, start, end)
+        way = found.way_mm
+        return found, None if way is None else points_to_patient(way, document.person.side)
 
     def earlier_pressures(self, number: int) -> dict[str, Any] | None:
         """Pressures of another revision, to be held against those that stand; None: no such one.

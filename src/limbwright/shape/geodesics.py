@@ -15,10 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.core.kernels import indices, kernel, reals
-from limbwright.core.mesh import Mesh, Scalars, Vertices, vertex_normals
+from limbwright.core.mesh import Mesh, Scalars, Vector, Vertices, face_cross, vertex_normals
+from limbwright.core.proximity import DistanceTree
 
 START_EDGES = 4.0
 """Edges around the curve within which the straight distance stands."""
+_WAY_STEP = 0.4
+"""Step of a way down the distance, as a share of an edge."""
+_LEAST_DESCENT = 0.3
+"""A step that comes nearer by less than this share of it has left the way, as over a fold."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,6 +79,80 @@ def surface_distance(mesh: Mesh) -> SurfaceDistance:
         others[np.argsort(corner, kind="stable")].astype(np.int64),
         START_EDGES * edge_mm,
     )
+
+
+def way_back(
+    along: SurfaceDistance, tree: DistanceTree, distance: Scalars, end: Vector, start: Vector
+) -> Vertices | None:
+    """The shortest way on a surface from a spot to another point, (k, 3) mm; None if lost.
+
+    Steepest descent of the distance from `end`, laid onto the surface at every step.
+
+    Parameters
+    ----------
+    along : SurfaceDistance
+    tree : DistanceTree
+        Of the same mesh.
+    distance : (n,) float64, mm
+        From the spot, see `SurfaceDistance.from_curve`.
+    end, start : (3,) float64, mm, on the surface
+        `start` is the spot.
+    """
+    mesh, step_mm = along.mesh, _WAY_STEP * along.start_mm / START_EDGES
+    if np.linalg.norm(end - start) <= along.start_mm:
+        return np.vstack([_laid(tree, start, end, step_mm), end])
+    slopes = _slopes(mesh, distance)
+    way = [end]
+    left_mm, slope = _here(mesh, tree, distance, slopes, end)
+    for _ in range(int(left_mm / (_LEAST_DESCENT * step_mm)) + 1):
+        if np.linalg.norm(way[-1] - start) <= along.start_mm:
+            return np.vstack([_laid(tree, start, way[-1], step_mm), way[::-1]])
+        steep = float(np.linalg.norm(slope))
+        if not steep > 0.0:
+            return None
+        ahead = tree.closest((way[-1] - step_mm * slope / steep)[None])[2][0]
+        before_mm = left_mm
+        left_mm, slope = _here(mesh, tree, distance, slopes, ahead)
+        if not before_mm - left_mm > _LEAST_DESCENT * step_mm:
+            return None
+        way.append(ahead)
+    return None
+
+
+def _laid(tree: DistanceTree, start: Vector, end: Vector, step_mm: float) -> Vertices:
+    """A straight way laid onto the surface in steps, without its end."""
+    count = max(1, int(np.linalg.norm(end - start) / step_mm))
+    shares = np.linspace(0.0, 1.0, count, endpoint=False)[:, None]
+    return np.asarray(tree.closest(start + shares * (end - start))[2])
+
+
+def _here(
+    mesh: Mesh, tree: DistanceTree, distance: Scalars, slopes: Vertices, point: Vector
+) -> tuple[float, Vector]:
+    """Distance and its slope at a point of the surface."""
+    corners = mesh.faces[tree.closest(point[None])[1][0]]
+    system = np.vstack([mesh.vertices[corners].T, np.ones(3)])
+    shares = np.linalg.lstsq(system, np.append(point, 1.0))[0]
+    return float(shares @ distance[corners]), shares @ slopes[corners]
+
+
+def _slopes(mesh: Mesh, field: Scalars) -> Vertices:
+    """Gradient of a field along the surface at each vertex, (n, 3); the mean of its faces."""
+    normal2 = face_cross(mesh)
+    corner = mesh.vertices[mesh.faces]
+    across = np.roll(corner, 1, axis=1) - np.roll(corner, -1, axis=1)
+    values = field[mesh.faces]
+    known = np.isfinite(values).all(axis=1)
+    # Twice the area times the gradient, so that the sum over faces weighs by area.
+    rises = np.cross(normal2[:, None], across)
+    rises = np.einsum("fk,fkd->fd", np.where(known[:, None], values, 0.0), rises)
+    size = np.linalg.norm(normal2, axis=1)
+    rises /= np.where(size > 0.0, size, 1.0)[:, None]
+    total, weight = np.zeros_like(mesh.vertices), np.zeros(len(mesh.vertices))
+    for k in range(3):
+        np.add.at(total, mesh.faces[:, k], rises)
+        np.add.at(weight, mesh.faces[:, k], np.where(known, size, 0.0))
+    return total / np.where(weight > 0.0, weight, 1.0)[:, None]
 
 
 def distance_along(mesh: Mesh, curve: Vertices) -> Scalars:

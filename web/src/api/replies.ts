@@ -250,6 +250,8 @@ export interface AreaChange {
 export interface Measured {
   readonly straight_mm: Mm;
   readonly surface_mm: Mm | null;
+  /** The way along the skin, from the first point to the second. */
+  readonly way_patient_mm: readonly Point[] | null;
 }
 
 export interface RevisionEntry {

@@ -2201,12 +2201,20 @@ export interface components {
         /**
          * MeasureOut
          * @description How far they lie apart; along the skin null where no way joins them.
+         *
+         *     The way itself in the patient's frame, from the first point to the second.
          */
         MeasureOut: {
             /** Straight Mm */
             straight_mm: number;
             /** Surface Mm */
             surface_mm: number | null;
+            /** Way Patient Mm */
+            way_patient_mm: [
+                number,
+                number,
+                number
+            ][] | null;
         };
         /**
          * MeshLevel

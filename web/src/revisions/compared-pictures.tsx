@@ -193,6 +193,7 @@ function useShownScene(
       shape: resultsOf(shown, "shape"),
       alignment: resultsOf(shown, "align"),
       section: null,
+      way: null,
       proof: resultsOf(shown, "prove"),
       fit: null,
       fittings: [],

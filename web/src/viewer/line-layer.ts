@@ -29,6 +29,9 @@ export class LineLayer {
     this.item = item;
     const through = item.through ?? false;
     this.line.material.depthTest = !through;
+    // Seen through everything, and so drawn after what is itself seen through.
+    this.line.material.transparent = through;
+    this.line.renderOrder = through ? 3 : 2;
     this.line.material.dashed = through;
     this.line.material.dashSize = DASH_MM;
     this.line.material.gapSize = DASH_MM;

@@ -9,7 +9,7 @@ import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
 import { ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "./cross-hair";
 import { stepsIn, useHandling } from "./handling";
 import { Legend } from "./legend";
-import { MeasuredNote } from "./measuring";
+import { MeasuredNote, useMeasured } from "./measuring";
 import { paintingOf } from "./painting";
 import { handlePictureKey } from "./picture-keys";
 import { readingLines } from "./readout";
@@ -58,6 +58,7 @@ export function LimbView({ stage }: { stage: string }) {
     [view.colouring, settings.loadCase, arrays, proof, earlier.arrays, limb, made],
   );
   const section = useCaseSection(settings.sectionMm);
+  const measured = useMeasured(settings.measured);
   const host = useRef<HTMLDivElement>(null);
   const readout = useRef<HTMLDivElement>(null);
   const markAt = useRef<Triple | null>(null);
@@ -86,6 +87,7 @@ export function LimbView({ stage }: { stage: string }) {
         shape,
         alignment,
         section: section.cut,
+        way: measured.found?.way_patient_mm ?? null,
         proof,
         fit,
         stage,
@@ -107,6 +109,7 @@ export function LimbView({ stage }: { stage: string }) {
       shape,
       alignment,
       section.cut,
+      measured.found,
       proof,
       fit,
       stage,
@@ -208,7 +211,7 @@ export function LimbView({ stage }: { stage: string }) {
               </p>
             )}
             {comparing ? <AgainstField /> : null}
-            <MeasuredNote skinShown={view.layers.has("skin")} missed={missed} />
+            <MeasuredNote taken={measured} skinShown={view.layers.has("skin")} missed={missed} />
             {comparing && painting === null ? (
               <p className="pick-hint" role="status">
                 {changeWords(settings.against, earlier.problem)}

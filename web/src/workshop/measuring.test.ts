@@ -22,9 +22,11 @@ describe("measuring", () => {
 
   it("says so when no way along the skin joins the points", () => {
     const text = (value: number): string => `${value.toString()} mm`;
-    expect(measuredWords({ straight_mm: mm(5), surface_mm: mm(7) }, text)).toBe(
-      "5 mm straight, 7 mm along the skin.",
-    );
-    expect(measuredWords({ straight_mm: mm(5), surface_mm: null }, text)).toContain("no way");
+    expect(
+      measuredWords({ straight_mm: mm(5), surface_mm: mm(7), way_patient_mm: null }, text),
+    ).toBe("5 mm straight, 7 mm along the skin.");
+    expect(
+      measuredWords({ straight_mm: mm(5), surface_mm: null, way_patient_mm: null }, text),
+    ).toContain("no way");
   });
 });

@@ -9,16 +9,16 @@ import { useService } from "./service-context";
 import { useView } from "./view-context";
 
 interface MeasuredNoteProps {
+  readonly taken: Taken;
   readonly skinShown: boolean;
   /** The cross-hair points beside the limb. */
   readonly missed: boolean;
 }
 
 /** The distance between two touched points of the limb, straight and along its skin. */
-export function MeasuredNote({ skinShown, missed }: MeasuredNoteProps) {
+export function MeasuredNote({ taken: { found, problem }, skinShown, missed }: MeasuredNoteProps) {
   const { settings, setSettings } = useView();
   const { text } = useUnits();
-  const { found, problem } = useMeasured(settings.measured);
   const { measured } = settings;
   if (measured === null) {
     return null;
@@ -49,19 +49,21 @@ export function measuredWords(found: Measured, text: (value: number) => string):
   return `${text(found.straight_mm)} straight, ${along}.`;
 }
 
-function useMeasured(points: readonly Triple[] | null): {
-  found: Measured | null;
-  problem: string | null;
-} {
+/** What the service measured between two points, or why it could not. */
+export interface Taken {
+  readonly found: Measured | null;
+  readonly problem: string | null;
+}
+
+const NOT_TAKEN: Taken = { found: null, problem: null };
+
+export function useMeasured(points: readonly Triple[] | null): Taken {
   const service = useService();
   const { id } = useCaseState();
-  const [state, setState] = useState<{ found: Measured | null; problem: string | null }>({
-    found: null,
-    problem: null,
-  });
+  const [state, setState] = useState(NOT_TAKEN);
   useEffect(() => {
     let alive = true;
-    setState({ found: null, problem: null });
+    setState(NOT_TAKEN);
     const [from, to] = points ?? [];
     if (from !== undefined && to !== undefined) {
       service

@@ -29,6 +29,8 @@ export interface SceneParts {
   readonly shape: SocketShape | null;
   readonly alignment: Alignment | null;
   readonly section: CaseSection | null;
+  /** Along the skin between the touched ends of a distance. */
+  readonly way: readonly Triple[] | null;
   readonly proof: Proof | null;
   readonly fit: FitResult | null;
   readonly stage: string;
@@ -231,6 +233,20 @@ function measureLine(measured: readonly Triple[] | null): LineItem[] {
       }));
 }
 
+function measuredWay(way: readonly Triple[] | null): LineItem[] {
+  return way === null
+    ? []
+    : [
+        {
+          id: "measured:way",
+          positions: new Float32Array(way.flat()),
+          closed: false,
+          finish: "plumb",
+          widthPx: 2.5,
+        },
+      ];
+}
+
 function cutOutlines({ outlines: { inside, skin } }: CaseSection) {
   return inside !== undefined && inside.length > 0 ? inside : (skin ?? []);
 }
@@ -281,10 +297,12 @@ function lines({
   settings,
   shaped,
   layers,
+  way,
 }: SceneParts): LineItem[] {
   const shown: LineItem[] = [
     ...sectionLines(section),
     ...measureLine(settings.measured),
+    ...measuredWay(way),
     ...layers.lines,
     ...(shaped?.lines ?? []),
   ];
