@@ -96,7 +96,7 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
     bench.go("shape")
     bench.show("Cross-section")
     panel = bench.page.get_by_role("region", name="Cross-section")
-    drawing = panel.get_by_role("img", name="Cross-section seen")
+    drawing = panel.get_by_role("slider", name="Cross-section seen")
     expect(drawing).to_be_visible()
 
     def space(direction: str) -> float:

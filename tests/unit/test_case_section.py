@@ -38,9 +38,9 @@ def round_case(trim_u_mm: float = 0.0) -> tuple[Limb, SocketShape]:
 
 def test_gap_wall_and_cover_of_round_bodies() -> None:
     section = section_at(*round_case(), WALL_MM, level_mm=70.0)
-    readings = {one.direction: one for one in section.readings}
+    readings = section.readings
     assert set(readings) == set(DIRECTIONS)
-    for one in section.readings:
+    for one in (*readings.values(), *section.around):
         assert one.space_mm == pytest.approx(-PRESS_MM, abs=SAG_MM)
         assert one.wall_mm == pytest.approx(WALL_MM, abs=SAG_MM)
     # The tibia stands in the middle; laterally the fibula is met first, 30 mm out.
@@ -55,7 +55,7 @@ def test_the_cover_of_an_eighth_is_that_of_the_nearer_bone_wherever_its_middle_p
     aside = with_vertices(tube(5.0), tube(5.0).vertices + np.array([30.0, -22.0, 0.0]))
     bones = Bones(tube(0.5), aside, Basis.GIVEN, 0.0)
     readings = section_at(replace(limb, bones=bones), shape, WALL_MM, level_mm=70.0).readings
-    cover = {one.direction: one.cover_mm for one in readings}
+    cover = {name: one.cover_mm for name, one in readings.items()}
     # On the limb's circle nearest to the fibula: 50 - (its distance from the middle + 5).
     assert cover["posterolateral"] == pytest.approx(LIMB_MM - np.hypot(30.0, 22.0) - 5.0, abs=0.2)
     edge = LIMB_MM * np.array([np.cos(np.pi / 8), -np.sin(np.pi / 8)])
@@ -82,15 +82,15 @@ def test_outlines_have_the_girths_of_their_circles() -> None:
 def test_above_the_trim_line_there_is_no_socket() -> None:
     section = section_at(*round_case(trim_u_mm=-40.0), WALL_MM, level_mm=10.0)
     assert section.outlines["inside"] == ()
-    assert all(one.space_mm is None and one.wall_mm is None for one in section.readings)
-    assert all(one.cover_mm is not None for one in section.readings)
+    assert all(one.space_mm is None and one.wall_mm is None for one in section.around)
+    assert all(one.cover_mm is not None for one in section.around)
 
 
 def test_where_the_trim_line_cuts_the_wall_away_no_wall_is_read() -> None:
     limb, shape = round_case()
     front = shape.below_trim & (limb.surface.vertices[:, 1] > -20.0)
     section = section_at(limb, replace(shape, below_trim=front), WALL_MM, level_mm=70.0)
-    readings = {one.direction: one for one in section.readings}
+    readings = section.readings
     for name in ("posterior", "posterolateral", "posteromedial"):
         assert readings[name].space_mm is None
         assert readings[name].wall_mm is None

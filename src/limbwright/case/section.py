@@ -30,6 +30,8 @@ DIRECTIONS: Mapping[str, tuple[float, float]] = {
 """Ways from the section's middle, (o, f)."""
 HALF_EIGHTH = float(np.cos(np.pi / 8))
 """Cosine of the angle on both sides of a way within which its cover is read."""
+AROUND_DEG = 5.0
+"""Step between the ways that are read all around."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +40,8 @@ class Reading:
 
     Parameters
     ----------
-    direction : str
-        Key of DIRECTIONS.
+    angle_deg : float
+        Of the way, from lateral towards anterior.
     space_mm : float or None
         From the liner's outside, as worn and unloaded, to the socket; negative where the socket
         presses in.
@@ -50,7 +52,7 @@ class Reading:
         the plane of the section; None where it meets no bone.
     """
 
-    direction: str
+    angle_deg: float
     space_mm: float | None
     wall_mm: float | None
     cover_mm: float | None
@@ -69,13 +71,17 @@ class Section:
         for the socket's where the trim line crosses the level.
     middle_mm : (2,) float64
         Middle of the skin's outline, from which the readings count.
-    readings : tuple of Reading
+    readings : mapping of direction to Reading
+        In the DIRECTIONS.
+    around : tuple of Reading
+        All around, AROUND_DEG apart.
     """
 
     level_mm: float
     outlines: Mapping[str, tuple[Outline, ...]]
     middle_mm: NDArray[np.float64]
-    readings: tuple[Reading, ...]
+    readings: Mapping[str, Reading]
+    around: tuple[Reading, ...]
 
 
 def section_at(limb: Limb, shape: SocketShape, wall_mm: float, level_mm: float) -> Section:
@@ -121,10 +127,28 @@ def section_at(limb: Limb, shape: SocketShape, wall_mm: float, level_mm: float) 
     middle = 0.5 * (skin[0].min(axis=0) + skin[0].max(axis=0))
     walls = (("inside", inside), ("outside", outside))
     cut_open = frozenset(name for name, wall in walls if outlines[name] and _is_open(wall, u_mm))
-    readings = tuple(
-        _read(outlines, cut_open, middle, name, np.array(way)) for name, way in DIRECTIONS.items()
-    )
-    return Section(level_mm, outlines, middle, readings)
+    rim = np.concatenate(skin)
+    cover_mm = _covers(rim, (*outlines["tibia"], *outlines["fibula"]))
+
+    def read(angle_deg: float) -> Reading:
+        angle = np.radians(angle_deg)
+        way = np.array([np.cos(angle), np.sin(angle)])
+        reach = {
+            key: _reach(loops, middle, way, closes=key not in cut_open)
+            for key, loops in outlines.items()
+        }
+        return Reading(
+            angle_deg,
+            _between(reach["liner"], reach["inside"]),
+            _between(reach["inside"], reach["outside"]),
+            _cover(rim - middle, cover_mm, way),
+        )
+
+    readings = {
+        name: read(float(np.degrees(np.arctan2(f, o)))) for name, (o, f) in DIRECTIONS.items()
+    }
+    around = tuple(read(float(angle_deg)) for angle_deg in np.arange(0.0, 360.0, AROUND_DEG))
+    return Section(level_mm, outlines, middle, readings, around)
 
 
 def _is_open(wall: Mesh, u_mm: float) -> bool:
@@ -132,37 +156,17 @@ def _is_open(wall: Mesh, u_mm: float) -> bool:
     return float(slice_moments(wall, np.array([u_mm])).gap_mm[0]) > 0.0
 
 
-def _read(
-    outlines: Mapping[str, tuple[Outline, ...]],
-    cut_open: frozenset[str],
-    middle: NDArray[np.float64],
-    name: str,
-    way: NDArray[np.float64],
-) -> Reading:
-    reach = {
-        key: _reach(loops, middle, way, closes=key not in cut_open)
-        for key, loops in outlines.items()
-    }
-    return Reading(
-        name,
-        _between(reach["liner"], reach["inside"]),
-        _between(reach["inside"], reach["outside"]),
-        _cover(outlines, middle, way),
-    )
+def _covers(rim: Outline, bones: tuple[Outline, ...]) -> NDArray[np.float64] | None:
+    """Distance of each point of the skin from the nearest bone's outline; None without a bone."""
+    return np.min([_to_outline(rim, bone) for bone in bones], axis=0) if bones else None
 
 
 def _cover(
-    outlines: Mapping[str, tuple[Outline, ...]],
-    middle: NDArray[np.float64],
-    way: NDArray[np.float64],
+    arms: Outline, cover_mm: NDArray[np.float64] | None, way: NDArray[np.float64]
 ) -> float | None:
-    """Least distance from the skin within half an eighth of a way to a bone's outline."""
-    bones = (*outlines["tibia"], *outlines["fibula"])
-    skin = np.concatenate(outlines["skin"]) - middle
-    near = skin[skin @ way >= HALF_EIGHTH * np.linalg.norm(skin, axis=1)] + middle
-    if not bones or not len(near):
-        return None
-    return min(float(_to_outline(near, bone).min()) for bone in bones)
+    """Least cover of the skin within half an eighth of a way."""
+    near = arms @ way >= HALF_EIGHTH * np.linalg.norm(arms, axis=1)
+    return None if cover_mm is None or not near.any() else float(cover_mm[near].min())
 
 
 def _to_outline(points: NDArray[np.float64], outline: Outline) -> NDArray[np.float64]:

@@ -19,6 +19,7 @@ from limbwright import __version__
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.changes import document_changes
 from limbwright.case.report import CAUTIONS
+from limbwright.case.section import Reading
 from limbwright.case.whatif import Move
 from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
 from limbwright.core.frame import Side
@@ -217,6 +218,9 @@ def section(
     def point(at: NDArray[np.float64]) -> tuple[float, float]:
         return round(to_right * float(at[0]), 2), round(float(at[1]), 2)
 
+    def told(one: Reading) -> schema.SectionReading:
+        return schema.SectionReading(**asdict(one))
+
     return schema.SectionOut(
         level_mm=level_mm,
         outlines={
@@ -224,7 +228,8 @@ def section(
             for name, outlines in cut.outlines.items()
         },
         middle_mm=point(cut.middle_mm),
-        readings=[schema.SectionReading(**asdict(one)) for one in cut.readings],
+        readings={name: told(one) for name, one in cut.readings.items()},
+        around=[told(one) for one in cut.around],
     )
 
 

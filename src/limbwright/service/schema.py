@@ -430,9 +430,9 @@ class SavedOut(Sent):
 
 
 class SectionReading(Sent):
-    """What lies along one way from the middle of a section."""
+    """What lies along one way from the middle of a section, by its angle from outward to front."""
 
-    direction: str
+    angle_deg: float
     space_mm: float | None
     wall_mm: float | None
     cover_mm: float | None
@@ -444,7 +444,8 @@ class SectionOut(Sent):
     level_mm: float
     outlines: dict[str, list[list[tuple[float, float]]]]
     middle_mm: tuple[float, float]
-    readings: list[SectionReading]
+    readings: dict[str, SectionReading]
+    around: list[SectionReading]
 
 
 class WantedConfirmation(Sent):

@@ -162,8 +162,10 @@ export interface Doing {
   readonly progress: number;
 }
 
+/** What lies along one way from the middle of a section. */
 export interface SectionReading {
-  readonly direction: string;
+  /** From outward towards the front. */
+  readonly angle_deg: number;
   readonly space_mm: Mm | null;
   readonly wall_mm: Mm | null;
   readonly cover_mm: Mm | null;
@@ -174,7 +176,9 @@ export interface CaseSection {
   readonly level_mm: Mm;
   readonly outlines: Readonly<Record<string, readonly (readonly (readonly [number, number])[])[]>>;
   readonly middle_mm: readonly [number, number];
-  readonly readings: readonly SectionReading[];
+  readonly readings: Readonly<Record<string, SectionReading>>;
+  /** All around, at even angles that begin outward. */
+  readonly around: readonly SectionReading[];
 }
 
 /** One part to choose from; an example is invented and decides nothing. */

@@ -2695,6 +2695,8 @@ export interface components {
          * @description A cross-section in the patient's frame: x to the right, y forward.
          */
         SectionOut: {
+            /** Around */
+            around: components["schemas"]["SectionReading"][];
             /** Level Mm */
             level_mm: number;
             /** Middle Mm */
@@ -2710,17 +2712,19 @@ export interface components {
                 ][][];
             };
             /** Readings */
-            readings: components["schemas"]["SectionReading"][];
+            readings: {
+                [key: string]: components["schemas"]["SectionReading"];
+            };
         };
         /**
          * SectionReading
-         * @description What lies along one way from the middle of a section.
+         * @description What lies along one way from the middle of a section, by its angle from outward to front.
          */
         SectionReading: {
+            /** Angle Deg */
+            angle_deg: number;
             /** Cover Mm */
             cover_mm: number | null;
-            /** Direction */
-            direction: string;
             /** Space Mm */
             space_mm: number | null;
             /** Wall Mm */

@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "react";
+import { type PointerEvent, useEffect, useRef, useState } from "react";
 import type { Side } from "../api/document";
 import { sentenceOf } from "../api/errors";
 import type { CaseSection, SectionReading } from "../api/replies";
@@ -7,6 +7,7 @@ import { SliderField } from "../components/slider-field";
 import { NewestOnly } from "../state/newest-only";
 import { useUnits } from "../units/units-context";
 import { named } from "../words/words";
+import { aroundWords } from "./around-level";
 import { AroundPlot } from "./around-plot";
 import { useCaseState } from "./case-context";
 import { useService } from "./service-context";
@@ -99,6 +100,7 @@ const ASIDE_MM = 28;
 const CLOSED_MM = 5;
 
 function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
+  const [at, setAt] = useState<number | null>(null);
   const points = DRAWN.flatMap((name) => (cut.outlines[name] ?? []).flat());
   const xs = points.map(([x]) => x);
   const ys = points.map(([, y]) => y);
@@ -118,33 +120,109 @@ function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
   const outer = side === "right" ? "right" : "left";
   const width = right - left;
   const height = front - back;
+  const outward = side === "right" ? 1 : -1;
+  const read = at === null ? null : (cut.around[at] ?? null);
+  const [middleX, middleY] = [cut.middle_mm[0] - left, front - cut.middle_mm[1]];
+  const point = (event: PointerEvent<HTMLElement>): void => {
+    const box = event.currentTarget.getBoundingClientRect();
+    // The drawing keeps its shape inside its box: equal room is left on both sides.
+    const scale = Math.min(box.width / width, box.height / height);
+    const x = (event.clientX - box.left - box.width / 2) / scale + width / 2 - middleX;
+    const y = (event.clientY - box.top - box.height / 2) / scale + height / 2 - middleY;
+    setAt(nearestWay(cut.around.length, x * outward, -y));
+  };
   return (
-    <svg
-      className="section-drawing"
-      viewBox={`0 0 ${width.toFixed(1)} ${height.toFixed(1)}`}
-      role="img"
-      aria-label={`Cross-section seen from above: front at the top, outer side on the ${outer}`}
-    >
-      <path
-        className={walls.every(isClosed) ? "cut-wall" : "cut-open"}
-        fillRule="evenodd"
-        d={path("outside") + path("inside")}
-      />
-      <path className="cut-liner" fillRule="evenodd" d={path("liner") + path("skin")} />
-      <path className="cut-skin" d={path("skin")} />
-      <path className="cut-inside" d={path("inside")} />
-      <path className="cut-bone" d={path("tibia") + path("fibula")} />
-      <text x={width / 2} y={9} textAnchor="middle">
-        front
-      </text>
-      <text
-        x={outer === "right" ? width - 1 : 1}
-        y={height / 2}
-        textAnchor={outer === "right" ? "end" : "start"}
+    <>
+      <div
+        className="section-ways"
+        role="slider"
+        tabIndex={0}
+        aria-label={`Cross-section seen from above: front at the top, outer side on the ${outer}. Way that is read`}
+        aria-valuemin={0}
+        aria-valuemax={360}
+        aria-valuenow={read?.angle_deg ?? 0}
+        aria-valuetext={read === null ? "none" : aroundWords(read.angle_deg)}
+        onPointerDown={point}
+        onPointerMove={(event) => {
+          if (event.pointerType === "mouse" || event.buttons > 0) {
+            point(event);
+          }
+        }}
+        onKeyDown={(event) => {
+          const way = TURNS[event.key];
+          if (way !== undefined) {
+            event.preventDefault();
+            const count = cut.around.length;
+            setAt(((at ?? -way) + way + count) % count);
+          }
+        }}
       >
-        outer
-      </text>
-    </svg>
+        <svg
+          className="section-drawing"
+          viewBox={`0 0 ${width.toFixed(1)} ${height.toFixed(1)}`}
+          aria-hidden="true"
+        >
+          <path
+            className={walls.every(isClosed) ? "cut-wall" : "cut-open"}
+            fillRule="evenodd"
+            d={path("outside") + path("inside")}
+          />
+          <path className="cut-liner" fillRule="evenodd" d={path("liner") + path("skin")} />
+          <path className="cut-skin" d={path("skin")} />
+          <path className="cut-inside" d={path("inside")} />
+          <path className="cut-bone" d={path("tibia") + path("fibula")} />
+          <text x={width / 2} y={9} textAnchor="middle">
+            front
+          </text>
+          <text
+            x={outer === "right" ? width - 1 : 1}
+            y={height / 2}
+            textAnchor={outer === "right" ? "end" : "start"}
+          >
+            outer
+          </text>
+          {read === null ? null : (
+            <line className="cut-way" x1={middleX} y1={middleY} {...wayEnd(read.angle_deg)} />
+          )}
+        </svg>
+      </div>
+      <WayRead read={read} />
+    </>
+  );
+
+  function wayEnd(angleDeg: number): { x2: number; y2: number } {
+    const angle = (angleDeg * Math.PI) / 180;
+    const reach = Math.hypot(width, height);
+    return {
+      x2: middleX + outward * Math.cos(angle) * reach,
+      y2: middleY - Math.sin(angle) * reach,
+    };
+  }
+}
+
+/** Keys that turn the way that is read, and by how many places. */
+const TURNS: Readonly<Record<string, number>> = {
+  ArrowLeft: -1,
+  ArrowDown: -1,
+  ArrowRight: 1,
+  ArrowUp: 1,
+};
+
+/** The place, of so many around from outward to front, that a point seen from the middle is nearest to. */
+export function nearestWay(count: number, outMm: number, frontMm: number): number {
+  const turn = Math.atan2(frontMm, outMm) / (2 * Math.PI);
+  return (Math.round(turn * count) + count) % count;
+}
+
+function WayRead({ read }: { read: SectionReading | null }) {
+  const { text } = useUnits();
+  const write = (value: number | null): string => (value === null ? "–" : text(value, "mm", 1));
+  return (
+    <p className="way-read" role="status">
+      {read === null
+        ? "Touch the drawing to read it there."
+        : `${aroundWords(read.angle_deg)}: space ${write(read.space_mm)}, wall ${write(read.wall_mm)}, cover ${write(read.cover_mm)}.`}
+    </p>
   );
 }
 
@@ -158,7 +236,7 @@ function isClosed(outline: readonly (readonly [number, number])[]): boolean {
   );
 }
 
-function Readings({ readings }: { readings: readonly SectionReading[] }) {
+function Readings({ readings }: Pick<CaseSection, "readings">) {
   const { number, sign } = useUnits();
   const write = (value: number | null): string => (value === null ? "–" : number(value, "mm", 1));
   return (
@@ -178,9 +256,9 @@ function Readings({ readings }: { readings: readonly SectionReading[] }) {
         </tr>
       </thead>
       <tbody>
-        {readings.map((one) => (
-          <tr key={one.direction}>
-            <th scope="row">{named(one.direction)}</th>
+        {Object.entries(readings).map(([direction, one]) => (
+          <tr key={direction}>
+            <th scope="row">{named(direction)}</th>
             <td className="number">{write(one.space_mm)}</td>
             <td className="number">{write(one.wall_mm)}</td>
             <td className="number">{write(one.cover_mm)}</td>
