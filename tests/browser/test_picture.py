@@ -112,6 +112,15 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
     expect(drawing.locator(".cut-skin")).not_to_have_attribute("d", girth or "")
     assert abs(space("Posterior")) < 20
     assert before < 0  # take-up: the socket presses in behind
+    # By keys or by touch the same is read anywhere around.
+    read = panel.get_by_role("status")
+    drawing.press("ArrowRight")
+    expect(read).to_contain_text("On the outer side: space")
+    assert f"space {space('Lateral'):.1f} mm".replace("-", "−") in read.inner_text()
+    box = drawing.bounding_box()
+    assert box is not None
+    bench.page.mouse.click(box["x"] + 0.5 * box["width"], box["y"] + 0.9 * box["height"])
+    expect(read).to_contain_text("back")
     bench.show("Cross-section", on=False)
     expect(panel).to_be_hidden()
 

@@ -1,7 +1,7 @@
 /** A place of the case document as a person reads it. */
 
 import type { CaseDocument } from "../api/document";
-import { named } from "./words";
+import { capitalised, named } from "./words";
 
 const UNITS = /_(mm|deg|kg|kpa|mpa|n|percent|m_s|c)$/;
 
@@ -21,6 +21,5 @@ export function placeWords(path: string, document: CaseDocument | null): string 
       area === undefined ? `${plain} ${(number + 1).toString()}` : named(area.name).toLowerCase(),
     );
   });
-  const sentence = words.join(", ");
-  return sentence.charAt(0).toUpperCase() + sentence.slice(1);
+  return capitalised(words.join(", "));
 }

@@ -17,7 +17,11 @@ export function named(name: string): string {
   if (special !== undefined) {
     return special;
   }
-  const words = name.replaceAll("_", " ");
+  return capitalised(name.replaceAll("_", " "));
+}
+
+/** Words as a sentence begins. */
+export function capitalised(words: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
@@ -60,7 +64,7 @@ export const BASIS_WORDS: Readonly<Record<Basis, string>> = {
 /** The head of an engine's label, where its assumptions have no room: "First estimate". */
 export function labelHead(label: string): string {
   const [head = ""] = label.split(":");
-  return head.charAt(0).toUpperCase() + head.slice(1);
+  return capitalised(head);
 }
 
 /** A level counted from the mid-patellar tendon, as said at the bench. */

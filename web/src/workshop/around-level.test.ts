@@ -47,6 +47,6 @@ describe("what is read around a level", () => {
   it("names an angle by the sides it lies between", () => {
     expect(aroundWords(90)).toBe("at the front");
     expect(aroundWords(100)).toBe("10° from front to inner");
-    expect(aroundWords(360)).toBe("at the outer");
+    expect(aroundWords(360)).toBe("on the outer side");
   });
 });

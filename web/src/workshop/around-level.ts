@@ -87,7 +87,7 @@ function byAngle(positions: Float32Array, values: Float32Array, outward: 1 | -1)
 export function aroundWords(angleDeg: number): string {
   const at = AROUND_MARKS.find((mark) => Math.abs(mark.at - angleDeg) < STEP_DEG / 2);
   if (at !== undefined) {
-    return `at the ${at.word}`;
+    return at.at % 180 === 0 ? `on the ${at.word} side` : `at the ${at.word}`;
   }
   const before = AROUND_MARKS[Math.floor(angleDeg / 90)] ?? AROUND_MARKS[0];
   const after = AROUND_MARKS[Math.floor(angleDeg / 90) + 1] ?? AROUND_MARKS[4];

@@ -6,7 +6,7 @@ import type { Limb } from "../api/results";
 import { SliderField } from "../components/slider-field";
 import { NewestOnly } from "../state/newest-only";
 import { useUnits } from "../units/units-context";
-import { named } from "../words/words";
+import { capitalised, named } from "../words/words";
 import { aroundWords } from "./around-level";
 import { AroundPlot } from "./around-plot";
 import { useCaseState } from "./case-context";
@@ -221,7 +221,7 @@ function WayRead({ read }: { read: SectionReading | null }) {
     <p className="way-read" role="status">
       {read === null
         ? "Touch the drawing to read it there."
-        : `${aroundWords(read.angle_deg)}: space ${write(read.space_mm)}, wall ${write(read.wall_mm)}, cover ${write(read.cover_mm)}.`}
+        : `${capitalised(aroundWords(read.angle_deg))}: space ${write(read.space_mm)}, wall ${write(read.wall_mm)}, cover ${write(read.cover_mm)}.`}
     </p>
   );
 }
