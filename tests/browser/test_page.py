@@ -101,6 +101,18 @@ def test_stale_results_are_dimmed_until_they_are_replaced(bench: Bench) -> None:
     bench.enter("Foot inset", "")
 
 
+def test_steps_are_taken_back_after_a_reload(bench: Bench) -> None:
+    bench.go("align")
+    before = bench.field("Foot inset").input_value()
+    bench.enter("Foot inset", "7")
+    bench.page.reload()
+    bench.settle()
+    expect(bench.field("Foot inset")).to_have_value("7.0")
+    bench.page.get_by_role("button", name="Undo").click()
+    bench.settle()
+    expect(bench.field("Foot inset")).to_have_value(before)
+
+
 def test_a_lost_service_loses_no_edit(bench: Bench) -> None:
     bench.expect_noise("net::ERR")
     bench.go("align")

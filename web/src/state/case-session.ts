@@ -21,6 +21,7 @@ import {
   type Section,
 } from "./case-state";
 import { changedPlace } from "./history";
+import { keepSteps, stepsOf } from "./kept-steps";
 import { storedUnanswered, type Unanswered } from "./unanswered";
 import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
@@ -83,6 +84,7 @@ export class CaseSession {
   /** Take the case as stored; what is edited here and not stored is given up. */
   open(): void {
     this.closed = false;
+    addEventListener("pagehide", this.keepSteps);
     this.opening = true;
     this.picks = [];
     this.unanswered = [];
@@ -171,6 +173,8 @@ export class CaseSession {
   }
 
   close(): void {
+    removeEventListener("pagehide", this.keepSteps);
+    this.keepSteps();
     this.closed = true;
     this.clearTimer();
   }
@@ -225,6 +229,7 @@ export class CaseSession {
       this.refused = null;
       this.dispatch({ type: "opened", stored });
       if (first) {
+        this.findSteps();
         this.findUnsaved();
       }
     }
@@ -477,6 +482,22 @@ export class CaseSession {
   private forget(): void {
     this.kept = null;
     dropUnsaved(this.state.id);
+  }
+
+  /** What is not stored yet is offered after a reload by itself, as one step. */
+  private readonly keepSteps = (): void => {
+    const { id, stored, document, history } = this.state;
+    if (stored !== null && document === stored.document) {
+      keepSteps(id, stored.revision, history);
+    }
+  };
+
+  private findSteps(): void {
+    const { id, stored } = this.state;
+    const history = stored && stepsOf(id, stored.revision);
+    if (history !== null) {
+      this.dispatch({ type: "steps found", history });
+    }
   }
 
   /** Offer what an earlier visit left; what says nothing new is forgotten. */

@@ -69,6 +69,7 @@ export type CaseEvent =
       readonly gesture?: string | null;
     }
   | { readonly type: "stepped"; readonly way: "back" | "forward" }
+  | { readonly type: "steps found"; readonly history: History }
   | { readonly type: "working" }
   | { readonly type: "rested" }
   | {
@@ -155,6 +156,8 @@ function changedBy(state: CaseState, event: CaseEvent): CaseState {
       return edited(state, event);
     case "stepped":
       return stepped(state, event.way);
+    case "steps found":
+      return { ...state, history: event.history };
     case "working":
       return state.working ? state : { ...state, working: true };
     case "rested":

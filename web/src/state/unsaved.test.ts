@@ -156,6 +156,47 @@ describe("a service that is lost and comes back", () => {
     vi.useRealTimers();
   });
 
+  it("takes steps back that were made before the page was left", async () => {
+    vi.useFakeTimers();
+    const service = new FakeService();
+    const before = new CaseSession(service, "a");
+    before.open();
+    await vi.runAllTimersAsync();
+    before.edit("align", inset(7));
+    await vi.runAllTimersAsync();
+    dispatchEvent(new Event("pagehide"));
+    const after = new CaseSession(service, "a");
+    after.open();
+    await vi.runAllTimersAsync();
+    after.step("back");
+    await vi.runAllTimersAsync();
+    expect(service.stored.document.align.foot_inset_mm).toBeNull();
+    after.step("forward");
+    await vi.runAllTimersAsync();
+    expect(service.stored.document.align.foot_inset_mm).toBe(7);
+    before.close();
+    after.close();
+    vi.useRealTimers();
+  });
+
+  it("forgets the steps once somebody else has stored the case", async () => {
+    vi.useFakeTimers();
+    const service = new FakeService();
+    const before = new CaseSession(service, "a");
+    before.open();
+    await vi.runAllTimersAsync();
+    before.edit("align", inset(7));
+    await vi.runAllTimersAsync();
+    before.close();
+    service.stored = { revision: 9, document: smallDocument(-2) };
+    const after = new CaseSession(service, "a");
+    after.open();
+    await vi.runAllTimersAsync();
+    expect(after.snapshot().history.past).toEqual([]);
+    after.close();
+    vi.useRealTimers();
+  });
+
   it("evaluates again when arrays are no longer offered", async () => {
     vi.useFakeTimers();
     const service = new FakeService();

@@ -1,0 +1,47 @@
+/**
+ * Steps that can be taken back or again, kept in the tab's own storage when the page is left, so that
+ * they outlive a reload. They belong to the revision that they lead from, and to no other.
+ */
+
+import type { History } from "./history";
+
+const HEAD = "limbwright.steps.";
+/** A reload is a matter of the last steps; a tab's storage is small. */
+const MOST_KEPT = 40;
+
+export function keepSteps(id: string, revision: number, { past, future }: History): void {
+  try {
+    const kept = { revision, past: past.slice(-MOST_KEPT), future: future.slice(-MOST_KEPT) };
+    sessionStorage.setItem(HEAD + id, JSON.stringify(kept));
+  } catch {
+    // A browser without room or leave for it: the revisions themselves stay to be gone back to.
+    sessionStorage.removeItem(HEAD + id);
+  }
+}
+
+/** The steps kept for a revision; null where there are none that lead from it. */
+export function stepsOf(id: string, revision: number): History | null {
+  const text = sessionStorage.getItem(HEAD + id);
+  sessionStorage.removeItem(HEAD + id);
+  try {
+    const found: unknown = text === null ? null : JSON.parse(text);
+    return areSteps(found) && found.revision === revision
+      ? { past: found.past, future: found.future, last: null }
+      : null;
+  } catch {
+    return null;
+  }
+}
+
+function areSteps(value: unknown): value is Pick<History, "past" | "future"> & {
+  readonly revision: number;
+} {
+  const found = value as { revision?: unknown; past?: unknown; future?: unknown } | null;
+  return (
+    typeof found === "object" &&
+    typeof found?.revision === "number" &&
+    [found.past, found.future].every(
+      (steps) => Array.isArray(steps) && steps.every((one) => typeof one === "object"),
+    )
+  );
+}
