@@ -217,6 +217,7 @@ ANY_JSON = st.recursive(
 BODIES = (
     ("PUT", CASE, ("base_revision", "document")),
     ("POST", f"{CASE}/pick-landmark", ("name", "point_patient_mm", "base_revision")),
+    ("POST", f"{CASE}/landmark-preview", ("name", "point_patient_mm")),
     ("POST", f"{CASE}/touched", ("point_patient_mm",)),
     ("POST", f"{CASE}/measure", ("start_patient_mm", "end_patient_mm")),
     ("POST", f"{CASE}/what-if", ("foot_forward_mm", "toe_out_deg")),

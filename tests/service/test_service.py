@@ -197,6 +197,33 @@ def test_a_picked_landmark_lands_on_the_skin_and_is_no_guess_any_more(client):
     assert np.linalg.norm(place - vertex) < 6.0
 
 
+@pytest.mark.parametrize("name", ["mid_patellar_tendon", "fibular_head", "medial_tibial_flare"])
+def test_a_held_landmark_tells_the_frame_that_it_makes_once_it_is_put_there(client, name):
+    before = client.get(f"/api/cases/{DEMO}/evaluation").json()
+    capture = before["stages"]["capture"]["results"]
+    skin = array(client, before, "limb.positions").astype(float)
+    mark = np.array(capture["landmarks"][name]["point_mm"])  # a right limb: no mirror between
+    near = np.linalg.norm(skin - mark, axis=1)
+    there = skin[np.argmin(np.abs(near - 8.0))].tolist()
+    held = {"name": name, "point_patient_mm": there}
+    preview = client.post(f"/api/cases/{DEMO}/landmark-preview", json=held).json()
+    assert current(client)["revision"] == before["revision"]
+    assert picked(client, name, there).status_code == 200
+    after = client.get(f"/api/cases/{DEMO}/evaluation").json()["stages"]["capture"]["results"]
+    was, now = capture["frame"], after["frame"]
+    axes, turned = np.array(was["axes"]), np.array(now["axes"])
+    moved = axes @ (np.array(now["origin_mm"]) - was["origin_mm"])
+    tilt = np.degrees(np.arccos(np.clip(axes[2] @ turned[2], -1.0, 1.0)))
+    assert preview["lower_mm"] == pytest.approx(-moved[2], abs=0.05)
+    assert preview["tilt_deg"] == pytest.approx(tilt, abs=0.05)
+    assert preview["length_below_datum_mm"] == pytest.approx(
+        after["measures"]["length_below_datum_mm"], abs=0.5
+    )
+    assert preview["tilt_deg"] + abs(preview["turn_deg"]) + abs(preview["lower_mm"]) > 0.3
+    top, end = np.array(preview["axis_patient_mm"])
+    assert (end - top) / np.linalg.norm(end - top) == pytest.approx(-axes @ turned[2], abs=0.01)
+
+
 def test_an_unknown_landmark_and_an_unknown_case_are_refused(client):
     body = {"base_revision": 1, "name": "knee", "point_patient_mm": [0, 0, 0]}
     reply = client.post(f"/api/cases/{DEMO}/pick-landmark", json=body)
@@ -247,6 +274,13 @@ def lowest_skin(client) -> list[float]:
     evaluation = client.get(f"/api/cases/{DEMO}/evaluation").json()
     skin = array(client, evaluation, "limb.positions").astype(float)
     return skin[np.argmin(skin[:, 2])].tolist()
+
+
+def test_a_landmark_held_where_it_contradicts_the_others_is_told_so(client):
+    held = {"name": "tibial_tubercle", "point_patient_mm": lowest_skin(client)}
+    reply = client.post(f"/api/cases/{DEMO}/landmark-preview", json=held)
+    assert reply.status_code == 422
+    assert "tubercle" in reply.json()["detail"]
 
 
 def test_a_pick_that_cannot_be_meant_changes_nothing(client, demo_copy):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, TypeVar
 
 import numpy as np
 from fastapi import APIRouter, Depends, FastAPI, HTTPException, Query, Request, Response, UploadFile
@@ -22,7 +22,7 @@ from limbwright.case.report import CAUTIONS
 from limbwright.case.section import Reading
 from limbwright.case.whatif import Move
 from limbwright.core.errors import CannotWrite, Conflict, InvalidCase, LimbwrightError
-from limbwright.core.frame import Side
+from limbwright.core.frame import Side, points_to_patient
 from limbwright.core.stages import STAGES
 from limbwright.core.units import LengthUnit
 from limbwright.couple.catalogue import AnyPart
@@ -192,9 +192,7 @@ def evaluation(workshop: Case) -> schema.EvaluationOut:
 
 
 @router.get("/cases/{case_id}/first-look", operation_id="firstLook")
-def first_look(
-    workshop: Case, asked: Annotated[schema.LookIn, Query()]
-) -> schema.FirstLookOut:
+def first_look(workshop: Case, asked: Annotated[schema.LookIn, Query()]) -> schema.FirstLookOut:
     """The document that stands up to a stage, and the pressure under one load case."""
     look = workshop.first_look(asked.since, asked.upto, asked.load_case)
     return schema.FirstLookOut.model_validate(look)
@@ -291,7 +289,7 @@ def measure(workshop: Case, where: schema.MeasureIn) -> schema.MeasureOut:
     return schema.MeasureOut(
         straight_mm=found.straight_mm,
         surface_mm=found.surface_mm,
-        way_patient_mm=None if way is None else [(x, y, z) for x, y, z in way.round(2).tolist()],
+        way_patient_mm=None if way is None else _line(way),
     )
 
 
@@ -337,6 +335,21 @@ def pick_landmark(workshop: Case, pick: schema.LandmarkIn) -> schema.SavedOut:
     """Move a landmark to where it was picked on the skin."""
     saved = workshop.pick_landmark(pick.name, list(pick.point_patient_mm), pick.base_revision)
     return schema.SavedOut(revision=saved.number, document=saved.document)
+
+
+@router.post("/cases/{case_id}/landmark-preview", operation_id="landmarkPreview")
+def landmark_preview(workshop: Case, held: schema.LandmarkPreviewIn) -> schema.LandmarkPreviewOut:
+    """What the limb frame becomes with a landmark held elsewhere."""
+    found = workshop.landmark_preview(held.name, list(held.point_patient_mm))
+    side = workshop.current.document.person.side
+    return schema.LandmarkPreviewOut(
+        lower_mm=found.lower_mm,
+        tilt_deg=found.tilt_deg,
+        turn_deg=found.turn_deg,
+        length_below_datum_mm=found.length_below_datum_mm,
+        axis_patient_mm=_line(points_to_patient(found.axis_mm, side)),
+        datum_patient_mm=[_line(points_to_patient(one, side)) for one in found.datum_mm],
+    )
 
 
 @router.post("/cases/{case_id}/touched", operation_id="touched")
@@ -392,6 +405,11 @@ def job_file(cabinet: Cases, job_id: str, name: str) -> FileResponse:
         if path.name == name and path.is_file():
             return FileResponse(path, filename=name)
     raise HTTPException(404, "There is no such file.")
+
+
+def _line(points_mm: NDArray[np.float64]) -> list[tuple[float, float, float]]:
+    """Points as they are sent, to the hundredth of a millimetre."""
+    return [(x, y, z) for x, y, z in points_mm.round(2).tolist()]
 
 
 def _job(found: Job) -> schema.JobOut:

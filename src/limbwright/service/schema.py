@@ -212,6 +212,24 @@ class LandmarkIn(Sent):
     point_patient_mm: PointMm
 
 
+class LandmarkPreviewIn(Sent):
+    """A place that a landmark is held at, in the patient's frame."""
+
+    name: str
+    point_patient_mm: PointMm
+
+
+class LandmarkPreviewOut(Sent):
+    """What the limb frame becomes with the landmark there; lines in the patient's frame."""
+
+    lower_mm: float
+    tilt_deg: float
+    turn_deg: float
+    length_below_datum_mm: float
+    axis_patient_mm: list[PointMm]
+    datum_patient_mm: list[list[PointMm]]
+
+
 class TouchedIn(Sent):
     """A point touched on the limb, in the patient's frame."""
 

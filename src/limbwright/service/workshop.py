@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from limbwright.capture.frame_change import FrameChange, frame_change
 from limbwright.capture.landmarks import check_names
 from limbwright.capture.result import Limb
 from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
@@ -325,6 +326,27 @@ class Workshop:
             # A landmark that the limb cannot be captured with could not be picked again.
             self._captured(changed)
         return self.save(changed, base, note=f"landmark {words(name)} moved")
+
+    def landmark_preview(self, name: str, point_patient_mm: list[float]) -> FrameChange:
+        """What the limb frame becomes with a landmark moved; nothing is stored.
+
+        Raises
+        ------
+        LimbwrightError
+            When the limb is not captured, or the landmark cannot lie there.
+        """
+        check_names([name])
+        with self._computing:
+            document = self._current.document
+            limb: Limb = self._captured(document).result
+        marks = document.capture.landmarks
+        accepted = {
+            key: np.array(point) * marks.unit.to_mm
+            for key, point in marks.points.items()
+            if key not in marks.guessed
+        }
+        at = points_to_patient(np.array(point_patient_mm), document.person.side)
+        return frame_change(limb, accepted, name, at)
 
     def touched(self, point_patient_mm: list[float]) -> tuple[float, float, float]:
         """A point touched on the limb, on the skin, in the scan's own frame, mm.

@@ -142,7 +142,7 @@ def _slopes(mesh: Mesh, field: Scalars) -> Vertices:
     corner = mesh.vertices[mesh.faces]
     across = np.roll(corner, 1, axis=1) - np.roll(corner, -1, axis=1)
     values = field[mesh.faces]
-    known = np.isfinite(values).all(axis=1)
+    known: NDArray[np.bool_] = np.asarray(np.isfinite(values).all(axis=1))
     # Twice the area times the gradient, so that the sum over faces weighs by area.
     rises = np.cross(normal2[:, None], across)
     rises = np.einsum("fk,fkd->fd", np.where(known[:, None], values, 0.0), rises)

@@ -16,6 +16,7 @@ import type {
   FirstLook,
   Info,
   Job,
+  LandmarkPreview,
   Look,
   Measured,
   MeshLevel,
@@ -52,6 +53,8 @@ export interface Service {
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
   section(id: string, levelMm: number): Promise<CaseSection>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
+  /** What the limb frame becomes with a landmark held elsewhere; nothing is stored. */
+  landmarkPreview(id: string, name: string, at: Point): Promise<LandmarkPreview>;
   /** Where on the scan a point touched on the limb lies, mm. */
   touched(id: string, at: Point): Promise<Point>;
   catalogue(id: string): Promise<Catalogue>;
@@ -143,16 +146,20 @@ export function connect(token: string): Service {
       const params = { path: { case_id: id }, query: { level_mm: levelMm } };
       return got<CaseSection>(await api.GET("/api/cases/{case_id}/section", { params }));
     },
-    pickLandmark: async (id, base, name, [x, y, z]) => {
-      const point: [number, number, number] = [x, y, z];
-      const body = { base_revision: base, name, point_patient_mm: point };
+    pickLandmark: async (id, base, name, touched) => {
+      const body = { base_revision: base, name, point_patient_mm: sent(touched) };
       return got<StoredCase>(
         await api.POST("/api/cases/{case_id}/pick-landmark", { ...at(id), body }),
       );
     },
-    touched: async (id, [x, y, z]) => {
-      const point: [number, number, number] = [x, y, z];
-      const body = { point_patient_mm: point };
+    landmarkPreview: async (id, name, held) => {
+      const body = { name, point_patient_mm: sent(held) };
+      return got<LandmarkPreview>(
+        await api.POST("/api/cases/{case_id}/landmark-preview", { ...at(id), body }),
+      );
+    },
+    touched: async (id, touched) => {
+      const body = { point_patient_mm: sent(touched) };
       return got<{ point_mm: Point }>(
         await api.POST("/api/cases/{case_id}/touched", { ...at(id), body }),
       ).point_mm;

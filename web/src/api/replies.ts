@@ -258,6 +258,16 @@ export interface Measured {
   readonly way_patient_mm: readonly Point[] | null;
 }
 
+/** What the limb frame becomes with a landmark held elsewhere; lines in the patient's frame. */
+export interface LandmarkPreview {
+  readonly lower_mm: Mm;
+  readonly tilt_deg: number;
+  readonly turn_deg: number;
+  readonly length_below_datum_mm: Mm;
+  readonly axis_patient_mm: readonly Point[];
+  readonly datum_patient_mm: readonly (readonly Point[])[];
+}
+
 export interface RevisionEntry {
   readonly number: number;
   readonly saved_at: string;

@@ -252,6 +252,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/cases/{case_id}/landmark-preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Landmark Preview
+         * @description What the limb frame becomes with a landmark held elsewhere.
+         */
+        post: operations["landmarkPreview"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/cases/{case_id}/make": {
         parameters: {
             query?: never;
@@ -1971,6 +1991,46 @@ export interface components {
             ];
         };
         /**
+         * LandmarkPreviewIn
+         * @description A place that a landmark is held at, in the patient's frame.
+         */
+        LandmarkPreviewIn: {
+            /** Name */
+            name: string;
+            /** Point Patient Mm */
+            point_patient_mm: [
+                number,
+                number,
+                number
+            ];
+        };
+        /**
+         * LandmarkPreviewOut
+         * @description What the limb frame becomes with the landmark there; lines in the patient's frame.
+         */
+        LandmarkPreviewOut: {
+            /** Axis Patient Mm */
+            axis_patient_mm: [
+                number,
+                number,
+                number
+            ][];
+            /** Datum Patient Mm */
+            datum_patient_mm: [
+                number,
+                number,
+                number
+            ][][];
+            /** Length Below Datum Mm */
+            length_below_datum_mm: number;
+            /** Lower Mm */
+            lower_mm: number;
+            /** Tilt Deg */
+            tilt_deg: number;
+            /** Turn Deg */
+            turn_deg: number;
+        };
+        /**
          * LandmarkSet
          * @description Landmarks in the scan's own frame, in their own unit.
          */
@@ -3473,6 +3533,41 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["JobList"];
+                };
+            };
+            /** @description Validation Error */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HTTPValidationError"];
+                };
+            };
+        };
+    };
+    landmarkPreview: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                case_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LandmarkPreviewIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LandmarkPreviewOut"];
                 };
             };
             /** @description Validation Error */

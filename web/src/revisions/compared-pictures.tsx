@@ -194,6 +194,7 @@ function useShownScene(
       alignment: resultsOf(shown, "align"),
       section: null,
       way: null,
+      held: null,
       proof: resultsOf(shown, "prove"),
       fit: null,
       fittings: [],

@@ -148,6 +148,7 @@ export class FakeService implements Service {
   beginCase = () => Promise.reject(new Error("not asked here"));
   beginDemo = () => Promise.reject(new Error("not asked here"));
   duplicateCase = () => Promise.reject(new Error("not asked here"));
+  landmarkPreview = () => Promise.reject(new Error("not asked here"));
   touched = () => Promise.reject(new Error("not asked here"));
   catalogue = () => Promise.reject(new Error("not asked here"));
   whatIf = () => Promise.reject(new Error("not asked here"));

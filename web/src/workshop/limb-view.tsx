@@ -18,6 +18,7 @@ import { SectionPanel, useCaseSection } from "./section-panel";
 import { StepPad } from "./step-pad";
 import { useShapedArea } from "./use-area-shaping";
 import { useEarlier } from "./use-earlier";
+import { heldWords, useHeldLandmark } from "./use-held-landmark";
 import { useShapeLayers } from "./use-shape-layers";
 import { useArrays, useResults, useViewer } from "./use-viewer";
 import { useView } from "./view-context";
@@ -58,6 +59,7 @@ export function LimbView({ stage }: { stage: string }) {
     [view.colouring, settings.loadCase, arrays, proof, earlier.arrays, limb, made],
   );
   const section = useCaseSection(settings.sectionMm);
+  const { held, hold } = useHeldLandmark();
   const measured = useMeasured(settings.measured);
   const host = useRef<HTMLDivElement>(null);
   const readout = useRef<HTMLDivElement>(null);
@@ -67,7 +69,15 @@ export function LimbView({ stage }: { stage: string }) {
     readingLines(reading, { painting, arrays, areas: names, units });
   const { viewer, fault } = useViewer(
     host,
-    useViewerEvents({ readout, readingText, arrays, areas: names, markAt, onView: setSeen }),
+    useViewerEvents({
+      readout,
+      readingText,
+      arrays,
+      areas: names,
+      markAt,
+      onHeld: hold,
+      onView: setSeen,
+    }),
   );
   const shaped = useShapedArea(viewer, arrays, stage);
   useEffect(() => {
@@ -87,6 +97,7 @@ export function LimbView({ stage }: { stage: string }) {
         shape,
         alignment,
         section: section.cut,
+        held: held?.preview ?? null,
         way: measured.found?.way_patient_mm ?? null,
         proof,
         fit,
@@ -110,6 +121,7 @@ export function LimbView({ stage }: { stage: string }) {
       alignment,
       section.cut,
       measured.found,
+      held,
       proof,
       fit,
       stage,
@@ -211,6 +223,11 @@ export function LimbView({ stage }: { stage: string }) {
               </p>
             )}
             {comparing ? <AgainstField /> : null}
+            {held === null ? null : (
+              <p className="pick-hint" role="status">
+                {heldWords(held, (value) => units.text(value, "mm", 1))}
+              </p>
+            )}
             <MeasuredNote taken={measured} skinShown={view.layers.has("skin")} missed={missed} />
             {comparing && painting === null ? (
               <p className="pick-hint" role="status">

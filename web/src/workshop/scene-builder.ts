@@ -1,7 +1,7 @@
 /** From arrays, results and view settings to the scene that the viewer draws. */
 
-import type { Fitting, Side, TrimPlan } from "../api/document";
-import type { CaseSection } from "../api/replies";
+import type { Fitting, Point, Side, TrimPlan } from "../api/document";
+import type { CaseSection, LandmarkPreview } from "../api/replies";
 import type { Alignment, FitResult, Limb, Proof, SocketShape } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
@@ -29,6 +29,8 @@ export interface SceneParts {
   readonly shape: SocketShape | null;
   readonly alignment: Alignment | null;
   readonly section: CaseSection | null;
+  /** The limb frame with a landmark held elsewhere. */
+  readonly held: LandmarkPreview | null;
   /** Along the skin between the touched ends of a distance. */
   readonly way: readonly Triple[] | null;
   readonly proof: Proof | null;
@@ -233,6 +235,25 @@ function measureLine(measured: readonly Triple[] | null): LineItem[] {
       }));
 }
 
+/** Where the zero level and the long axis come to lie. */
+function heldFrame(held: LandmarkPreview | null): LineItem[] {
+  if (held === null) {
+    return [];
+  }
+  const line = (id: string, points: readonly Point[], closed: boolean): LineItem => ({
+    id,
+    positions: new Float32Array(points.flat()),
+    closed,
+    finish: "plumb",
+    widthPx: 2.5,
+    through: !closed,
+  });
+  return [
+    line("held:axis", held.axis_patient_mm, false),
+    ...held.datum_patient_mm.map((outline, i) => line(`held:${i.toString()}`, outline, true)),
+  ];
+}
+
 function measuredWay(way: readonly Triple[] | null): LineItem[] {
   return way === null
     ? []
@@ -298,11 +319,13 @@ function lines({
   shaped,
   layers,
   way,
+  held,
 }: SceneParts): LineItem[] {
   const shown: LineItem[] = [
     ...sectionLines(section),
     ...measureLine(settings.measured),
     ...measuredWay(way),
+    ...heldFrame(held),
     ...layers.lines,
     ...(shaped?.lines ?? []),
   ];

@@ -24,6 +24,8 @@ interface EventParts {
   readonly areas: readonly string[];
   /** Where the selected area's mark stands. */
   readonly markAt: RefObject<Triple | null>;
+  /** A landmark is held at a place; null puts it back. */
+  readonly onHeld: (landmark: string, at: Triple | null) => void;
   readonly onView: (seen: string) => void;
 }
 
@@ -135,6 +137,11 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
         } else {
           section.to(at);
         }
+        return;
+      }
+      const landmark = landmarkOf(id);
+      if (landmark !== null) {
+        parts.onHeld(landmark, at);
         return;
       }
       const trim = trimOf(id);

@@ -231,9 +231,7 @@ def prepared_from(
     )
 
 
-def seat_limb(
-    fitted: LiveFitted, near: Stand | None = None, target: float = TARGET
-) -> LiveState:
+def seat_limb(fitted: LiveFitted, near: Stand | None = None, target: float = TARGET) -> LiveState:
     """The limb pushed in to its designed depth, before it is let go.
 
     Depth and turn about the long axis are held as designed; the limb finds its place across and
