@@ -1,4 +1,7 @@
-import { createContext, type ReactNode, useContext, useEffect, useState } from "react";
+import { createContext, type ReactNode, useContext, useEffect, useRef, useState } from "react";
+import type { Service } from "../api/client";
+import { sentenceOf } from "../api/errors";
+import type { ArrayEntry } from "../api/replies";
 import type { SocketShape } from "../api/results";
 import { useCaseState } from "./case-context";
 import { floats } from "./painting";
@@ -18,9 +21,18 @@ interface BeforeValue {
   readonly before: Before | null;
   /** Hold what follows against the shape as it stands now; null while that is not computed. */
   readonly holdAgainstNow: (() => void) | null;
+  /** Hold what stands against the shape of another revision, once that is computed. */
+  readonly holdAgainst: (revision: number) => void;
+  /** The revision whose shape is being computed, or why it cannot be held against this one. */
+  readonly asked: { readonly revision: number; readonly problem: string | null } | null;
 }
 
-const BeforeContext = createContext<BeforeValue>({ before: null, holdAgainstNow: null });
+const BeforeContext = createContext<BeforeValue>({
+  before: null,
+  holdAgainstNow: null,
+  holdAgainst: () => undefined,
+  asked: null,
+});
 
 export function useBefore(): BeforeValue {
   return useContext(BeforeContext);
@@ -33,6 +45,8 @@ export function BeforeProvider({ children }: { children: ReactNode }) {
   const shape = useResults("shape");
   const arrays = useArrays();
   const [before, setBefore] = useState<Before | null>(null);
+  const [asked, setAsked] = useState<BeforeValue["asked"]>(null);
+  const newest = useRef(0);
   const entry = entries["rectified.positions"];
   const current = stages.shape.kind === "ready" && evaluated !== null;
   // biome-ignore lint/correctness/useExhaustiveDependencies: taken once, with the first results
@@ -55,9 +69,53 @@ export function BeforeProvider({ children }: { children: ReactNode }) {
     };
   }, [current, entry?.key, before]);
   const positions = floats(arrays, "rectified.positions");
+  const take = (next: Before): void => {
+    newest.current += 1;
+    setAsked(null);
+    setBefore(next);
+  };
   const holdAgainstNow =
     current && shape !== null && positions !== null
-      ? () => setBefore({ revision: evaluated.revision, opening: false, shape, positions })
+      ? () => take({ revision: evaluated.revision, opening: false, shape, positions })
       : null;
-  return <BeforeContext value={{ before, holdAgainstNow }}>{children}</BeforeContext>;
+  const holdAgainst = (revision: number): void => {
+    newest.current += 1;
+    const mine = newest.current;
+    setAsked({ revision, problem: null });
+    shapeOf(service, id, revision, entries).then(
+      (found) => mine === newest.current && take(found),
+      (error: unknown) =>
+        mine === newest.current && setAsked({ revision, problem: sentenceOf(error) }),
+    );
+  };
+  return (
+    <BeforeContext value={{ before, holdAgainstNow, holdAgainst, asked }}>{children}</BeforeContext>
+  );
+}
+
+/** The shape of a revision, if it is one on the limb that stands: another has other places. */
+async function shapeOf(
+  service: Service,
+  id: string,
+  revision: number,
+  standing: Readonly<Record<string, ArrayEntry>>,
+): Promise<Before> {
+  const { stages, arrays } = await service.revisionEvaluation(id, revision);
+  const other = ["limb.positions", "limb.faces"].some(
+    (name) => arrays[name]?.key !== standing[name]?.key,
+  );
+  if (other) {
+    throw new Error(
+      `Revision ${revision.toString()} was captured otherwise: its scan, landmarks or bones differ, so its shape cannot be held against this one.`,
+    );
+  }
+  const entry = arrays["rectified.positions"];
+  const shape = stages.shape?.results ?? null;
+  const positions = entry && (await service.array(id, "rectified.positions", entry));
+  if (shape === null || !(positions instanceof Float32Array)) {
+    throw new Error(
+      stages.shape?.error?.message ?? `Revision ${revision.toString()} has no shape.`,
+    );
+  }
+  return { revision, opening: false, shape, positions };
 }

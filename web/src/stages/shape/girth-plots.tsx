@@ -1,13 +1,48 @@
 import type { SocketShape } from "../../api/results";
 import { Block } from "../../components/block";
+import { SelectField } from "../../components/choice-field";
 import { LineChart } from "../../components/line-chart";
 import { useUnits } from "../../units/units-context";
 import { levelWords } from "../../words/words";
 import { useBefore } from "../../workshop/before-context";
-import { useStage } from "../../workshop/case-context";
+import { useCaseState, useStage } from "../../workshop/case-context";
+import { useOtherRevisions } from "../../workshop/use-revisions";
 import { useView } from "../../workshop/view-context";
 import { stageView, withLayer } from "../../workshop/view-settings";
 import { girthCurves } from "./girth-curves";
+
+/** Which socket stands for “before”: that of the opening, until another revision is chosen. */
+function BeforeField() {
+  const { before, holdAgainst, asked } = useBefore();
+  const others = useOtherRevisions();
+  const { evaluated } = useCaseState();
+  if (before === null) {
+    return null;
+  }
+  const numbers = new Set([before.revision, ...others.map(({ number }) => number)]);
+  const words = (number: number): string => {
+    const opened = before.opening && number === before.revision;
+    const now = number === evaluated?.revision;
+    return `Revision ${number.toString()}${opened ? ", as opened" : now ? ", which stands" : ""}`;
+  };
+  return (
+    <>
+      <SelectField
+        label="Before is"
+        value={(asked?.revision ?? before.revision).toString()}
+        options={[...numbers]
+          .sort((a, b) => b - a)
+          .map((number) => ({ value: number.toString(), label: words(number) }))}
+        onChange={(number) => holdAgainst(Number(number))}
+      />
+      {asked === null ? null : (
+        <p className={asked.problem === null ? "remark" : "problem"} role="status">
+          {asked.problem ?? `Computing the shape of revision ${asked.revision.toString()} …`}
+        </p>
+      )}
+    </>
+  );
+}
 
 /** Girths and take-up over the level, with the socket as it was before. */
 export function GirthPlots({ shape }: { shape: SocketShape }) {
@@ -40,15 +75,7 @@ export function GirthPlots({ shape }: { shape: SocketShape }) {
           placeWords={words}
         />
       </div>
-      {before === null ? null : (
-        <p className="remark">
-          “Before” is the socket{" "}
-          {before.opening
-            ? "as the case was opened"
-            : `of revision ${before.revision.toString()}, as you chose`}
-          .
-        </p>
-      )}
+      <BeforeField />
       <div className="add-row">
         <button type="button" disabled={holdAgainstNow === null} onClick={() => holdAgainstNow?.()}>
           Hold against the shape as it is now
