@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from browser.fingers import middle
 from browser.test_shaping import undo
 from browser.workshop import Bench
 
@@ -284,3 +285,23 @@ def test_a_point_of_the_take_up_curve_is_moved_by_keys_and_dragged(bench: Bench)
     bench.settle()
     assert float(girth.input_value()) > was + 0.5
     bench.enter("Take-up of girth at level 1", f"{was:.1f}")
+
+
+def test_a_dragged_landmark_tells_the_frame_before_it_is_let_go(bench: Bench) -> None:
+    bench.go("capture")
+    bench.look("Front")
+    stored = bench.workshop.folder.joinpath("case.toml").read_bytes()
+    mark = bench.page.locator("[data-marker='landmark:mid_patellar_tendon'] .marker-dot")
+    x, y = middle(mark)
+    bench.page.mouse.move(x, y)
+    bench.page.mouse.down()
+    bench.page.mouse.move(x, y + 6)
+    bench.page.mouse.move(x, y + 12)
+    note = bench.page.get_by_role("status").filter(has_text="Mid-patellar tendon here")
+    expect(note).to_contain_text(re.compile(r"zero level \d+\.\d\smm lower"))
+    expect(note).to_contain_text("of limb below zero")
+    bench.page.keyboard.press("Escape")
+    expect(note).to_have_count(0)
+    bench.page.mouse.up()
+    bench.settle()
+    assert bench.workshop.folder.joinpath("case.toml").read_bytes() == stored
