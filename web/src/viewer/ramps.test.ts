@@ -1,5 +1,14 @@
 import { describe, expect, it } from "vitest";
-import { bandColours, bandsTo, bothWays, legendTicks, parse, shareBands, texels } from "./ramps";
+import {
+  bandColours,
+  bandsTo,
+  bothWays,
+  legendTicks,
+  parse,
+  shareBands,
+  texels,
+  thinBandsTo,
+} from "./ramps";
 
 /** CIE 1976 lightness of an sRGB colour (IEC 61966-2-1, CIE 15). */
 function lightness(colour: string): number {
@@ -19,6 +28,11 @@ describe("colour ramps", () => {
     for (const ramp of [bandsTo(430), bandsTo(37), shareBands()]) {
       expect(falls(bandColours(ramp).map(lightness))).toBe(true);
     }
+  });
+
+  it("show what is thin the darkest where thin is what matters", () => {
+    expect(falls(bandColours(thinBandsTo(35)).map(lightness).reverse())).toBe(true);
+    expect(thinBandsTo(35).high).toBe(bandsTo(35).high);
   });
 
   it("grow darker both ways from nothing", () => {

@@ -37,6 +37,11 @@ export function bandsTo(largest: number): Ramp {
   return { low: 0, high: scale.domain()[1] ?? 1, step, stops: MORE };
 }
 
+/** The same where the thin places are what matters: darker is less. */
+export function thinBandsTo(largest: number): Ramp {
+  return { ...bandsTo(largest), stops: MORE.toReversed() };
+}
+
 /** Bands of a quarter up to the limit and one beyond it. */
 export function shareBands(): Ramp {
   return { low: 0, high: 1.25, step: 0.25, stops: MORE };

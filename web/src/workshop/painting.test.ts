@@ -32,7 +32,7 @@ describe("painting the limb", () => {
     expect(painting?.paint.ramp.high).toBe(35);
     const { note } = painting ?? {};
     expect(typeof note === "function" ? note((mm) => `${mm.toString()} mm`) : note).toBe(
-      "Bones are estimated, ± 3 mm (one SD). Darkest: this and more.",
+      "Bones are estimated, ± 3 mm (one SD). Lightest: this and more.",
     );
   });
 

@@ -3,7 +3,7 @@
 import type { Limb, Made, Proof } from "../api/results";
 import { areaArray, earlierArray, pressureArray } from "../state/array-names";
 import type { ArraySet } from "../state/array-store";
-import { bandsTo, bothWays, shareBands } from "../viewer/ramps";
+import { bandsTo, bothWays, shareBands, thinBandsTo } from "../viewer/ramps";
 import type { Paint } from "../viewer/scene";
 import type { Colouring } from "./view-settings";
 
@@ -121,14 +121,14 @@ function coverPainting(arrays: ArraySet, limb: Limb | null): Painting | null {
   const bones = basis === "given" ? "Bones as given." : "Bones are estimated";
   return (
     values && {
-      paint: { values, ramp: bandsTo(Math.min(COVER_MM, largest(values))) },
+      paint: { values, ramp: thinBandsTo(Math.min(COVER_MM, largest(values))) },
       title: "Cover over bone",
       unit: "mm",
       says: "of tissue over bone",
       note: (length) =>
         [
           basis === "given" || spread === 0 ? bones : `${bones}, ± ${length(spread)} (one SD).`,
-          largest(values) > COVER_MM ? "Darkest: this and more." : "",
+          largest(values) > COVER_MM ? "Lightest: this and more." : "",
         ]
           .join(" ")
           .trim(),
@@ -147,7 +147,7 @@ function thicknessPainting(arrays: ArraySet, made: Made | null): Painting | null
     paint: {
       values: walls,
       cover: walls.map((wall) => (wall <= most ? 1 : 0)),
-      ramp: bandsTo(most),
+      ramp: thinBandsTo(most),
       only: "made",
     },
     title: "Wall as made",
