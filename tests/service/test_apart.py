@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import struct
@@ -28,7 +29,7 @@ from limbwright.core.errors import BadInput, CannotWrite, InvalidLandmarks, Inva
 from limbwright.core.mesh import Mesh
 from limbwright.core.stl import RECORD
 from limbwright.core.topology import weld
-from limbwright.service import capturer, scan_reader
+from limbwright.service import apart, capturer, scan_reader
 from limbwright.service.apart import Cancelled, Limits, Run
 from limbwright.service.app import create_app
 from limbwright.service.capturer import capture_apart
@@ -134,12 +135,53 @@ def test_a_captured_limb_that_the_folder_does_not_take_is_told(demo_copy):
 
 def test_a_capturing_process_ends_with_the_workshop(demo_copy):
     forget(demo_copy)
-    command = [sys.executable, "-m", capturer.MODULE, str(demo_copy), str(2**33)]
+    command = [sys.executable, "-m", capturer.MODULE]
+    order = [str(demo_copy), read_case(demo_copy).model_dump_json(), str(2**33)]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL) as process:
         assert process.stdin is not None
-        process.stdin.write(read_case(demo_copy).model_dump_json().encode() + b"\n")
+        process.stdin.write(json.dumps(order).encode() + b"\n")
         process.stdin.close()
         assert process.wait(timeout=60) == 1
+
+
+@pytest.fixture
+def kept_ready():
+    yield
+    apart._KEPT_READY.clear()
+    for waiting in apart._READY.values():
+        with waiting:
+            waiting.kill()
+    apart._READY.clear()
+
+
+def test_a_process_that_waits_is_used_and_another_waits_afterwards(demo_copy, kept_ready):
+    apart.keep_ready(capturer.MODULE)
+    waiting = apart._READY[capturer.MODULE]
+    apart.keep_ready(capturer.MODULE)
+    assert apart._READY[capturer.MODULE] is waiting
+    forget(demo_copy)
+    run = Run()
+    capture_apart(demo_copy, read_case(demo_copy), run, silent)
+    assert run.process is waiting
+    assert waiting.returncode == 0
+    assert (demo_copy / CACHE_FOLDER / "capture.npz").exists()
+    after = apart._READY[capturer.MODULE]
+    assert after is not waiting
+    assert after.poll() is None
+    # One that has ended meanwhile is not used.
+    after.kill()
+    after.wait()
+    forget(demo_copy)
+    capture_apart(demo_copy, read_case(demo_copy), Run(), silent)
+    assert (demo_copy / CACHE_FOLDER / "capture.npz").exists()
+
+
+def test_a_process_that_waits_ends_with_the_workshop():
+    command = [sys.executable, "-m", capturer.MODULE]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL) as process:
+        assert process.stdin is not None
+        process.stdin.close()
+        assert process.wait(timeout=60) == 0
 
 
 def endless_zip(path: Path) -> None:

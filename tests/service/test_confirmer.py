@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -73,10 +74,11 @@ def test_a_case_that_is_refused_says_so_in_the_stage_s_own_sentence(
 
 def test_a_run_ends_with_the_workshop_that_started_it(demo_copy: Path, tmp_path: Path) -> None:
     # Whatever ended the workshop, its end of the pipe is closed by the system.
-    command = [sys.executable, "-m", MODULE, str(demo_copy), str(tmp_path / "p.npz")]
+    command = [sys.executable, "-m", MODULE]
+    order = [str(demo_copy), str(tmp_path / "p.npz"), read_case(demo_copy).model_dump_json()]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL) as process:
         assert process.stdin is not None
-        process.stdin.write(read_case(demo_copy).model_dump_json().encode() + b"\n")
+        process.stdin.write(json.dumps(order).encode() + b"\n")
         process.stdin.close()
         assert process.wait(timeout=60) == 1
     assert not (tmp_path / "p.npz").exists()

@@ -1,8 +1,9 @@
 """Work in a process of its own: progress told, stopped at will, with limits on memory and time.
 
-The process is a module of this folder, `python -m MODULE ARGUMENT...`. It may read one line from
+The process is a module of this folder, `python -m MODULE`. It is told what to do in one line of
 standard input, says what it does and what it found as lines of JSON, and ends when its standard
-input does, so that none outlives the workshop.
+input does, so that none outlives the workshop. One of a module may be kept ready: it has loaded
+what it needs and waits for that line.
 """
 
 from __future__ import annotations
@@ -27,6 +28,11 @@ _LEAN = {"MALLOC_ARENA_MAX": "2", "OPENBLAS_NUM_THREADS": "2", "OMP_NUM_THREADS"
 """What threads set aside counts against the limit too, though nobody uses it."""
 _ROOM = threading.BoundedSemaphore(2)
 """Limited processes at once. The memory is the machine's, so there is one for all cases."""
+_READY: dict[str, subprocess.Popen[str]] = {}
+"""A process of a module that waits for its order."""
+_KEPT_READY: set[str] = set()
+"""Modules of which there is always to be one."""
+_READY_LOCK = threading.Lock()
 _TOLD_AGAIN = ("InvalidScan", "InvalidLandmarks", "InvalidTape", "CannotRead", "CannotWrite")
 
 
@@ -73,15 +79,46 @@ class Run:
                 self.process.kill()
 
 
-def messages(module: str, arguments: Sequence[str], sent: str, run: Run) -> Iterator[Message]:
+def keep_ready(module: str) -> None:
+    """Have a process of a module wait for its order, now and after each that was used."""
+    with _READY_LOCK:
+        _KEPT_READY.add(module)
+        _READY[module] = _waiting(module) or _started(module)
+
+
+def _started(module: str) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-m", module],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        encoding="utf-8",
+        env={**os.environ, **_LEAN, "PYTHONIOENCODING": "utf-8"},
+    )
+
+
+def _taken(module: str) -> subprocess.Popen[str]:
+    """The process that waits, if one does; else a new one."""
+    with _READY_LOCK:
+        return _waiting(module) or _started(module)
+
+
+def _waiting(module: str) -> subprocess.Popen[str] | None:
+    """The process that waits, which then is no longer kept here; None if it has ended meanwhile."""
+    waiting = _READY.pop(module, None)
+    if waiting is not None and waiting.poll() is not None:
+        with waiting:
+            return None
+    return waiting
+
+
+def messages(module: str, order: Sequence[str], run: Run) -> Iterator[Message]:
     """What a process says, message by message; it has ended when this has.
 
     Parameters
     ----------
     module : str
-    arguments : sequence of str
-    sent : str
-        One line for its standard input, which stays open until it ends.
+    order : sequence of str
+        What it is told to do, see `ordered`.
     run : Run
         To stop it by; one that was stopped before starts nothing.
 
@@ -93,30 +130,30 @@ def messages(module: str, arguments: Sequence[str], sent: str, run: Run) -> Iter
     with run.lock:
         if run.cancelled:
             return
-        run.process = subprocess.Popen(
-            [sys.executable, "-m", module, *arguments],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            encoding="utf-8",
-            env={**os.environ, **_LEAN, "PYTHONIOENCODING": "utf-8"},
-        )
-    with run.process as process:
-        assert process.stdin is not None
-        assert process.stdout is not None
-        # One that was stopped meanwhile reads no more.
-        with contextlib.suppress(BrokenPipeError):
-            process.stdin.write(sent + "\n")
-            process.stdin.flush()
-        for line in process.stdout:
-            yield _received(line)
+        run.process = _taken(module)
+    try:
+        with run.process as process:
+            assert process.stdin is not None
+            assert process.stdout is not None
+            # One that was stopped meanwhile reads no more.
+            with contextlib.suppress(BrokenPipeError):
+                process.stdin.write(json.dumps(list(order)) + "\n")
+                process.stdin.flush()
+            for line in process.stdout:
+                yield _received(line)
+    finally:
+        # Not before this one has ended: two at work would take the time from each other.
+        if module in _KEPT_READY:
+            keep_ready(module)
 
 
 def limited(
-    module: str, arguments: Sequence[str], sent: str, run: Run, limits: Limits, tell: Tell
+    module: str, order: Sequence[str], run: Run, limits: Limits, tell: Tell
 ) -> Message | None:
     """The last message of a process that has limits; None when it ended without one.
 
-    Waits while too many such processes run already. `run` says afterwards what ended it.
+    Its order ends with the memory that it may use, bytes. Waits while too many such processes run
+    already. `run` says afterwards what ended it.
 
     Raises
     ------
@@ -128,7 +165,7 @@ def limited(
         clock = threading.Timer(limits.time_s, run.expire)
         clock.start()
         try:
-            for message in messages(module, [*arguments, str(limits.memory_bytes)], sent, run):
+            for message in messages(module, [*order, str(limits.memory_bytes)], run):
                 if "doing" in message:
                     tell(str(message["doing"]), float(message["share"]))
                 else:
@@ -138,8 +175,18 @@ def limited(
     return found
 
 
+def ordered() -> list[str]:
+    """What this process is told to do; it ends where the workshop ends without an order."""
+    line = sys.stdin.buffer.readline()
+    if not line:
+        sys.exit(0)
+    order: list[str] = json.loads(line)
+    threading.Thread(target=_wait_for_end, daemon=True).start()
+    return order
+
+
 def limit_memory(limit_bytes: int) -> None:
-    """Limit this process, where the system can; called before anything large is loaded."""
+    """Limit this process, where the system can; called before anything large is read."""
     try:
         import resource
     except ImportError:
@@ -147,11 +194,6 @@ def limit_memory(limit_bytes: int) -> None:
     _, hard = resource.getrlimit(resource.RLIMIT_AS)
     limit = limit_bytes if hard == resource.RLIM_INFINITY else min(hard, limit_bytes)
     resource.setrlimit(resource.RLIMIT_AS, (limit, hard))
-
-
-def end_with_input() -> None:
-    """End this process with its standard input, which is the workshop's end too."""
-    threading.Thread(target=_wait_for_end, daemon=True).start()
 
 
 def say(message: Message) -> None:

@@ -1,13 +1,12 @@
 """Capturing a limb in a process of its own, with limits on memory and time.
 
-Run as `python -m limbwright.service.capturer CASE MEMORY_BYTES`: reads a document (one line of
-JSON) from standard input and captures its limb into the case's cache. See `apart`.
+Run as `python -m limbwright.service.capturer`: told the case's folder, a document (JSON) and the
+memory that it may use, it captures the limb into the case's cache. See `apart`.
 """
 
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 
 from limbwright.case.document import CaseDocument
@@ -17,9 +16,9 @@ from limbwright.service.apart import (
     Limits,
     Run,
     Tell,
-    end_with_input,
     limit_memory,
     limited,
+    ordered,
     say,
     say_doing,
     say_refused,
@@ -52,7 +51,7 @@ def capture_apart(
     LimbwrightError
         With the stage's own sentence, or that memory or time did not suffice.
     """
-    found = limited(MODULE, [str(folder)], document.model_dump_json(), run, limits, tell)
+    found = limited(MODULE, [str(folder), document.model_dump_json()], run, limits, tell)
     if run.cancelled:
         raise Cancelled("Capturing was stopped; nothing was changed.")
     if run.expired:
@@ -68,18 +67,18 @@ def capture_apart(
         )
 
 
-def capture_here(folder: Path, memory_bytes: int) -> None:
+def capture_here() -> None:
     """What the process does; see the module."""
-    limit_memory(memory_bytes)
-    # Imported under the limit.
+    # Loaded while it waits to be told.
     from limbwright.case.evaluate import evaluate
     from limbwright.case.folder import parse_document
     from limbwright.case.memo import Memo
 
-    document = parse_document(json.loads(sys.stdin.buffer.readline()))
-    end_with_input()
+    folder, sent, memory_bytes = ordered()
+    limit_memory(int(memory_bytes))
+    document = parse_document(json.loads(sent))
     try:
-        outcome = evaluate(folder, document, Memo(), upto="capture", tell=say_doing).outcomes[
+        outcome = evaluate(Path(folder), document, Memo(), upto="capture", tell=say_doing).outcomes[
             "capture"
         ]
     except MemoryError:
@@ -92,4 +91,4 @@ def capture_here(folder: Path, memory_bytes: int) -> None:
 
 
 if __name__ == "__main__":
-    capture_here(Path(sys.argv[1]), int(sys.argv[2]))
+    capture_here()

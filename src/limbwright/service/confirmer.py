@@ -1,14 +1,13 @@
 """Thorough evaluation in a process of its own, so that edits go on meanwhile.
 
-Run as `python -m limbwright.service.confirmer CASE ARRAYS`: reads a document (one line of JSON)
-from standard input, evaluates it with its engine, bands and what-if cases included, and ends with
-the proof; the pressures that the page draws go to ARRAYS (npz). See `apart`.
+Run as `python -m limbwright.service.confirmer`: told the case's folder, a file for arrays and a
+document (JSON), it evaluates it with its engine, bands and what-if cases included, and ends with
+the proof; the pressures that the page draws go to the file (npz). See `apart`.
 """
 
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,8 +24,8 @@ from limbwright.service.apart import (
     Message,
     Run,
     Tell,
-    end_with_input,
     messages,
+    ordered,
     say,
     say_doing,
     say_refused,
@@ -83,8 +82,8 @@ def confirm(
         With the sentence of the stage that failed.
     """
     try:
-        sent = document.model_dump_json()
-        proof = _proof(messages(MODULE, [str(folder), str(arrays)], sent, run), tell)
+        order = [str(folder), str(arrays), document.model_dump_json()]
+        proof = _proof(messages(MODULE, order, run), tell)
         if run.cancelled:
             raise Cancelled("Stopped; nothing was changed.")
         if proof is None:
@@ -106,19 +105,18 @@ def _proof(told: Iterator[Message], tell: Tell) -> dict[str, Any] | None:
     return None
 
 
-def run_here(folder: Path, arrays: Path) -> None:
+def run_here() -> None:
     """What the process does; see the module."""
+    folder, arrays, sent = ordered()
     from limbwright.case.evaluate import State, evaluate
     from limbwright.case.folder import parse_document
     from limbwright.case.memo import Memo
     from limbwright.case.report import outcome_json
     from limbwright.case.stepping import Depth
 
-    document = parse_document(json.loads(sys.stdin.buffer.readline()))
-    end_with_input()
     result = evaluate(
-        folder,
-        document,
+        Path(folder),
+        parse_document(json.loads(sent)),
         Memo(),
         upto="prove",
         depth=Depth.BANDS,
@@ -132,10 +130,10 @@ def run_here(folder: Path, arrays: Path) -> None:
         say_refused(LimbwrightError("The case could not be evaluated as far as its proof."))
         return
     cases = outcome.result.interface.cases
-    with arrays.open("wb") as stream:
+    with Path(arrays).open("wb") as stream:
         np.savez(stream, **{case.load_case: case.pressure_mpa for case in cases})
     say({"proof": outcome_json(outcome)})
 
 
 if __name__ == "__main__":
-    run_here(Path(sys.argv[1]), Path(sys.argv[2]))
+    run_here()

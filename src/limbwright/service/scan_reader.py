@@ -1,12 +1,12 @@
 """Reading an uploaded scan in a process of its own, with limits on memory and time.
 
-Run as `python -m limbwright.service.scan_reader SCAN VIEW MEMORY_BYTES`: reads the scan, writes
-what the page draws of it (npz) and tells what it is. See `apart`.
+Run as `python -m limbwright.service.scan_reader`: told the scan, where its drawing goes and the
+memory that it may use, it reads the scan, writes what the page draws of it (npz) and tells what it
+is. See `apart`.
 """
 
 from __future__ import annotations
 
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,9 +18,9 @@ from limbwright.service.apart import (
     Limits,
     Message,
     Run,
-    end_with_input,
     limit_memory,
     limited,
+    ordered,
     say,
     say_refused,
 )
@@ -78,7 +78,7 @@ def read_apart(scan: Path, view: Path, limits: Limits = LIMITS) -> ScanView:
         With the reader's own sentence, or that time or memory did not suffice.
     """
     run = Run()
-    told = limited(MODULE, [str(scan), str(view)], "", run, limits, lambda *_: None)
+    told = limited(MODULE, [str(scan), str(view)], run, limits, lambda *_: None)
     if run.expired:
         raise InvalidScan(
             f"The scan was not read within {limits.time_s:.0f} s; reduce the mesh, or save it as"
@@ -93,12 +93,13 @@ def read_apart(scan: Path, view: Path, limits: Limits = LIMITS) -> ScanView:
         return ScanView(stored["positions"], stored["faces"], **told)
 
 
-def read_here(scan: Path, view: Path, memory_bytes: int) -> None:
+def read_here() -> None:
     """What the process does; see the module."""
-    limit_memory(memory_bytes)
-    end_with_input()
+    given, view, memory_bytes = ordered()
+    limit_memory(int(memory_bytes))
+    scan = Path(given)
     try:
-        say(_draw(scan, view))
+        say(_draw(scan, Path(view)))
     except LimbwrightError as error:
         # The page knows the scan by the name that the person gave, not by where it was put.
         say_refused(error, error.message.replace(f"{scan.parent}/", ""))
@@ -157,4 +158,4 @@ def stood_up(points_mm: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 if __name__ == "__main__":
-    read_here(Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3]))
+    read_here()
