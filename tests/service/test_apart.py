@@ -70,6 +70,30 @@ def test_a_limb_captured_apart_is_the_limb_captured_here(demo_copy):
     assert 0.0 <= shares[0] <= shares[-1] <= 1.0
 
 
+def test_a_limb_is_the_same_whether_its_scan_was_mended_before_or_now(demo_copy, monkeypatch):
+    document = read_case(demo_copy)
+    marks = document.capture.landmarks
+    x, y, z = marks.points["fibular_head"]
+    moved = marks.model_copy(update={"points": {**marks.points, "fibular_head": (x, y, z - 0.002)}})
+    capture = document.capture.model_copy(update={"landmarks": moved})
+    document = document.model_copy(update={"capture": capture})
+    forget(demo_copy)
+    now = evaluate(demo_copy, document, Memo(), upto="capture").outcomes["capture"].result
+    forget(demo_copy)
+    evaluate(demo_copy, read_case(demo_copy), Memo(), upto="capture")
+
+    def again(*_: object) -> None:
+        raise AssertionError("mended once more")
+
+    monkeypatch.setattr(steps, "mended", again)
+    before = evaluate(demo_copy, document, Memo(), upto="capture").outcomes["capture"].result
+    for name in ("skin", "surface"):
+        assert (getattr(before, name).vertices == getattr(now, name).vertices).all()
+        assert (getattr(before, name).faces == getattr(now, name).faces).all()
+    assert before.repairs == now.repairs
+    assert (before.cover_mm == now.cover_mm).all()
+
+
 def test_the_service_never_captures_a_limb_in_its_own_process(demo_copy, monkeypatch):
     forget(demo_copy)
 

@@ -54,6 +54,27 @@ _LEAST_ABOVE_DATUM_MM = 2.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Mended:
+    """A repaired scan, mm, in its own frame.
+
+    Parameters
+    ----------
+    skin : Mesh
+        The whole of it.
+    repairs : tuple of Repair
+    surface : Mesh
+        The same in even triangles.
+    """
+
+    skin: Mesh
+    repairs: tuple[Repair, ...]
+    surface: Mesh
+
+
+Mending = Callable[[RawScan, LengthUnit, Side, float], Mended]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Stood:
     """A repaired scan in its limb frame."""
 
@@ -71,6 +92,7 @@ def take_in(
     side: Side,
     plan: CapturePlan,
     tell: Callable[[str, float], None] | None = None,
+    mend: Mending | None = None,
 ) -> Limb:
     """Take a scan in: unit, repair, frame, measures, landmarks, bones, and what to say of them.
 
@@ -85,6 +107,8 @@ def take_in(
     plan : CapturePlan
     tell : callable, optional
         Called with what is done and the share done, 0 to 1.
+    mend : callable, optional
+        Gives what `mended` gives, which it may remember.
 
     Returns
     -------
@@ -99,7 +123,7 @@ def take_in(
     """
     say = tell or _silent
     say("mending the scan and laying even triangles", 0.2)
-    stood = _stand(raw, plan.landmarks, side, plan.unit, plan.surface_edge_mm)
+    stood = _stand(raw, plan.landmarks, side, plan.unit, plan.surface_edge_mm, mend or mended)
     say("fitting the bones", 0.7)
     given = {name: to_limb(stood.frame, p) for name, p in _points_mm(plan.landmarks).items()}
     landmarks = complete_landmarks(stood.surface, given, plan.landmarks.guessed)
@@ -168,8 +192,29 @@ def quick_measure(
     return stood.unit, stood.repairs, measure(stood.skin, choose_levels(stood.skin, step_mm))
 
 
+def mended(raw: RawScan, unit: LengthUnit, side: Side, edge_mm: float) -> Mended:
+    """Repair a scan and lay even triangles on it: all of an intake that no landmark changes.
+
+    Raises
+    ------
+    InvalidScan
+        When it is not one limb.
+    """
+    # a left limb is mirrored already here, so that repair and remesh, too, treat sides alike
+    scan = Mesh(raw.vertices * unit.to_mm, raw.faces)
+    skin, repairs = repair(mesh_to_patient(scan, side))
+    _check_extent(skin)
+    surface = mesh_to_patient(_uniform(skin, edge_mm), side)
+    return Mended(mesh_to_patient(skin, side), repairs, surface)
+
+
 def _stand(
-    raw: RawScan, landmarks: LandmarkSet, side: Side, unit: LengthUnit | None, edge_mm: float
+    raw: RawScan,
+    landmarks: LandmarkSet,
+    side: Side,
+    unit: LengthUnit | None,
+    edge_mm: float,
+    mend: Mending = mended,
 ) -> _Stood:
     check_names(landmarks.points)
     check_reach(landmarks.points)
@@ -177,12 +222,8 @@ def _stand(
         update={"points": {n: p for n, p in landmarks.points.items() if n not in landmarks.guessed}}
     )
     found = find_unit(raw, accepted, unit)
-    # a left limb is mirrored already here, so that repair and remesh, too, treat sides alike
-    scan = Mesh(raw.vertices * found.unit.to_mm, raw.faces)
-    skin, repairs = repair(mesh_to_patient(scan, side))
-    _check_extent(skin)
-    surface = mesh_to_patient(_uniform(skin, edge_mm), side)
-    skin = mesh_to_patient(skin, side)
+    whole = mend(raw, found.unit, side, edge_mm)
+    skin, repairs, surface = whole.skin, whole.repairs, whole.surface
     points = _points_mm(accepted)
     _check_on_surface(surface, points)
     frame = limb_frame(surface, points, side)

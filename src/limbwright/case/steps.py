@@ -9,9 +9,9 @@ from limbwright.align.result import Alignment
 from limbwright.align.setup import set_up
 from limbwright.align.stand import bench_stand
 from limbwright.assess.assessment import assess
-from limbwright.capture.intake import RawBones, take_in
+from limbwright.capture.intake import Mended, Mending, RawBones, mended, take_in
 from limbwright.capture.read import read_bone, read_scan
-from limbwright.capture.result import Limb
+from limbwright.capture.result import Limb, RawScan
 from limbwright.capture.tape import read_tape
 from limbwright.case.cache import load_cached, store_cached
 from limbwright.case.casting import with_casting
@@ -23,6 +23,8 @@ from limbwright.case.parts_file import catalogue_digest, read_catalogue
 from limbwright.case.stepping import Step, StepInputs
 from limbwright.case.worn import read_in
 from limbwright.core.errors import CannotWrite
+from limbwright.core.frame import Side
+from limbwright.core.units import LengthUnit
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan
@@ -63,9 +65,25 @@ def _capture(inputs: StepInputs) -> Limb:
             tibia=read_bone(inputs.folder / plan.bones.tibia, plan.bones.unit),
             fibula=read_bone(inputs.folder / plan.bones.fibula, plan.bones.unit),
         )
-    limb = take_in(raw, bones, tape, inputs.document.person.side, plan, inputs.tell)
+    side = inputs.document.person.side
+    limb = take_in(raw, bones, tape, side, plan, inputs.tell, _mending(inputs))
     store_cached(inputs.folder, "capture", inputs.key, limb)
     return limb
+
+
+def _mending(inputs: StepInputs) -> Mending:
+    """What is the same for every landmark is done once, and kept in the case's cache."""
+    folder, scan = inputs.folder, inputs.folder / inputs.document.capture.scan
+
+    def mend(raw: RawScan, unit: LengthUnit, side: Side, edge_mm: float) -> Mended:
+        key = key_of("mended", [file_digest(scan), unit.value, side.value, edge_mm])
+        known = load_cached(folder, "mended", key, Mended)
+        if known is None:
+            known = mended(raw, unit, side, edge_mm)
+            store_cached(folder, "mended", key, known)
+        return known
+
+    return mend
 
 
 def _capture_reads(folder: Path, document: CaseDocument) -> Any:

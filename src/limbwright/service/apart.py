@@ -16,7 +16,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NoReturn
 
 from limbwright.core import errors
 from limbwright.core.errors import BadInput, LimbwrightError
@@ -200,6 +200,12 @@ def say(message: Message) -> None:
     """Tell the workshop."""
     sys.stdout.write(json.dumps(message) + "\n")
     sys.stdout.flush()
+
+
+def say_last(message: Message) -> NoReturn:
+    """Tell the workshop and end at once: putting away what was loaded takes a while."""
+    say(message)
+    os._exit(0)
 
 
 def say_doing(doing: str, share: float) -> None:

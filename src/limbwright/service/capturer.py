@@ -19,8 +19,8 @@ from limbwright.service.apart import (
     limit_memory,
     limited,
     ordered,
-    say,
     say_doing,
+    say_last,
     say_refused,
 )
 
@@ -87,7 +87,7 @@ def capture_here() -> None:
     if outcome.error is not None:
         say_refused(outcome.error)
         return
-    say({"captured": outcome.key})
+    say_last({"captured": outcome.key})
 
 
 if __name__ == "__main__":

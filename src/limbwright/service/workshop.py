@@ -25,6 +25,7 @@ from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
 from limbwright.case.first_look import first_look
 from limbwright.case.folder import (
     CASE_FILE,
+    file_digest,
     parse_document,
     raise_problems,
     read_case,
@@ -32,13 +33,13 @@ from limbwright.case.folder import (
 )
 from limbwright.case.interface import CONFIRMING, with_engine
 from limbwright.case.measuring import MeasuredDistance, distance_between
-from limbwright.case.memo import Memo
+from limbwright.case.memo import Memo, key_of
 from limbwright.case.parts_file import read_catalogue
 from limbwright.case.report import CAUTIONS, evaluation_json, stages_json
 from limbwright.case.section import Section, section_at
 from limbwright.case.whatif import Move, WhatIf, what_if
 from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
-from limbwright.core.frame import points_to_patient, to_scan
+from limbwright.core.frame import mesh_to_scan, points_to_patient, to_scan
 from limbwright.core.mesh import Vector, Vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.stages import STAGE_NAMES
@@ -364,10 +365,14 @@ class Workshop:
 
     def _on_skin(self, document: CaseDocument, name: str, point_patient_mm: Vector) -> Vector:
         """The skin's nearest point, in the scan's frame and the landmarks' unit."""
-        outcome = self._captured(document)
-        limb: Limb = outcome.result
-        tree: DistanceTree = self._memo.get(f"skin {outcome.key}", lambda: DistanceTree(limb.skin))
-        point = points_to_patient(point_patient_mm, document.person.side)
+        limb: Limb = self._captured(document).result
+        # In the scan's own frame the skin is the same wherever a landmark lies, but for its cut.
+        scan = file_digest(self.folder / document.capture.scan)
+        key = key_of("skin", [scan, limb.unit.unit.value, limb.side.value, len(limb.skin.faces)])
+        tree: DistanceTree = self._memo.get(
+            key, lambda: DistanceTree(mesh_to_scan(limb.frame, limb.skin))
+        )
+        point = to_scan(limb.frame, points_to_patient(point_patient_mm, limb.side))
         distance, _, foot = tree.closest(point[None, :])
         limit = LANDMARK_OFF_SURFACE_MM.value
         if not distance[0] <= limit:
@@ -376,7 +381,7 @@ class Workshop:
                 " taken); pick it on the limb.",
                 where=f"capture.landmarks.points.{name}",
             )
-        return to_scan(limb.frame, foot[0]) / document.capture.landmarks.unit.to_mm
+        return np.asarray(foot[0] / document.capture.landmarks.unit.to_mm)
 
     def catalogue(self) -> Catalogue:
         """Every part to choose from: the case's, the user's, and invented examples.
