@@ -192,7 +192,7 @@ def evaluation(workshop: Case) -> schema.EvaluationOut:
 
 
 @router.get("/cases/{case_id}/first-look", operation_id="firstLook")
-def first_look(workshop: Case, asked: Annotated[schema.LookIn, Query()]) -> schema.FirstLookOut:
+def first_look(workshop: Case, asked: Annotated[schema.LookWanted, Query()]) -> schema.FirstLookOut:
     """The document that stands up to a stage, and the pressure under one load case."""
     look = workshop.first_look(asked.since, asked.upto, asked.load_case)
     return schema.FirstLookOut.model_validate(look)

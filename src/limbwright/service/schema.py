@@ -188,7 +188,7 @@ class TakeAgainIn(Sent):
     base_revision: int = Field(ge=1)
 
 
-class LookIn(Sent):
+class LookWanted(Sent):
     """Which stages a first look shall tell, and the load case whose pressure it shall tell."""
 
     since: LookedAt
@@ -201,7 +201,7 @@ class SaveIn(Sent):
 
     base_revision: int = Field(ge=1)
     document: dict[str, Any]
-    look: LookIn | None = None
+    look: LookWanted | None = None
 
 
 class LandmarkIn(Sent):

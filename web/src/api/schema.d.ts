@@ -2160,10 +2160,10 @@ export interface components {
          */
         LinerMaterial: "silicone" | "urethane" | "tpe" | "foam" | "none";
         /**
-         * LookIn
+         * LookWanted
          * @description Which stages a first look shall tell, and the load case whose pressure it shall tell.
          */
-        LookIn: {
+        LookWanted: {
             /** Load Case */
             load_case?: string | null;
             /**
@@ -2684,7 +2684,7 @@ export interface components {
             document: {
                 [key: string]: unknown;
             };
-            look?: components["schemas"]["LookIn"] | null;
+            look?: components["schemas"]["LookWanted"] | null;
         };
         /**
          * SavedOut
