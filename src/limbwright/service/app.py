@@ -170,7 +170,7 @@ def read_case(workshop: Case) -> schema.CaseOut:
 
 
 @router.put("/cases/{case_id}", operation_id="saveCase")
-def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedOut:
+def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedAndSeenOut:
     """Store a changed document as a new revision, and look at it if that can be done at once."""
     saved = workshop.save(change.document, change.base_revision)
     wanted, look = change.look, None
@@ -178,7 +178,7 @@ def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedOut:
         look = workshop.first_look(
             wanted.since, wanted.upto, wanted.load_case, patience_s=LOOK_PATIENCE_S
         )
-    return schema.SavedOut(
+    return schema.SavedAndSeenOut(
         revision=saved.number,
         document=saved.document,
         look=None if look is None else schema.FirstLookOut.model_validate(look),

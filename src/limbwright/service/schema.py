@@ -440,11 +440,16 @@ class FirstLookOut(Sent):
 
 
 class SavedOut(Sent):
-    """A document as saved; no look where none was asked for or none could be had at once."""
+    """A document as saved."""
 
     revision: int
     document: CaseDocument
-    look: FirstLookOut | None = None
+
+
+class SavedAndSeenOut(SavedOut):
+    """The same with a first look; without where none was asked for or could be had at once."""
+
+    look: FirstLookOut | None
 
 
 class SectionReading(Sent):

@@ -2687,12 +2687,21 @@ export interface components {
             look?: components["schemas"]["LookWanted"] | null;
         };
         /**
+         * SavedAndSeenOut
+         * @description The same with a first look; without where none was asked for or could be had at once.
+         */
+        SavedAndSeenOut: {
+            document: components["schemas"]["CaseDocument"];
+            look: components["schemas"]["FirstLookOut"] | null;
+            /** Revision */
+            revision: number;
+        };
+        /**
          * SavedOut
-         * @description A document as saved; no look where none was asked for or none could be had at once.
+         * @description A document as saved.
          */
         SavedOut: {
             document: components["schemas"]["CaseDocument"];
-            look?: components["schemas"]["FirstLookOut"] | null;
             /** Revision */
             revision: number;
         };
@@ -3211,7 +3220,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["SavedOut"];
+                    "application/json": components["schemas"]["SavedAndSeenOut"];
                 };
             };
             /** @description Validation Error */

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limbwright.align.result import LoadCase
-from limbwright.prove.interface.condensed.equilibrium import ACCEPTED, Stand, remember, yielded
+from limbwright.prove.interface.condensed.equilibrium import Stand, remember, yielded
 from limbwright.prove.interface.condensed.live import (
     LiveFitted,
     LiveState,
@@ -57,15 +57,13 @@ def glance(
         When contact cannot carry it.
     """
     near = last if last is not None and _fits(fitted, last) else None
-    begun = _begun(fitted, near.seated, 0.0) if near else None
-    seated = seat_limb(fitted, begun, ACCEPTED)
-    begun = _begun(fitted, near.donned, 0.0) if near else None
-    found = carry(fitted, unloaded(), seated, begun, ACCEPTED)
+    seated = seat_limb(fitted, _begun(fitted, near.seated, 0.0) if near else None)
+    found = carry(fitted, unloaded(), seated, _begun(fitted, near.donned, 0.0) if near else None)
     donned = LiveState(found.stand, remember(found), 0.0)
     same = near is not None and near.load_case == load_case.name
     pull_n = load_case.coupling_pull_n
     begun = _begun(fitted, near.loaded, pull_n) if near is not None and same else None
-    loaded = carry(fitted, load_case, donned, begun, ACCEPTED)
+    loaded = carry(fitted, load_case, donned, begun)
     seen = Glance(seated.stand, donned.stand, loaded.stand, load_case.name)
     return case_of(fitted, load_case.name, loaded), seen
 
