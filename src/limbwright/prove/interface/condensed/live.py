@@ -27,6 +27,7 @@ from limbwright.prove.interface.condensed.body import (
 from limbwright.prove.interface.condensed.compressed import diagonal_of
 from limbwright.prove.interface.condensed.equilibrium import (
     ALL,
+    TARGET,
     Contact,
     Demand,
     Found,
@@ -230,7 +231,7 @@ def prepared_from(
     )
 
 
-def seat_limb(fitted: LiveFitted, near: Stand | None = None) -> LiveState:
+def seat_limb(fitted: LiveFitted, near: Stand | None = None, target: float = TARGET) -> LiveState:
     """The limb pushed in to its designed depth, before it is let go.
 
     Depth and turn about the long axis are held as designed; the limb finds its place across and
@@ -238,7 +239,7 @@ def seat_limb(fitted: LiveFitted, near: Stand | None = None) -> LiveState:
     search begins `near` a stand, if one is given.
     """
     contact = fitted.contact
-    demand = Demand(np.zeros(6), 0.0, 0.0, ACROSS_AND_TILT)
+    demand = Demand(np.zeros(6), 0.0, 0.0, ACROSS_AND_TILT, target)
     begun = near or at_rest(contact, np.zeros_like(contact.points_mm))
     found = find_equilibrium(contact, demand, begun, None)
     _refuse(fitted, DONNED, demand, found)
@@ -246,7 +247,11 @@ def seat_limb(fitted: LiveFitted, near: Stand | None = None) -> LiveState:
 
 
 def carry(
-    fitted: LiveFitted, load_case: LoadCase, start: LiveState, near: Stand | None = None
+    fitted: LiveFitted,
+    load_case: LoadCase,
+    start: LiveState,
+    near: Stand | None = None,
+    target: float = TARGET,
 ) -> Found:
     """The stand at which contact carries a load case.
 
@@ -258,7 +263,7 @@ def carry(
         When contact cannot carry it.
     """
     contact = fitted.contact
-    demand = demand_of(fitted, load_case)
+    demand = demand_of(fitted, load_case)._replace(target=target)
     more_n = load_case.coupling_pull_n - start.pull_n if near is None else 0.0
     stand = near or start.stand
     if more_n:
