@@ -2,7 +2,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CaseDocument } from "../api/document";
 import { ServiceLost, ServiceRefused } from "../api/errors";
 import { mm } from "../units/quantities";
-import { CaseSession, GATHER_MS, REST_MS } from "./case-session";
+import { CaseSession, REST_MS } from "./case-session";
 import { areCurrent, isCurrent } from "./case-state";
 import { FakeService, smallDocument } from "./testing";
 
@@ -31,10 +31,9 @@ describe("a session with the service", () => {
     vi.useRealTimers();
   });
 
-  it("sends many quick edits as one, the last of them", async () => {
+  it("sends what one event edits as one", async () => {
     for (const value of [1, 2, 3, 4]) {
       session.edit("align", inset(value));
-      await vi.advanceTimersByTimeAsync(GATHER_MS / 5);
     }
     await vi.runAllTimersAsync();
     expect(service.calls).toEqual(["saveCase on 1, look align", "evaluate 2"]);
@@ -58,7 +57,7 @@ describe("a session with the service", () => {
     });
     service.gates.set("evaluate", held);
     session.edit("align", inset(1));
-    await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS);
+    await vi.advanceTimersByTimeAsync(1 + REST_MS);
     session.edit("align", inset(2));
     session.edit("align", inset(3));
     expect(isCurrent(session.snapshot())).toBe(false);
@@ -82,7 +81,7 @@ describe("a session with the service", () => {
   it("keeps edits while the service is away and sends them when it is back", async () => {
     service.failures.set("saveCase", new ServiceLost(null));
     session.edit("align", inset(5));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     expect(session.snapshot().connection.kind).toBe("lost");
     expect(session.snapshot().document?.align.foot_inset_mm).toBe(5);
     await vi.runAllTimersAsync();
@@ -93,7 +92,7 @@ describe("a session with the service", () => {
   it("does not take its own edit for somebody else's when the reply to it was lost", async () => {
     service.lostReplies.add("saveCase");
     session.edit("align", inset(5));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     expect(session.snapshot().connection.kind).toBe("lost");
     session.edit("align", inset(9));
     await vi.runAllTimersAsync();
@@ -109,7 +108,7 @@ describe("a session with the service", () => {
   it("does not take its own landmark for somebody else's when the reply was lost", async () => {
     service.lostReplies.add("pickLandmark");
     session.placeLandmark("fibular_head", [0, 0, 0]);
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     session.edit("align", inset(9));
     await vi.runAllTimersAsync();
     expect(session.snapshot().conflict).toBeNull();
@@ -123,7 +122,7 @@ describe("a session with the service", () => {
   it("asks when somebody else stored the case while the service was away", async () => {
     service.failures.set("saveCase", new ServiceLost(null));
     session.edit("align", inset(5));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     service.stored = { revision: 2, document: smallDocument(-2) };
     await vi.runAllTimersAsync();
     expect(session.snapshot().conflict).toContain("Changed elsewhere");
@@ -181,7 +180,7 @@ describe("a session with the service", () => {
     });
     service.gates.set("evaluate", held);
     session.edit("align", inset(5));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     service.stored = { revision: 9, document: smallDocument(11) };
     service.gates.delete("evaluate");
     release();
@@ -237,7 +236,7 @@ describe("a session with the service", () => {
     service.arrays = { "pressure.standing": entry("s2") };
     service.calls.length = 0;
     session.edit("shape", (document) => ({ ...document }));
-    await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS);
+    await vi.advanceTimersByTimeAsync(1 + REST_MS);
     expect(service.calls).toEqual([
       "saveCase on 1, look shape standing",
       "array pressure.standing s2",
@@ -264,7 +263,7 @@ describe("a session with the service", () => {
 
   it("does not begin the rest while edits follow each other", async () => {
     session.edit("align", inset(1));
-    await vi.advanceTimersByTimeAsync(GATHER_MS + REST_MS / 2);
+    await vi.advanceTimersByTimeAsync(REST_MS / 2);
     session.edit("align", inset(2));
     await vi.runAllTimersAsync();
     expect(service.calls).toEqual([
@@ -318,7 +317,7 @@ describe("a session with the service", () => {
     service.arrays["limb.positions"] = { key: "p1", dtype: "float32", shape: [3] };
     session.want(new Set(["limb.positions"]));
     session.edit("align", inset(1));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     session.want(new Set(["limb.positions", "displacement"]));
     service.gates.delete("array");
     release();

@@ -25,8 +25,8 @@ import { keepSteps, stepsOf } from "./kept-steps";
 import { storedUnanswered, type Unanswered } from "./unanswered";
 import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
-/** Edits within this time, less than a frame, go to the service as one; so do those of a cycle. */
-export const GATHER_MS = 4;
+/** What was refused is followed by what was edited meanwhile after this time. */
+const AGAIN_MS = 4;
 /** After a first look the rest waits this long for another edit, which would overtake it. */
 export const REST_MS = 300;
 const RETRY_MS = [1000, 2000, 4000, 8000];
@@ -122,14 +122,14 @@ export class CaseSession {
     const document = change(this.state.document);
     this.dispatch({ type: "edited", section, document, at, gesture });
     this.overtaken?.();
-    this.schedule(GATHER_MS);
+    this.send();
   }
 
   /** Take the last step back, or take it again. */
   step(way: "back" | "forward"): void {
     this.dispatch({ type: "stepped", way });
     this.overtaken?.();
-    this.schedule(0);
+    this.send();
   }
 
   /** Put a landmark where the limb was touched; the service snaps it to the skin. */
@@ -177,6 +177,21 @@ export class CaseSession {
     this.keepSteps();
     this.closed = true;
     this.clearTimer();
+  }
+
+  /**
+   * Send what was edited once the event that it belongs to is dealt with, and before the page is drawn
+   * anew for it: the service computes meanwhile.
+   */
+  private send(): void {
+    queueMicrotask(() => {
+      // While the service cannot be reached it is asked at its own times, not with every edit.
+      const waits = this.losses > 0 && this.timer !== null;
+      if (!this.closed && !this.cycling && !waits) {
+        this.clearTimer();
+        void this.run();
+      }
+    });
   }
 
   private schedule(delayMs: number): void {
@@ -446,7 +461,7 @@ export class CaseSession {
     const problems = error instanceof ServiceRefused ? error.problems : [];
     this.dispatch({ type: "refused", sentence, problems });
     if (this.hasWork()) {
-      this.schedule(GATHER_MS);
+      this.schedule(AGAIN_MS);
     }
   }
 

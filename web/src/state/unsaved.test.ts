@@ -2,7 +2,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { CaseDocument } from "../api/document";
 import { ServiceLost, ServiceRefused } from "../api/errors";
 import { mm } from "../units/quantities";
-import { CaseSession, GATHER_MS } from "./case-session";
+import { CaseSession } from "./case-session";
 import { isCurrent } from "./case-state";
 import { FakeService, smallDocument } from "./testing";
 import { keepUnsaved, unsavedOf } from "./unsaved";
@@ -52,7 +52,7 @@ describe("what is not stored yet", () => {
   it("is offered after a reload and stored when it is taken up", async () => {
     service.failures.set("saveCase", LOST);
     session.edit("align", inset(7));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     await reload();
     // Offered, not applied: the case as stored is what is shown.
     expect(session.snapshot().unsaved?.document.align.foot_inset_mm).toBe(7);
@@ -84,7 +84,7 @@ describe("what is not stored yet", () => {
   it("tells the revision that it was made from, so that a newer one is never overwritten unasked", async () => {
     service.failures.set("saveCase", LOST);
     session.edit("align", inset(7));
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     service.stored = { revision: 4, document: smallDocument(2) };
     await reload();
     expect(session.snapshot().unsaved?.base).toBe(1);
@@ -104,7 +104,7 @@ describe("what is not stored yet", () => {
   it("keeps a landmark that was placed and not put on the skin yet", async () => {
     service.failures.set("pickLandmark", LOST);
     session.placeLandmark("fibular_head", [4, 5, 6]);
-    await vi.advanceTimersByTimeAsync(GATHER_MS);
+    await vi.advanceTimersByTimeAsync(1);
     expect(unsavedOf("a")?.picks).toEqual([{ name: "fibular_head", at: [4, 5, 6] }]);
     await reload();
     session.takeUpUnsaved();
@@ -142,7 +142,7 @@ describe("a service that is lost and comes back", () => {
     session.subscribe(() => kinds.push(session.snapshot().connection.kind));
     service.failures.set("saveCase", LOST);
     session.edit("align", inset(3));
-    await vi.advanceTimersByTimeAsync(GATHER_MS + 1);
+    await vi.advanceTimersByTimeAsync(1);
     service.failures.set("saveCase", LOST);
     await vi.runAllTimersAsync();
     const first = kinds.indexOf("lost");
