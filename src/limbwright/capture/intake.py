@@ -41,6 +41,7 @@ from limbwright.core.frame import LimbFrame, Side, mesh_to_limb, mesh_to_patient
 from limbwright.core.mesh import Mesh, Vector
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.remeshing import remesh_uniform
+from limbwright.core.telling import Tell, silent
 from limbwright.core.topology import boundary_loops
 from limbwright.core.units import LengthUnit
 
@@ -91,7 +92,7 @@ def take_in(
     tape: TapeSheet | None,
     side: Side,
     plan: CapturePlan,
-    tell: Callable[[str, float], None] | None = None,
+    tell: Tell = silent,
     mend: Mending | None = None,
 ) -> Limb:
     """Take a scan in: unit, repair, frame, measures, landmarks, bones, and what to say of them.
@@ -105,8 +106,7 @@ def take_in(
     tape : TapeSheet or None
     side : Side
     plan : CapturePlan
-    tell : callable, optional
-        Called with what is done and the share done, 0 to 1.
+    tell : Tell, optional
     mend : callable, optional
         Gives what `mended` gives, which it may remember.
 
@@ -121,10 +121,9 @@ def take_in(
     InvalidLandmarks
         When a landmark lies off the surface, is missing or contradicts the side.
     """
-    say = tell or _silent
-    say("mending the scan and laying even triangles", 0.2)
+    tell("mending the scan and laying even triangles", 0.2)
     stood = _stand(raw, plan.landmarks, side, plan.unit, plan.surface_edge_mm, mend or mended)
-    say("fitting the bones", 0.7)
+    tell("fitting the bones", 0.7)
     given = {name: to_limb(stood.frame, p) for name, p in _points_mm(plan.landmarks).items()}
     landmarks = complete_landmarks(stood.surface, given, plan.landmarks.guessed)
     depths = (
@@ -133,7 +132,7 @@ def take_in(
         else weighed(stood.surface, landmarks, _palpations(stood, landmarks, plan))
     )
     covered = _covered(stood, bones, landmarks, [one.palpation for one in depths if one.held])
-    say("measuring", 0.9)
+    tell("measuring", 0.9)
     measures = measure(stood.skin, choose_levels(stood.skin, plan.level_step_mm))
     findings = (
         *scan_findings(stood.unit, stood.repairs, plan.scanned_over),
@@ -157,10 +156,6 @@ def take_in(
         findings=findings,
         cover_spread_mm=covered.spread_mm,
     )
-
-
-def _silent(doing: str, share: float) -> None:
-    """Nobody wants to be told."""
 
 
 def quick_measure(

@@ -17,11 +17,12 @@ from limbwright.case.acceptance import with_acceptances
 from limbwright.case.document import CaseDocument
 from limbwright.case.interface import with_engine
 from limbwright.case.memo import Memo, key_of
-from limbwright.case.stepping import Capturing, Depth, Revisions, Step, StepInputs, Tell
+from limbwright.case.stepping import Capturing, Depth, Revisions, Step, StepInputs
 from limbwright.case.steps import STEPS
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import Finding, worst_first
 from limbwright.core.stages import STAGE_NAMES
+from limbwright.core.telling import Tell
 
 
 class State(str, Enum):

@@ -10,11 +10,10 @@ from typing import Any
 
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import Memo
+from limbwright.core.telling import Tell
 
 Revisions = Callable[[int], CaseDocument | None]
 """Gives the document of a stored revision by its number; None where there is none."""
-Tell = Callable[[str, float], None]
-"""Called with what is being computed and the share done, 0 to 1; raise from it to cancel."""
 Capturing = Callable[[Path, CaseDocument], None]
 """Captures the limb of a case folder into its cache, elsewhere than here."""
 

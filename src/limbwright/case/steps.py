@@ -24,6 +24,7 @@ from limbwright.case.stepping import Step, StepInputs
 from limbwright.case.worn import read_in
 from limbwright.core.errors import CannotWrite
 from limbwright.core.frame import Side
+from limbwright.core.telling import silent
 from limbwright.core.units import LengthUnit
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
@@ -66,7 +67,7 @@ def _capture(inputs: StepInputs) -> Limb:
             fibula=read_bone(inputs.folder / plan.bones.fibula, plan.bones.unit),
         )
     side = inputs.document.person.side
-    limb = take_in(raw, bones, tape, side, plan, inputs.tell, _mending(inputs))
+    limb = take_in(raw, bones, tape, side, plan, inputs.tell or silent, _mending(inputs))
     store_cached(inputs.folder, "capture", inputs.key, limb)
     return limb
 
@@ -161,8 +162,6 @@ def _align(inputs: StepInputs) -> Alignment:
 def _prove(inputs: StepInputs) -> Proof:
     document, results = inputs.document, inputs.results
     felt = pressed(inputs)
-    if inputs.tell is not None:
-        inputs.tell("strength", 1.0)
     return prove(
         results["capture"],
         results["shape"],
@@ -177,6 +176,7 @@ def _prove(inputs: StepInputs) -> Proof:
         refused=felt.refused,
         sensitivity=felt.sensitivity,
         pressure=felt.pressure,
+        tell=inputs.tell or silent,
     )
 
 

@@ -10,6 +10,7 @@ from limbwright.assess.result import Assessment
 from limbwright.capture.result import Limb
 from limbwright.core.errors import NotConverged
 from limbwright.core.findings import Finding, Severity, worst_first
+from limbwright.core.telling import Tell, silent
 from limbwright.couple.misfit import misfit_findings, target_misfit
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Coupling
@@ -41,6 +42,7 @@ def prove(
     refused: Iterable[NotConverged] = (),
     sensitivity: PoissonSensitivity | None = None,
     pressure: Pressure | None = None,
+    tell: Tell = silent,
 ) -> Proof:
     """What each place carries and whether it holds: pressure, coupling, suspension, strength.
 
@@ -57,6 +59,7 @@ def prove(
     sensitivity : PoissonSensitivity, optional
     pressure : Pressure, optional
         What was read of it; read without anatomical places when not given.
+    tell : Tell, optional
     """
     divided = zones if zones is not None else divide(skin_of(limb.surface), shape)
     balance = donned_balance(interface, divided, shape.areas)
@@ -67,7 +70,9 @@ def prove(
     holds = suspension(
         shape, person, assessment, couple_plan, plan, misfits=misfits, interface=interface
     )
-    bears = strength(shape, coupling.seat, alignment, assessment, plan, couple_plan, interface)
+    bears = strength(
+        shape, coupling.seat, alignment, assessment, plan, couple_plan, interface, tell
+    )
     read = pressure or read_pressure(interface, divided, shape, (), limb.bones.basis)
     pressed = interface_findings(
         interface, divided, shape.areas, limb.bones, balance, sensitivity, read

@@ -12,6 +12,7 @@ from limbwright.assess.iso_10328 import MASS_LIMIT_KG
 from limbwright.assess.result import Assessment
 from limbwright.core.errors import NotConverged
 from limbwright.core.findings import Finding
+from limbwright.core.telling import Tell, silent
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Seat
 from limbwright.prove.attachment_checks import attachment_checks, pylon_checks
@@ -66,6 +67,7 @@ def strength(
     plan: ProvePlan,
     couple_plan: CouplePlan,
     interface: InterfaceResult | None = None,
+    tell: Tell = silent,
 ) -> Strength:
     """Whether wall, screws, distal plate and pylon bear the reference forces of the load level.
 
@@ -83,7 +85,9 @@ def strength(
     couple_plan : CouplePlan
     interface : InterfaceResult, optional
         Pressure on both sides of the brim, which opens it.
+    tell : Tell, optional
     """
+    tell("strength of the wall", 0.0)
     highest, limit_kg = max(MASS_LIMIT_KG.value.items(), key=lambda item: item[1])
     level = assessment.load_level if assessment.load_level is not None else highest
     beyond_kg = None if assessment.load_level is not None else limit_kg
@@ -95,9 +99,13 @@ def strength(
         *wall_checks(cuts, loads, plan, credit),
         *attachment_checks(loads, seat, alignment, plan, coupling, credit),
         *pylon_checks(loads, alignment, couple_plan.parts),
+    )
+    tell("strength of the brim", 0.3)
+    checks += (
         *_brim(shape, cuts, plan, credit, interface),
         *_confirmed(shape, cuts, loads, plan, credit),
     )
+    tell("strength by level", 0.7)
     return Strength(
         checks,
         (

@@ -14,15 +14,14 @@ import os
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NoReturn
 
 from limbwright.core import errors
 from limbwright.core.errors import BadInput, LimbwrightError
+from limbwright.core.telling import Tell
 
-Tell = Callable[[str, float], None]
-"""Called with what is done and the share done, 0 to 1."""
 Message = dict[str, Any]
 _LEAN = {"MALLOC_ARENA_MAX": "2", "OPENBLAS_NUM_THREADS": "2", "OMP_NUM_THREADS": "2"}
 """What threads set aside counts against the limit too, though nobody uses it."""

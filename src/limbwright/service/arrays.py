@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import threading
 from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -135,7 +136,7 @@ def sent(array: NDArray[Any]) -> SentArray:
 
 
 class ArrayShelf:
-    """Arrays lately offered, by key; the oldest are dropped past a size.
+    """Arrays lately offered, by key, from any thread; the oldest are dropped past a size.
 
     Parameters
     ----------
@@ -146,16 +147,18 @@ class ArrayShelf:
         self._limit = limit_bytes
         self._kept: OrderedDict[str, SentArray] = OrderedDict()
         self._size = 0
+        self._lock = threading.Lock()
 
     def put(self, array: SentArray) -> None:
         """Offer an array."""
-        if array.key not in self._kept:
-            self._size += len(array.content)
-        self._kept[array.key] = array
-        self._kept.move_to_end(array.key)
-        while self._size > self._limit and len(self._kept) > 1:
-            _, dropped = self._kept.popitem(last=False)
-            self._size -= len(dropped.content)
+        with self._lock:
+            if array.key not in self._kept:
+                self._size += len(array.content)
+            self._kept[array.key] = array
+            self._kept.move_to_end(array.key)
+            while self._size > self._limit and len(self._kept) > 1:
+                _, dropped = self._kept.popitem(last=False)
+                self._size -= len(dropped.content)
 
     def offer(self, arrays: Mapping[str, SentArray]) -> dict[str, dict[str, Any]]:
         """Offer arrays by name; tells where they are and how to read them."""
@@ -168,8 +171,9 @@ class ArrayShelf:
 
     def clear(self) -> None:
         """Offer nothing any more."""
-        self._kept.clear()
-        self._size = 0
+        with self._lock:
+            self._kept.clear()
+            self._size = 0
 
     def get(self, key: str) -> SentArray | None:
         """An array by its key, or None when it is no longer offered."""

@@ -11,11 +11,11 @@ from pathlib import Path
 
 from limbwright.case.document import CaseDocument
 from limbwright.core.errors import InvalidScan
+from limbwright.core.telling import Tell
 from limbwright.service.apart import (
     Cancelled,
     Limits,
     Run,
-    Tell,
     limit_memory,
     limited,
     ordered,

@@ -19,11 +19,11 @@ from numpy.typing import NDArray
 from limbwright.case.document import CaseDocument
 from limbwright.case.interface import CONFIRMING
 from limbwright.core.errors import LimbwrightError
+from limbwright.core.telling import Tell
 from limbwright.service.apart import (
     Cancelled,
     Message,
     Run,
-    Tell,
     messages,
     ordered,
     say,

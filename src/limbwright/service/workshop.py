@@ -220,7 +220,8 @@ class Workshop:
                 )
             except _Overtaken:
                 raise Conflict("The case was changed while it was evaluated; ask again.") from None
-            reply = self._reply(standing, result, evaluation_arrays(result), start)
+        # An edit that comes now need not wait until all of this is put into words.
+        reply = self._reply(standing, result, evaluation_arrays(result), start)
         self._summarise(result, standing.number)
         return reply
 

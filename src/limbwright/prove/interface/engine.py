@@ -8,7 +8,7 @@ elements) stays inside it; pressure and shear come back on the vertices of `Limb
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol, TypeVar
 
@@ -21,14 +21,12 @@ from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.errors import BadInput, DesignRefused, NotConverged
 from limbwright.core.sources import Basis
+from limbwright.core.telling import Tell
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.reading import ZoneMap
 from limbwright.prove.plan import ProvePlan
 from limbwright.prove.result import CasePressure, InterfaceResult
 from limbwright.shape.result import SocketShape
-
-Progress = Callable[[str, float], None]
-"""Called with the load case and the share done, 0 to 1; raise from it to cancel."""
 
 
 class FittedSocket(Protocol):
@@ -63,7 +61,7 @@ class InterfaceEngine(Protocol[PreparedT, FittedT, StateT]):
         liner: Liner,
         scanned_over: ScannedOver,
         plan: ProvePlan,
-        progress: Progress | None = None,
+        progress: Tell | None = None,
     ) -> PreparedT:
         """What depends on limb, liner and tissue alone: once per limb.
 
@@ -83,7 +81,7 @@ class InterfaceEngine(Protocol[PreparedT, FittedT, StateT]):
         fitted: FittedT,
         load_case: LoadCase,
         start: StateT | None = None,
-        progress: Progress | None = None,
+        progress: Tell | None = None,
     ) -> tuple[CasePressure, StateT]:
         """Equilibrium of one load case, from a remembered state; None dons the socket first.
 
@@ -146,7 +144,7 @@ def attempt_all(
     chosen: AnyEngine,
     fitted: FittedSocket,
     load_cases: Iterable[LoadCase],
-    progress: Progress | None = None,
+    progress: Tell | None = None,
     donned: tuple[CasePressure, Any] | None = None,
 ) -> Attempt:
     """Don the socket, then load it case by case from the donned state.
@@ -193,7 +191,7 @@ def run_all(
     chosen: AnyEngine,
     fitted: FittedSocket,
     load_cases: Iterable[LoadCase],
-    progress: Progress | None = None,
+    progress: Tell | None = None,
 ) -> InterfaceResult:
     """Pressure of all load cases, donned first, each from the donned state.
 

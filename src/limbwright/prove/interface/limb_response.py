@@ -15,8 +15,9 @@ from limbwright.align.result import LoadCase, Wrench
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.mesh import Scalars
 from limbwright.core.sources import Basis
+from limbwright.core.telling import Tell
 from limbwright.core.units import kpa_from_mpa
-from limbwright.prove.interface.engine import DONNED, Attempt, Progress, attempt_all
+from limbwright.prove.interface.engine import DONNED, Attempt, attempt_all
 from limbwright.prove.interface.places import Place
 from limbwright.prove.interface.reading import ZoneMap, peak_kpa
 from limbwright.prove.interface.readings import AREA, PLACE, Key
@@ -48,7 +49,7 @@ class LimbResponse:
 
 
 def limb_response(
-    setting: Setting, found: tuple[Variation, ...], tell: Progress | None = None
+    setting: Setting, found: tuple[Variation, ...], tell: Tell | None = None
 ) -> LimbResponse:
     """Compute the limb as it is and every variation of it, donned and loaded.
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limbwright.core.errors import NotConverged
+from limbwright.core.telling import Tell
 from limbwright.prove.interface.counter import balance_answer
-from limbwright.prove.interface.engine import DONNED, Progress
+from limbwright.prove.interface.engine import DONNED
 from limbwright.prove.interface.limb_response import LimbResponse, response_pressures
 from limbwright.prove.interface.measured import STANDING
 from limbwright.prove.interface.places import Place
@@ -44,7 +45,7 @@ def study(
     result: InterfaceResult,
     zones: ZoneMap,
     places: tuple[Place, ...],
-    tell: Progress | None = None,
+    tell: Tell | None = None,
     *,
     known: tuple[tuple[Variation, ...], LimbResponse] | None = None,
 ) -> Study:

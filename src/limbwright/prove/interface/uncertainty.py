@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from limbwright.core.errors import LimbwrightError
+from limbwright.core.telling import Tell
 from limbwright.prove.interface.readings import AREA, Key, Relative, Relatives
 from limbwright.prove.interface.variations import BONES, Variation
 from limbwright.prove.pressure_result import Influence, Uncertainty
@@ -36,7 +37,7 @@ def try_all(
     base: Pressures,
     found: tuple[Variation, ...],
     compute: Callable[[Variation], Pressures],
-    tell: Callable[[str, float], None] | None = None,
+    tell: Tell | None = None,
     cover_scale: Mapping[tuple[str, str], float] | None = None,
 ) -> tuple[tuple[Tried, ...], tuple[str, ...]]:
     """Compute every variation and hold it against the base.

@@ -14,6 +14,7 @@ from limbwright.capture.result import Limb
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
+from limbwright.core.telling import Tell
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.balancing import ACROSS_AND_TILT, Balance
 from limbwright.prove.interface.bed import wrench_about_reference
@@ -44,7 +45,6 @@ from limbwright.prove.interface.condensed.wall import WallBasis, wall_basis, wal
 from limbwright.prove.interface.coupling_pull import Surface, pull_of_one_newton
 from limbwright.prove.interface.engine import (
     DONNED,
-    Progress,
     is_unloaded,
     load_size_n,
     no_socket,
@@ -146,7 +146,7 @@ class LiveModel:
         liner: Liner,
         scanned_over: ScannedOver,
         plan: ProvePlan,
-        progress: Progress | None = None,
+        progress: Tell | None = None,
     ) -> LivePrepared:
         """Mesh the tissue and liner, condense them to the surface that meets the socket.
 
@@ -195,7 +195,7 @@ class LiveModel:
         fitted: LiveFitted,
         load_case: LoadCase,
         start: LiveState | None = None,
-        progress: Progress | None = None,
+        progress: Tell | None = None,
     ) -> tuple[CasePressure, LiveState]:
         """Equilibrium of one load case from a donned state; None dons the socket first."""
         if start is None:

@@ -12,8 +12,9 @@ from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Vertices, vertex_normals
+from limbwright.core.telling import Tell
 from limbwright.couple.result import Seat
-from limbwright.prove.interface.engine import DONNED, Progress, no_socket
+from limbwright.prove.interface.engine import DONNED, no_socket
 from limbwright.prove.interface.finite_elements.body import body_of, on_unknowns, pull_on_nodes
 from limbwright.prove.interface.finite_elements.contact import node_tractions, turn_of
 from limbwright.prove.interface.finite_elements.equilibrium import Model, Standing
@@ -100,7 +101,7 @@ class FiniteElements:
         liner: Liner,
         scanned_over: ScannedOver,
         plan: ProvePlan,
-        progress: Progress | None = None,
+        progress: Tell | None = None,
     ) -> Prepared:
         """The mesh of tissue and liner, and what their stiffness is taken to be.
 
@@ -154,7 +155,7 @@ class FiniteElements:
         fitted: Fitted,
         load_case: LoadCase,
         start: Standing | None = None,
-        progress: Progress | None = None,
+        progress: Tell | None = None,
     ) -> tuple[CasePressure, Standing]:
         """Equilibrium of one load case from a donned state; None dons the socket first.
 
