@@ -31,7 +31,7 @@ from limbwright.prove.strength_tables import MATERIALS
 from limbwright.service import schema
 from limbwright.service.arrays import ArrayShelf, sent
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
-from limbwright.service.guard import SealedService, guard, problem
+from limbwright.service.guard import Guard, SealedService, problem
 from limbwright.service.jobs import Job
 from limbwright.service.workshop import Workshop
 from limbwright.shape.plan import LOAD_AREAS, AreaName
@@ -511,7 +511,7 @@ def create_app(folder: Path | None, token: str) -> FastAPI:
     if folder is not None:
         app.state.cabinet = Cabinet(folder)
     app.include_router(router)
-    app.middleware("http")(guard(token))
+    app.add_middleware(Guard, token=token)
     app.add_exception_handler(LimbwrightError, _refused)
     app.add_exception_handler(StarletteHTTPException, _http_problem)
     app.add_exception_handler(RequestValidationError, _malformed)

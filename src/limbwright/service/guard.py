@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Awaitable, Callable
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse
 from starlette.datastructures import MutableHeaders
-from starlette.types import Message, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from limbwright.service import schema
 
@@ -22,8 +21,6 @@ CONTENT_POLICY = (
 )
 TOO_LARGE = "What was sent is larger than the workshop takes; reduce it."
 _PLAIN = b"text/plain"
-
-Handler = Callable[[Request], Awaitable[Response]]
 
 
 class SealedService(FastAPI):
@@ -73,10 +70,19 @@ def _sealing(scope: Scope, send: Send) -> Send:
     return sealed
 
 
-def guard(token: str) -> Callable[[Request, Handler], Awaitable[Response]]:
+class Guard:
     """Only this machine, only the workshop's own page, only with the token."""
 
-    async def guarded(request: Request, call_next: Handler) -> Response:
+    def __init__(self, app: ASGIApp, token: str) -> None:
+        self._app = app
+        self._token = token
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a request on, or refuse it."""
+        refused = self._refusal(Request(scope)) if scope["type"] == "http" else None
+        await (refused or self._app)(scope, receive, send)
+
+    def _refusal(self, request: Request) -> Response | None:
         host = request.headers.get("host", "")
         origin = request.headers.get("origin")
         if host.rsplit(":", 1)[0] not in LOCAL_HOSTS:
@@ -86,16 +92,14 @@ def guard(token: str) -> Callable[[Request, Handler], Awaitable[Response]]:
             return problem(403, "Only the workshop's own page may ask for this.")
         given = request.headers.get(TOKEN_HEADER, "")
         if request.url.path.startswith("/api") and not secrets.compare_digest(
-            given.encode(), token.encode()
+            given.encode(), self._token.encode()
         ):
             return problem(
                 401,
                 "This page does not belong to the running workshop; open the address that it"
                 " printed, in this same tab if something here is not stored.",
             )
-        return await call_next(request)
-
-    return guarded
+        return None
 
 
 _TITLES = {
