@@ -146,12 +146,25 @@ def test_a_key_leads_to_each_stage_and_loses_nothing_that_was_typed(bench: Bench
     bench.enter("Foot inset", "")
 
 
+def words_clear_of_keys(bench: Bench) -> bool:
+    clear: bool = bench.page.locator(".view-buttons > button").evaluate_all(
+        """buttons => buttons.every(button => {
+            const words = document.createRange();
+            words.selectNode(button.firstChild);
+            const key = button.querySelector('.key').getBoundingClientRect();
+            return words.getBoundingClientRect().right <= key.left;
+        })"""
+    )
+    return clear
+
+
 def test_keys_of_the_views_are_shown_only_while_they_work(bench: Bench) -> None:
     key = bench.page.locator(".view-buttons .key").first
     bench.page.get_by_role("button", name="Fold", exact=True).focus()
     expect(key).to_be_hidden()
     bench.page.locator(".canvas-host").focus()
     expect(key).to_be_visible()
+    assert words_clear_of_keys(bench)
     bench.look("Front")
     expect(key).to_be_visible()
     bench.page.keyboard.press("b")

@@ -114,6 +114,20 @@ def test_handles_are_moved_by_keys_and_stay_when_nothing_is_coloured(bench: Benc
     assert shown(width) == before
 
 
+def test_an_area_chosen_in_shape_leaves_no_mark_that_could_be_dragged_for_a_landmark(
+    bench: Bench,
+) -> None:
+    bench.go("shape")
+    choose(bench, "Tibial tubercle")
+    mark = bench.page.locator('[data-marker="area:tibial_tubercle"]')
+    expect(mark).to_be_attached()
+    for stage in ("capture", "align"):
+        bench.go(stage)
+        expect(mark).to_have_count(0)
+    bench.go("prove")
+    expect(mark).to_be_attached()
+
+
 def test_a_row_of_the_table_is_the_area_on_the_limb(bench: Bench) -> None:
     bench.go("shape")
     bench.look("Front")

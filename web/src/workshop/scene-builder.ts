@@ -358,9 +358,10 @@ function landmarkMarkers({ view, settings, limb, side }: SceneParts): MarkerItem
   }));
 }
 
-function areaMarker({ settings, shape, side, shaped }: SceneParts): MarkerItem[] {
+/** The chosen area's, only where areas are: elsewhere it would be dragged for a landmark. */
+function areaMarker({ settings, shape, side, shaped, stage }: SceneParts): MarkerItem[] {
   const area = shape?.areas.find((one) => one.name === settings.area);
-  if (area === undefined) {
+  if (area === undefined || (stage !== "shape" && stage !== "prove")) {
     return [];
   }
   return [
