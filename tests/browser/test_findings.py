@@ -83,6 +83,9 @@ def test_an_accepted_finding_is_counted_apart_and_stands_below_the_open_ones(ben
     row.get_by_role("button", name="Accept", exact=True).click()
     bench.settle()
     expect(chip(bench, "Accepted")).to_contain_text("1")
+    expect(row.locator(".finding-head")).to_be_focused()
+    fits = "mark => mark.scrollWidth <= mark.clientWidth"
+    assert capture.locator(".stage-mark").evaluate(fits)
     assert count(chip(bench, "Warning").inner_text()) == open_before - 1
     expect(capture).to_contain_text("1 accepted")
     assert count(capture.locator(".stage-mark").inner_text()) == in_rail - 1

@@ -161,7 +161,7 @@ def test_a_complaint_is_told_with_its_fitting():
     assert [(one.name, one.after) for one in changes[1:]] == [
         ("sign", "pain"),
         ("phase", "standing"),
-        ("landmark", "fibular_head"),
+        ("landmark", "fibular head"),
         ("severity", 6.0),
     ]
 

@@ -104,6 +104,7 @@ _NAMES: Mapping[str, str] = {
     "schema_version": "version of the document",
     "invented": "invented person",
     "scan": "file",
+    "point": "touched at, mm in the scan's own frame",
     "tape": "tape sheet",
     "water_c": "temperature of the water",
     "wanted_forward_mm": "foot wanted forward",

@@ -102,6 +102,8 @@ class _Spot:
         field = self.path.rpartition(".")[2]
         name, unit = named(field)
         told = [value_words(one) for one in (before, after)]
+        if field == "landmark":
+            told = [words(one) if isinstance(one, str) else one for one in told]
         if self.area == LOAD and field == "depth_mm":
             # As it is said at the bench: a load is pressed in by so much.
             told = [-one if isinstance(one, float) else one for one in told]

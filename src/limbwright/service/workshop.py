@@ -637,6 +637,7 @@ def _teller(job: Job) -> Any:
     steps = iter(range(1, 100))
 
     def tell(stage: str) -> None:
-        job.tell(stage, min(0.7, next(steps) * 0.1))
+        doing = "building the parts" if stage == "make" else f"computing {stage}"
+        job.tell(doing, min(0.7, next(steps) * 0.1))
 
     return tell

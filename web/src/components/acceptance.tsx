@@ -8,19 +8,29 @@ import { FindingText } from "./said";
 const ACCEPTABLE: readonly string[] = ["warning", "not established"];
 const SHORTEST_REASON = 3;
 
+interface AcceptanceProps {
+  readonly finding: Finding;
+  readonly tab?: 0 | -1;
+  /** Takes the focus on: what held it goes with what was said. */
+  readonly onSaid: () => void;
+}
+
 /** Accepting a finding as it stands, with a reason that goes into the record; and taking it back. */
-export function Acceptance({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -1 }) {
+export function Acceptance({ finding, tab = 0, onSaid }: AcceptanceProps) {
   const session = useSession();
   const { accepted } = useDocument();
   const [asking, setAsking] = useState(false);
+  const [left, setLeft] = useState(false);
   const [reason, setReason] = useState("");
   const id = useId();
   if (!ACCEPTABLE.includes(finding.severity)) {
     return null;
   }
   const others = accepted.filter((one) => !sameFinding(one, finding));
-  const store = (kept: readonly AcceptedFinding[]): void =>
+  const store = (kept: readonly AcceptedFinding[]): void => {
+    onSaid();
     session.edit("accepted", (document) => ({ ...document, accepted: kept }));
+  };
   if (finding.accepted !== "") {
     return (
       <p className="acceptance">
@@ -33,7 +43,14 @@ export function Acceptance({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -
   }
   if (!asking) {
     return (
-      <button type="button" className="plain-button" tabIndex={tab} onClick={() => setAsking(true)}>
+      <button
+        type="button"
+        className="plain-button"
+        tabIndex={tab}
+        // biome-ignore lint/a11y/noAutofocus: gives back the focus that the entry held
+        autoFocus={left}
+        onClick={() => setAsking(true)}
+      >
         Accept …
         <span className="unseen">
           {" "}
@@ -47,6 +64,7 @@ export function Acceptance({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -
     const { stage, code, where, severity, value } = finding;
     store([...others, { stage, code, where, severity, value, reason: reason.trim() }]);
     setAsking(false);
+    setLeft(false);
     setReason("");
   };
   return (
@@ -64,7 +82,13 @@ export function Acceptance({ finding, tab = 0 }: { finding: Finding; tab?: 0 | -
       <button type="submit" disabled={reason.trim().length < SHORTEST_REASON}>
         Accept
       </button>
-      <button type="button" onClick={() => setAsking(false)}>
+      <button
+        type="button"
+        onClick={() => {
+          setAsking(false);
+          setLeft(true);
+        }}
+      >
         Leave open
       </button>
     </form>

@@ -8,7 +8,7 @@ import { FindingText } from "./said";
 import { SeverityMark } from "./severity-mark";
 
 /** One finding in a panel: its weight, what it says, what would change it, and what it rests on. */
-export function FindingItem({ finding }: { finding: Finding }) {
+export function FindingItem({ finding, onSaid }: { finding: Finding; onSaid: () => void }) {
   return (
     <li className="finding">
       <SeverityMark severity={finding.severity} />
@@ -18,7 +18,7 @@ export function FindingItem({ finding }: { finding: Finding }) {
       <Remedy finding={finding} />
       <div className="finding-facts">
         <FindingFacts finding={finding} />
-        <Acceptance finding={finding} />
+        <Acceptance finding={finding} onSaid={onSaid} />
       </div>
     </li>
   );

@@ -1,3 +1,4 @@
+import { useRef } from "react";
 import type { Finding } from "../api/results";
 import { TO_ANSWER } from "../words/severity-order";
 import { counted } from "../words/words";
@@ -5,6 +6,9 @@ import { FindingItem, findingKey } from "./finding-item";
 
 /** Findings of one stage inside its panel: what is to be looked at, and the others on demand. */
 export function FindingList({ findings }: { findings: readonly Finding[] }) {
+  const head = useRef<HTMLHeadingElement>(null);
+  // An accepted finding goes to the others: the focus stays in the list that it left.
+  const onSaid = (): void => head.current?.focus({ preventScroll: true });
   if (findings.length === 0) {
     return null;
   }
@@ -12,24 +16,26 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
   const others = findings.filter((finding) => !TO_ANSWER.includes(finding.severity));
   return (
     <section className="block" aria-label="Findings of this stage">
-      <h3>Findings here</h3>
+      <h3 ref={head} tabIndex={-1}>
+        Findings here
+      </h3>
       {first.length === 0 ? <p className="quiet">Nothing to look at first.</p> : null}
-      <Items findings={first} />
+      <Items findings={first} onSaid={onSaid} />
       {others.length === 0 ? null : (
         <details className="more">
           <summary>{counted(others.length, "note")}</summary>
-          <Items findings={others} />
+          <Items findings={others} onSaid={onSaid} />
         </details>
       )}
     </section>
   );
 }
 
-function Items({ findings }: { findings: readonly Finding[] }) {
+function Items({ findings, onSaid }: { findings: readonly Finding[]; onSaid: () => void }) {
   return (
     <ul className="findings-here">
       {findings.map((finding) => (
-        <FindingItem key={findingKey(finding)} finding={finding} />
+        <FindingItem key={findingKey(finding)} finding={finding} onSaid={onSaid} />
       ))}
     </ul>
   );

@@ -117,6 +117,7 @@ function FindingRow({ finding, stale, stop, chosen, onChoose }: FindingRowProps)
   const tab = chosen ? 0 : -1;
   const accepted = finding.accepted !== "";
   const row = useRef<HTMLLIElement>(null);
+  const head = useRef<HTMLButtonElement>(null);
   useEffect(() => {
     if (chosen) {
       row.current?.scrollIntoView({ block: "nearest" });
@@ -128,6 +129,7 @@ function FindingRow({ finding, stale, stop, chosen, onChoose }: FindingRowProps)
       className={["finding", stale && "stale", chosen && "chosen"].filter(Boolean).join(" ")}
     >
       <button
+        ref={head}
         type="button"
         className="finding-head"
         tabIndex={stop ? 0 : -1}
@@ -146,7 +148,7 @@ function FindingRow({ finding, stale, stop, chosen, onChoose }: FindingRowProps)
           <FindingFacts finding={finding} />
         </div>
         <Remedy finding={finding} tab={tab} />
-        <Acceptance finding={finding} tab={tab} />
+        <Acceptance finding={finding} tab={tab} onSaid={() => head.current?.focus()} />
       </div>
     </li>
   );

@@ -6,6 +6,7 @@ import { NumberField } from "../../components/number-field";
 import { StageResults } from "../../components/stage-results";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
+import { named } from "../../words/words";
 import { useCaseState, useSection, useStage } from "../../workshop/case-context";
 import { MadeFiles } from "./made-files";
 import { useMakingHere } from "./making-context";
@@ -71,7 +72,7 @@ function Progress({ making, standing }: { making: Making; standing: number | nul
       return (
         <div className="progress" role="status">
           <progress value={making.progress} max={1} aria-label="Progress of making" />
-          <span>{making.text}</span>
+          <span>{named(making.text)}</span>
         </div>
       );
     case "failed":
