@@ -177,8 +177,12 @@ def test_keys_of_the_views_are_shown_only_while_they_work(bench: Bench) -> None:
 def test_no_sentence_stays_metric_where_inches_and_pounds_are_shown(bench: Bench) -> None:
     bench.page.get_by_label("inch", exact=True).check(force=True)
     bench.page.get_by_label("lb", exact=True).check(force=True)
-    for stage in STAGES:
-        bench.go(stage)
+    for stage in (*STAGES, "revisions"):
+        if stage == "revisions":
+            bench.page.get_by_role("link", name="Revisions").click()
+            bench.panel.get_by_role("table", name="Margins").wait_for()
+        else:
+            bench.go(stage)
         # what is folded away and what screen readers alone are told counts too; a source stays as
         # its authors wrote it
         said = bench.page.evaluate(

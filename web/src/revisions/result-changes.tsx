@@ -1,6 +1,6 @@
 import type { Finding } from "../api/results";
 import { Block } from "../components/block";
-import { FindingText } from "../components/said";
+import { FindingText, Said } from "../components/said";
 import { SeverityMark } from "../components/severity-mark";
 import { useUnits } from "../units/units-context";
 import { counted, named, stageTitle } from "../words/words";
@@ -138,7 +138,9 @@ export function MarginBlock({ pair }: PairProps) {
               <tr key={`${name} ${placeWords(place)}`}>
                 <th scope="row">
                   {named(name)}
-                  <span className="quiet">{placeWords(place)}</span>
+                  <span className="quiet">
+                    <Said text={placeWords(place)} />
+                  </span>
                 </th>
                 <BothCell {...margin} write={write} />
                 <BothCell {...required} write={write} />

@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { RevisionEntry } from "../api/replies";
 import { Block } from "../components/block";
+import { Said } from "../components/said";
 import { goTo, type RevisionPair, revisionsAddress } from "../route";
 import { dayWords } from "../start/when";
 import { stepsOfWork } from "./steps-of-work";
@@ -54,7 +55,11 @@ export function RevisionList({ id, entries, standing, pair }: RevisionListProps)
                 </th>
                 <td>
                   {dayWords(saved_at, new Date())}
-                  {note === "" ? null : <span className="notes">{note}</span>}
+                  {note === "" ? null : (
+                    <span className="notes">
+                      <Said text={note} />
+                    </span>
+                  )}
                 </td>
                 {(["before", "after"] as const).map((side) => (
                   <td key={side}>

@@ -79,8 +79,8 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
               <span className="quiet">
                 {" "}
                 The plan has{" "}
-                {standing.moved.map((value) => text(value, unitOf(suggestion))).join(", ")} there
-                now.
+                {standing.moved.map((value) => amountWords(value, suggestion, text)).join(", ")}{" "}
+                there now.
               </span>
             )}
           </span>
@@ -108,6 +108,18 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
 /** The first stage that the edits touch. */
 function sectionOf(suggestion: Suggestion): Section {
   return suggestion.edits.some(({ path }) => path.startsWith("shape.")) ? "shape" : "align";
+}
+
+/** A depth without its sign, as the suggestion beside it says it. */
+function amountWords(
+  value: number,
+  suggestion: Suggestion,
+  text: (value: number, unit: string) => string,
+): string {
+  if (suggestion.edits[0]?.path.endsWith(".depth_mm")) {
+    return `${text(Math.abs(value), "mm")} ${value < 0 ? "pressed in" : "of space added"}`;
+  }
+  return text(value, unitOf(suggestion));
 }
 
 function unitOf({ edits }: Suggestion): string {
