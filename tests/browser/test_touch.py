@@ -415,3 +415,20 @@ def test_a_point_of_the_take_up_curve_is_dragged_by_a_finger(tablet: Bench) -> N
     assert float(girth.input_value()) > was + 0.3
     undo(tablet)
     assert float(girth.input_value()) == was
+
+
+def test_a_chosen_finding_begins_in_view_and_revisions_fit_their_panel(tablet: Bench) -> None:
+    tablet.go("prove")
+    strip = tablet.page.locator(".findings-strip")
+    head = strip.locator(".finding-head").first
+    head.tap()
+    expect(head).to_have_attribute("aria-expanded", "true")
+    tablet.page.wait_for_timeout(200)
+    words, stage = head.bounding_box(), strip.locator(".finding-stage").first.bounding_box()
+    assert words is not None
+    assert stage is not None
+    assert words["y"] >= stage["y"] + stage["height"] - 1
+    tablet.page.get_by_role("link", name="Revisions").tap()
+    revisions = tablet.page.locator(".revision-scroll")
+    revisions.wait_for()
+    assert revisions.evaluate("list => list.scrollWidth <= list.clientWidth")

@@ -2,7 +2,8 @@ import { describe, expect, it } from "vitest";
 import type { PlanChange } from "../api/replies";
 import { METRIC, quantityText, type UnitChoice } from "../units/display";
 import { mm } from "../units/quantities";
-import { entryWords, valueWords, wholeWords } from "./plan-changes";
+import { inShownUnits } from "../units/said";
+import { entryWords, ownWords, valueWords, wholeWords } from "./plan-changes";
 
 const INCHES: UnitChoice = { length: "inch", mass: "lb" };
 const shownIn = (choice: UnitChoice) => ({
@@ -39,6 +40,14 @@ describe("a change of the plan", () => {
 
   it("leaves what a person wrote as it was written", () => {
     expect(valueWords("scan_2.stl", { ...DEPTH, unit: "" }, shownIn(METRIC))).toBe("scan_2.stl");
+  });
+
+  it("says an applied suggestion in the units shown, and a person's own note as it was written", () => {
+    const inches = { said: (text: string) => inShownUnits(text, INCHES) };
+    const applied = { path: "fit.fittings.0.applied.1.text" };
+    expect(ownWords("press in by 25.4 mm", applied, inches)).toBe("press in by 1.000\u00a0in");
+    const note = { path: "fit.fittings.0.note" };
+    expect(ownWords("a pad of 3 mm", note, inches)).toBe("a pad of 3 mm");
   });
 
   it("tells a value that is not stated from one that is not there", () => {

@@ -89,8 +89,8 @@ function ChangeRow({ change, units }: { change: PlanChange; units: Units }) {
       <th scope="row">{entryWords(change, units)}</th>
       {whole === null ? (
         <>
-          <td>{valueWords(before, change, units)}</td>
-          <td>{valueWords(after, change, units)}</td>
+          <td>{ownWords(valueWords(before, change, units), change, units)}</td>
+          <td>{ownWords(valueWords(after, change, units), change, units)}</td>
         </>
       ) : (
         <td colSpan={2}>{whole}</td>
@@ -133,6 +133,15 @@ export function valueWords(
     return kind === "changed" ? "not stated" : "–";
   }
   return typeof value === "number" ? units.text(value, unit, digitsOf(value)) : value;
+}
+
+/** An applied suggestion is the engine's sentence; all other texts are as a person wrote them. */
+export function ownWords(
+  words: string,
+  { path }: Pick<PlanChange, "path">,
+  units: Pick<Units, "said">,
+): string {
+  return /\.applied\.\d+\.text$/.test(path) ? units.said(words) : words;
 }
 
 const MOST_DIGITS = 3;

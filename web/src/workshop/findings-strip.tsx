@@ -121,6 +121,8 @@ function FindingRow({ finding, stale, stop, chosen, onChoose }: FindingRowProps)
   useEffect(() => {
     if (chosen) {
       row.current?.scrollIntoView({ block: "nearest" });
+      // Where the list is lower than the row, its beginning is what is read.
+      head.current?.scrollIntoView({ block: "nearest" });
     }
   }, [chosen]);
   return (

@@ -1,3 +1,4 @@
+import { useState } from "react";
 import type { Side } from "../api/document";
 import type { Proof } from "../api/results";
 import { SelectField } from "../components/choice-field";
@@ -67,10 +68,14 @@ function Key({ name }: { name: string }) {
   );
 }
 
+/** Of a page: below it the open list would push what follows it out of the picture. */
+const LOW_PX = 560;
+
 /** Which layers are shown, what is coloured and under which load. */
 export function LayerControls({ stage }: { stage: string }) {
   const { settings, setSettings } = useView();
   const coarse = useCoarsePointer();
+  const [low] = useState(() => innerHeight < LOW_PX);
   const padShown = settings.pad ?? coarse;
   const proof = useResults("prove");
   const { arrays } = useCaseState();
@@ -80,8 +85,8 @@ export function LayerControls({ stage }: { stage: string }) {
   );
   return (
     <div className="layer-controls" data-keeps-clear="">
-      {/* A list for fingers is long: it opens on demand and leaves the limb its room. */}
-      <details open={!coarse}>
+      {/* A list for fingers, or on a low page, opens on demand and leaves the limb its room. */}
+      <details open={!coarse && !low}>
         <summary>Show</summary>
         <fieldset>
           <legend className="unseen">Layers</legend>
