@@ -45,7 +45,7 @@ describe("a change of the plan", () => {
   it("says an applied suggestion in the units shown, and a person's own note as it was written", () => {
     const inches = { said: (text: string) => inShownUnits(text, INCHES) };
     const applied = { path: "fit.fittings.0.applied.1.text" };
-    expect(ownWords("press in by 25.4 mm", applied, inches)).toBe("press in by 1.000\u00a0in");
+    expect(ownWords("press in by 25.4 mm", applied, inches)).toBe("press in by 1.00\u00a0in");
     const note = { path: "fit.fittings.0.note" };
     expect(ownWords("a pad of 3 mm", note, inches)).toBe("a pad of 3 mm");
   });
