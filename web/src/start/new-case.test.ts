@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
-import type { Point } from "../api/document";
-import { inScan } from "./new-case";
+import type { Person, Point } from "../api/document";
+import { type Kg, mm } from "../units/quantities";
+import { inScan, waitsFor } from "./new-case";
 import { dayWords } from "./when";
 
 // A quarter turn about z: the scan's x stands along the picture's y.
@@ -19,6 +20,28 @@ describe("a landmark touched in the picture", () => {
   it("is scaled along when another unit is stated than was found", () => {
     const { tendon } = inScan({ tendon: [-2, 1, 3] }, { turn, unit: "mm" }, "inch");
     expect(tendon?.map((value) => Number(value.toFixed(6)))).toEqual([25.4, 50.8, 76.2]);
+  });
+});
+
+describe("what a new case waits for", () => {
+  it("names what is not entered yet and nothing that is", () => {
+    expect(waitsFor(true, { code: "a-1", side: "left", activity: "K2" }, ["Fibular head"])).toBe(
+      "Still needed: body mass, stature, Fibular head.",
+    );
+    expect(waitsFor(false, {}, [])).toBe(
+      "Still needed: a scan, code, side of the limb, body mass, stature, functional class.",
+    );
+  });
+
+  it("says nothing once all is there", () => {
+    const person = {
+      code: "a-1",
+      side: "left",
+      activity: "K2",
+      mass_kg: 70 as Kg,
+      stature_mm: mm(1700),
+    };
+    expect(waitsFor(true, person as Partial<Person>, [])).toBe("");
   });
 });
 

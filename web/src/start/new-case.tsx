@@ -238,7 +238,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
             <p className="remark">
               {waitsFor(
                 entry !== null,
-                complete,
+                person,
                 missing.map((one) => named(one.name)),
               )}
             </p>
@@ -357,18 +357,30 @@ function Landmarks({ points, picking, side, ready, onPick }: LandmarksProps) {
   );
 }
 
-function isComplete(person: Partial<Person>): person is Person {
-  const { code, side, mass_kg, stature_mm, activity } = person;
-  return Boolean(code && side && mass_kg && stature_mm && activity);
+const NEEDED: readonly (readonly [keyof Person, string])[] = [
+  ["code", "code"],
+  ["side", "side of the limb"],
+  ["mass_kg", "body mass"],
+  ["stature_mm", "stature"],
+  ["activity", "functional class"],
+];
+
+function lacking(person: Partial<Person>): string[] {
+  return NEEDED.filter(([entry]) => !person[entry]).map(([, words]) => words);
 }
 
-function waitsFor(scanned: boolean, complete: boolean, missing: readonly string[]): string {
-  const waits = [
-    ...(scanned ? [] : ["a scan"]),
-    ...(complete ? [] : ["code, side, mass, stature and class of the person"]),
-    ...(scanned ? missing : []),
-  ];
-  return waits.length === 0 ? "" : `Still needed: ${waits.join("; ")}.`;
+function isComplete(person: Partial<Person>): person is Person {
+  return lacking(person).length === 0;
+}
+
+/** What is still to be entered, and nothing of what is there. */
+export function waitsFor(
+  scanned: boolean,
+  person: Partial<Person>,
+  missing: readonly string[],
+): string {
+  const waits = [...(scanned ? [] : ["a scan"]), ...lacking(person), ...(scanned ? missing : [])];
+  return waits.length === 0 ? "" : `Still needed: ${waits.join(", ")}.`;
 }
 
 const TO_MM: Readonly<Record<LengthUnit, number>> = { mm: 1, cm: 10, m: 1000, inch: 25.4 };
