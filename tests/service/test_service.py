@@ -276,6 +276,47 @@ def lowest_skin(client) -> list[float]:
     return skin[np.argmin(skin[:, 2])].tolist()
 
 
+def test_a_landmark_placed_again_on_the_same_revision_is_no_conflict_with_itself(client):
+    there = lowest_skin(client)
+    base = current(client)["revision"]
+    body = {"base_revision": base, "name": "limb_end", "point_patient_mm": there}
+    first = client.post(f"/api/cases/{DEMO}/pick-landmark", json=body)
+    again = client.post(f"/api/cases/{DEMO}/pick-landmark", json=body)
+    assert (first.status_code, again.json()) == (200, first.json())
+    # Elsewhere, or of another landmark, it is somebody else's change that stands.
+    x, y, z = there
+    for other in ({"point_patient_mm": [x + 5, y, z + 1]}, {"name": "distal_fibula"}):
+        reply = client.post(f"/api/cases/{DEMO}/pick-landmark", json=body | other)
+        assert reply.status_code == 409, other
+    assert current(client)["revision"] == base + 1
+
+
+def test_a_landmark_held_off_the_limb_or_a_look_in_no_order_is_refused(client):
+    held = {"name": "limb_end", "point_patient_mm": [0.0, 0.0, 0.0]}
+    reply = client.post(f"/api/cases/{DEMO}/landmark-preview", json=held)
+    assert reply.status_code == 422
+    assert "off the skin" in reply.json()["detail"]
+    query = {"since": "align", "upto": "shape"}
+    assert client.get(f"/api/cases/{DEMO}/first-look", params=query).status_code == 422
+
+
+def test_what_is_stored_is_acknowledged_whatever_a_look_at_it_meets(client, monkeypatch):
+    case = current(client)
+
+    def fault(*_: object, **__: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(Workshop, "first_look", fault)
+    body = {
+        "base_revision": case["revision"],
+        "document": {**case["document"], "title": "stored"},
+        "look": {"since": "shape", "upto": "shape"},
+    }
+    reply = client.put(f"/api/cases/{DEMO}", json=body)
+    assert (reply.status_code, reply.json()["look"]) == (200, None)
+    assert current(client)["document"]["title"] == "stored"
+
+
 def test_a_landmark_held_where_it_contradicts_the_others_is_told_so(client):
     held = {"name": "tibial_tubercle", "point_patient_mm": lowest_skin(client)}
     reply = client.post(f"/api/cases/{DEMO}/landmark-preview", json=held)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from limbwright.capture.frame import limb_frame
 from limbwright.capture.result import Limb
-from limbwright.core.frame import mesh_to_scan, to_limb, to_scan
+from limbwright.core.frame import mesh_to_scan, to_limb
 from limbwright.core.mesh import Vector, Vertices, with_vertices
 from limbwright.core.slicing import slice_loops
 
@@ -42,25 +42,21 @@ class FrameChange:
     datum_mm: tuple[NDArray[np.float64], ...]
 
 
-def frame_change(limb: Limb, points_mm: Mapping[str, Vector], name: str, at: Vector) -> FrameChange:
-    """Set the frame anew on the limb's surface with one landmark elsewhere.
+def frame_change(limb: Limb, points_mm: Mapping[str, Vector]) -> FrameChange:
+    """Set the frame anew on the limb's surface by other landmarks than it was captured with.
 
     Parameters
     ----------
     limb : Limb
     points_mm : mapping of landmark name to (3,) float64, mm, scan frame
-        Accepted landmarks as they stand.
-    name : str
-    at : (3,) float64, mm, limb frame
-        Where it is moved to.
+        All that are accepted, the moved one where it is moved to.
 
     Raises
     ------
     InvalidLandmarks
         When it contradicts the side or the other landmarks there.
     """
-    moved = {**points_mm, name: to_scan(limb.frame, at)}
-    frame = limb_frame(mesh_to_scan(limb.frame, limb.surface), moved, limb.side)
+    frame = limb_frame(mesh_to_scan(limb.frame, limb.surface), points_mm, limb.side)
     axes = frame.axes @ limb.frame.axes.T
     origin = to_limb(limb.frame, frame.origin_mm)
     local = (limb.surface.vertices - origin) @ axes.T

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 from dataclasses import asdict
 from pathlib import Path
@@ -173,16 +174,21 @@ def read_case(workshop: Case) -> schema.CaseOut:
 def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedAndSeenOut:
     """Store a changed document as a new revision, and look at it if that can be done at once."""
     saved = workshop.save(change.document, change.base_revision)
-    wanted, look = change.look, None
-    if wanted is not None:
-        look = workshop.first_look(
-            wanted.since, wanted.upto, wanted.load_case, patience_s=LOOK_PATIENCE_S
-        )
     return schema.SavedAndSeenOut(
         revision=saved.number,
         document=saved.document,
-        look=None if look is None else schema.FirstLookOut.model_validate(look),
+        look=None if change.look is None else _look_at_once(workshop, change.look),
     )
+
+
+def _look_at_once(workshop: Workshop, asked: schema.LookWanted) -> schema.FirstLookOut | None:
+    # It is stored, whatever a look at it meets: the evaluation that follows tells of that.
+    with contextlib.suppress(Exception):
+        look = workshop.first_look(
+            asked.since, asked.upto, asked.load_case, patience_s=LOOK_PATIENCE_S
+        )
+        return None if look is None else schema.FirstLookOut.model_validate(look)
+    return None
 
 
 @router.get("/cases/{case_id}/evaluation", operation_id="evaluation")
@@ -340,8 +346,7 @@ def pick_landmark(workshop: Case, pick: schema.LandmarkIn) -> schema.SavedOut:
 @router.post("/cases/{case_id}/landmark-preview", operation_id="landmarkPreview")
 def landmark_preview(workshop: Case, held: schema.LandmarkPreviewIn) -> schema.LandmarkPreviewOut:
     """What the limb frame becomes with a landmark held elsewhere."""
-    found = workshop.landmark_preview(held.name, list(held.point_patient_mm))
-    side = workshop.current.document.person.side
+    found, side = workshop.landmark_preview(held.name, list(held.point_patient_mm))
     return schema.LandmarkPreviewOut(
         lower_mm=found.lower_mm,
         tilt_deg=found.tilt_deg,

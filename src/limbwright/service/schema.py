@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from limbwright.align.plan import AdapterPlan
 from limbwright.assess.plan import Person
 from limbwright.capture.plan import LandmarkSet, ScannedOver
 from limbwright.case.document import CaseDocument
 from limbwright.core.plan import Coordinate
+from limbwright.core.stages import STAGE_NAMES
 from limbwright.core.units import LengthUnit
 from limbwright.prove.plan import MeshLevel, SocketProcess
 
@@ -194,6 +195,12 @@ class LookWanted(Sent):
     since: LookedAt
     upto: LookedAt
     load_case: str | None = Field(default=None, max_length=40)
+
+    @model_validator(mode="after")
+    def _in_order(self) -> LookWanted:
+        if STAGE_NAMES.index(self.since) > STAGE_NAMES.index(self.upto):
+            raise ValueError(f"{self.since} comes after {self.upto} in the order of the job")
+        return self
 
 
 class SaveIn(Sent):

@@ -39,7 +39,7 @@ from limbwright.case.report import CAUTIONS, evaluation_json, stages_json
 from limbwright.case.section import Section, section_at
 from limbwright.case.whatif import Move, WhatIf, what_if
 from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
-from limbwright.core.frame import mesh_to_scan, points_to_patient, to_scan
+from limbwright.core.frame import Side, mesh_to_scan, points_to_patient, to_scan
 from limbwright.core.mesh import Vector, Vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.stages import STAGE_NAMES
@@ -320,6 +320,8 @@ class Workshop:
         check_names([name])
         current = self._current
         if base != current.number:
+            if self._is_placed(name, np.array(point_patient_mm), base):
+                return current
             raise stale_base(base, current.number)
         document = current.document
         with self._computing:
@@ -329,8 +331,25 @@ class Workshop:
             self._captured(changed)
         return self.save(changed, base, note=f"landmark {words(name)} moved")
 
-    def landmark_preview(self, name: str, point_patient_mm: list[float]) -> FrameChange:
-        """What the limb frame becomes with a landmark moved; nothing is stored.
+    def _is_placed(self, name: str, point_patient_mm: Vector, base: int) -> bool:
+        """Whether what stands is a revision with just this landmark placed on it.
+
+        A page asks again when the first answer was lost.
+        """
+        earlier = self._document_of(base)
+        if earlier is None or self._current.number != base + 1:
+            return False
+        try:
+            with self._computing:
+                point = self._on_skin(earlier, name, point_patient_mm)
+        except LimbwrightError:
+            return False
+        return _with_landmark(earlier, name, point) == self._current.document
+
+    def landmark_preview(
+        self, name: str, point_patient_mm: list[float]
+    ) -> tuple[FrameChange, Side]:
+        """What the limb frame becomes with a landmark moved, and its side; nothing is stored.
 
         Raises
         ------
@@ -341,14 +360,15 @@ class Workshop:
         with self._computing:
             document = self._current.document
             limb: Limb = self._captured(document).result
+            at = self._on_skin(document, name, np.array(point_patient_mm))
         marks = document.capture.landmarks
         accepted = {
             key: np.array(point) * marks.unit.to_mm
             for key, point in marks.points.items()
             if key not in marks.guessed
         }
-        at = points_to_patient(np.array(point_patient_mm), document.person.side)
-        return frame_change(limb, accepted, name, at)
+        change = frame_change(limb, {**accepted, name: at * marks.unit.to_mm})
+        return change, limb.side
 
     def touched(self, point_patient_mm: list[float]) -> tuple[float, float, float]:
         """A point touched on the limb, on the skin, in the scan's own frame, mm.

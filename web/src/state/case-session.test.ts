@@ -112,11 +112,24 @@ describe("a session with the service", () => {
     session.edit("align", inset(9));
     await vi.runAllTimersAsync();
     expect(session.snapshot().conflict).toBeNull();
-    expect(service.calls.filter((call) => call.startsWith("pick"))).toHaveLength(1);
     const { capture, align } = service.stored.document;
     expect(capture.landmarks.points.fibular_head).toEqual([9, 9, 9]);
     expect(align.foot_inset_mm).toBe(9);
     expect(session.snapshot().document).toEqual(service.stored.document);
+  });
+
+  it("asks when somebody else placed the same landmark while the service was away", async () => {
+    service.failures.set("pickLandmark", new ServiceLost(null));
+    session.placeLandmark("fibular_head", [0, 0, 0]);
+    await vi.advanceTimersByTimeAsync(1);
+    const document = smallDocument();
+    const points = { ...document.capture.landmarks.points, fibular_head: [5, 5, 5] as const };
+    const landmarks = { ...document.capture.landmarks, points };
+    const theirs = { ...document, capture: { ...document.capture, landmarks } };
+    service.stored = { revision: 2, document: theirs };
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().conflict).toContain("Changed elsewhere");
+    expect(service.stored.document).toBe(theirs);
   });
 
   it("asks when somebody else stored the case while the service was away", async () => {

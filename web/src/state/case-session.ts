@@ -22,7 +22,7 @@ import {
 } from "./case-state";
 import { changedPlace } from "./history";
 import { keepSteps, stepsOf } from "./kept-steps";
-import { storedUnanswered, type Unanswered } from "./unanswered";
+import { standsAsSent, type Unanswered, withUnanswered } from "./unanswered";
 import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
 /** What was refused is followed by what was edited meanwhile after this time. */
@@ -314,7 +314,7 @@ export class CaseSession {
       return reply;
     } catch (error) {
       if (error instanceof ServiceLost) {
-        this.unanswered = [...this.unanswered, what];
+        this.unanswered = withUnanswered(this.unanswered, what);
       }
       throw error;
     }
@@ -329,17 +329,29 @@ export class CaseSession {
     if (!isConflict(error) || stored === null || this.unanswered.length === 0) {
       return false;
     }
-    const standing = await this.service.openCase(id);
-    const ours = storedUnanswered(this.unanswered, stored.document, standing.document);
+    const { unanswered } = this;
     this.unanswered = [];
-    if (ours === null) {
-      return false;
-    }
-    if (ours.kind === "pick") {
-      this.picks = this.picks.filter((one) => one !== ours.pick);
-      this.dispatch({ type: "placed", stored: standing, edit: NO_EDIT });
-    } else {
+    const standing = await this.service.openCase(id);
+    if (standsAsSent(unanswered, standing)) {
       this.dispatch({ type: "saved", stored: standing, look: null, edit: NO_EDIT });
+      return true;
+    }
+    const last = unanswered.at(-1);
+    return last?.kind === "pick" && (await this.wasPlaced(last.pick, stored.revision));
+  }
+
+  /** Whether a landmark was placed: asked again on the same revision, the service knows it. */
+  private async wasPlaced(pick: Pick, base: number): Promise<boolean> {
+    try {
+      const { id } = this.state;
+      const stored = await this.service.pickLandmark(id, base, pick.name, pick.at);
+      this.picks = this.picks.filter((one) => one !== pick);
+      this.dispatch({ type: "placed", stored, edit: NO_EDIT });
+    } catch (error) {
+      if (isConflict(error)) {
+        return false;
+      }
+      throw error;
     }
     return true;
   }

@@ -15,15 +15,14 @@ export function keepSteps(id: string, revision: number, { past, future }: Histor
     sessionStorage.setItem(HEAD + id, JSON.stringify(kept));
   } catch {
     // A browser without room or leave for it: the revisions themselves stay to be gone back to.
-    sessionStorage.removeItem(HEAD + id);
   }
 }
 
 /** The steps kept for a revision; null where there are none that lead from it. */
 export function stepsOf(id: string, revision: number): History | null {
-  const text = sessionStorage.getItem(HEAD + id);
-  sessionStorage.removeItem(HEAD + id);
   try {
+    const text = sessionStorage.getItem(HEAD + id);
+    sessionStorage.removeItem(HEAD + id);
     const found: unknown = text === null ? null : JSON.parse(text);
     return areSteps(found) && found.revision === revision
       ? { past: found.past, future: found.future, last: null }
@@ -41,7 +40,8 @@ function areSteps(value: unknown): value is Pick<History, "past" | "future"> & {
     typeof found === "object" &&
     typeof found?.revision === "number" &&
     [found.past, found.future].every(
-      (steps) => Array.isArray(steps) && steps.every((one) => typeof one === "object"),
+      (steps) =>
+        Array.isArray(steps) && steps.every((one) => typeof one === "object" && one !== null),
     )
   );
 }

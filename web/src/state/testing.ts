@@ -59,6 +59,7 @@ export class FakeService implements Service {
   arrays: Record<string, ArrayEntry> = {};
   /** Thrown once by the next call of that name. */
   readonly failures = new Map<Call, Error>();
+  private picked: { readonly base: number; readonly name: string } | null = null;
   /** Whether an answer to what is stored brings the first look that was asked for. */
   looksAtOnce = true;
   /** Calls whose next reply is lost, though what they ask for is done. */
@@ -117,6 +118,13 @@ export class FakeService implements Service {
 
   async pickLandmark(_id: string, base: number, name: string): Promise<StoredCase> {
     await this.called("pickLandmark", `${name} on ${base.toString()}`);
+    if (this.picked?.base === base && this.picked.name === name) {
+      // Asked again when the first answer was lost.
+      return this.stored;
+    }
+    if (base === this.stored.revision) {
+      this.picked = { base, name };
+    }
     const { document } = structuredClone(this.stored);
     const points = { ...document.capture.landmarks.points, [name]: [9, 9, 9] as const };
     const landmarks = { ...document.capture.landmarks, points };

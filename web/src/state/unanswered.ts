@@ -4,6 +4,7 @@
  */
 
 import type { CaseDocument } from "../api/document";
+import type { StoredCase } from "../api/replies";
 import { changedPlace } from "./history";
 import type { Pick } from "./unsaved";
 
@@ -11,32 +12,22 @@ export type Unanswered =
   | { readonly kind: "document"; readonly document: CaseDocument }
   | { readonly kind: "pick"; readonly pick: Pick };
 
-/** The one of these that made the case that stands of the one before it; null when none did. */
-export function storedUnanswered(
+/** The same with one more, once. */
+export function withUnanswered(
   sent: readonly Unanswered[],
-  before: CaseDocument,
-  standing: CaseDocument,
-): Unanswered | null {
-  return sent.find((one) => made(one, before, standing)) ?? null;
-}
-
-function made(one: Unanswered, before: CaseDocument, standing: CaseDocument): boolean {
-  if (one.kind === "document") {
-    return changedPlace(one.document, standing) === null;
-  }
-  // Where on the skin the service put it is not known here: everything but its place is the same.
-  const { name } = one.pick;
-  return changedPlace(withoutLandmark(before, name), withoutLandmark(standing, name)) === null;
-}
-
-function withoutLandmark(document: CaseDocument, name: string): CaseDocument {
-  const { landmarks } = document.capture;
-  const points = Object.fromEntries(
-    Object.entries(landmarks.points).filter(([key]) => key !== name),
+  one: Unanswered,
+): readonly Unanswered[] {
+  const known = sent.some((other) =>
+    one.kind === "document"
+      ? other.kind === "document" && other.document === one.document
+      : other.kind === "pick" && other.pick === one.pick,
   );
-  const guessed = landmarks.guessed.filter((key) => key !== name);
-  return {
-    ...document,
-    capture: { ...document.capture, landmarks: { ...landmarks, points, guessed } },
-  };
+  return known ? sent : [...sent, one];
+}
+
+/** Whether a case stands as one of the documents that were sent. */
+export function standsAsSent(sent: readonly Unanswered[], standing: StoredCase): boolean {
+  return sent.some(
+    (one) => one.kind === "document" && changedPlace(one.document, standing.document) === null,
+  );
 }

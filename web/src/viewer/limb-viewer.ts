@@ -87,6 +87,8 @@ export class LimbViewer {
     this.camera.near = 1;
     this.camera.far = 6000;
     const canvas = this.renderer.domElement;
+    // The browser may take the graphics away for a while; what comes back is blank.
+    canvas.addEventListener("webglcontextrestored", this.invalidate);
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.addEventListener("change", this.invalidate);
     this.controls.minZoom = FARTHEST_ZOOM;
@@ -131,7 +133,8 @@ export class LimbViewer {
 
   show(scene: Scene): void {
     this.scene = scene;
-    this.pictureIsBehind ||= this.drawn.show(scene.meshes, scene.lines, this.palette);
+    const looksOtherwise = this.drawn.show(scene.meshes, scene.lines, this.palette);
+    this.pictureIsBehind ||= looksOtherwise;
     this.markers.update(scene.markers);
     this.handles.update(scene.handles ?? []);
     this.fitIfOfOtherSize();
