@@ -13,6 +13,7 @@ from limbwright.core.mesh import Mesh, with_vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.prove.interface.tissue_mesh.mesh import MeshFailed, TissueMesh, mesh_tissue
 from limbwright.prove.interface.tissue_mesh.quality import scaled_jacobians
+from limbwright.prove.interface.tissue_mesh.rigid_body import RigidBody
 from limbwright.prove.interface.tissue_mesh.skin_quads import skin_quads
 from limbwright.prove.plan import MeshLevel
 from mesh_limbs import BARE, LINER, demo_with, round_limb, stretched
@@ -188,6 +189,17 @@ def test_a_mesh_is_the_same_twice(demo: TissueMesh) -> None:
 def moved_tibia(limb: Limb, by: tuple[float, float, float]) -> Limb:
     tibia = with_vertices(limb.bones.tibia, limb.bones.tibia.vertices + np.array(by))
     return replace(limb, bones=Bones(tibia, limb.bones.fibula, limb.bones.basis, 0.0))
+
+
+def test_a_point_on_a_face_without_area_stays_where_it_is() -> None:
+    box = trimesh.creation.box((20.0, 20.0, 20.0))
+    corner = np.asarray(box.vertices[0], dtype=float)
+    vertices = np.vstack([box.vertices, corner, corner])
+    # The first faces that are met at the corner have no area.
+    sliver = np.array([[0, 8, 9]] * 8)
+    tree = DistanceTree(Mesh(vertices, np.vstack([sliver, box.faces]).astype(np.int32)))
+    body = RigidBody(tree, tree, None, None, 0.0)
+    assert np.allclose(body.placed(corner[None]), corner[None], atol=1e-6)
 
 
 def test_a_bone_outside_the_skin_is_named_with_its_place() -> None:

@@ -8,6 +8,7 @@ import { Said } from "../components/said";
 import { LandmarkPicture } from "../landmarks/landmark-picture";
 import { ALL_CASES, caseAddress, goTo } from "../route";
 import { SchemeSwitch } from "../scheme/scheme-switch";
+import { placeWords } from "../words/places";
 import { named } from "../words/words";
 import { UnitSwitch } from "../workshop/unit-switch";
 import { takeHeldScan } from "./held-scan";
@@ -148,11 +149,11 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
           <p>
             <Said text={refusal.sentence} />
           </p>
-          {refusal.problems.length < 2 ? null : (
+          {refusal.problems.every(({ text }) => refusal.sentence.includes(text)) ? null : (
             <ul>
               {refusal.problems.map((one) => (
-                <li key={`${one.path} $<Said text={one.text} />`}>
-                  {one.path}: <Said text={one.text} />
+                <li key={`${one.path} ${one.text}`}>
+                  {placeWords(one.path.replace(/^body\./, ""), null)}: <Said text={one.text} />
                 </li>
               ))}
             </ul>

@@ -54,7 +54,7 @@ export function Banners() {
           {problems.length === 0 ? null : (
             <ul>
               {problems.map((problem) => (
-                <li key={`${problem.path} $<Said text={problem.text} />`}>
+                <li key={`${problem.path} ${problem.text}`}>
                   {placeWords(problem.path, document)}: <Said text={problem.text} />
                 </li>
               ))}

@@ -138,7 +138,8 @@ def _signed_with_slope(tree: DistanceTree, points: Vertices) -> tuple[Scalars, V
     on = distance < 1e-6
     tri = tree.mesh.vertices[tree.mesh.faces[face[on]]]
     normal = np.cross(tri[:, 1] - tri[:, 0], tri[:, 2] - tri[:, 0])
-    slope[on] = normal / np.linalg.norm(normal, axis=1, keepdims=True)
+    # A face without area has no normal: a point that lies on it stays where it is.
+    slope[on] = _unit(normal, np.linalg.norm(normal, axis=1))
     return signed, slope
 
 
