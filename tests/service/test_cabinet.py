@@ -1,6 +1,7 @@
 """The list of cases: begun from a scan, copied, put away, and never mixed up."""
 
 import json
+import re
 import shutil
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -104,6 +105,17 @@ def test_a_scan_that_cannot_be_captured_leaves_no_case_and_can_be_tried_again(de
     assert "mid_patellar_tendon" in refused.json()["detail"]
     assert sorted(item.name for item in demo_copy.parent.iterdir()) == before
     assert begin(client, draft["scan"], demo_copy).status_code == 200
+
+
+def test_an_impossible_person_is_refused_in_plain_words_with_its_entry(demo_copy):
+    client = client_for(demo_copy)
+    draft = uploaded(client, demo_copy / read_case(demo_copy).capture.scan)
+    person = read_case(demo_copy).person.model_dump(mode="json") | {"stature_mm": 17500}
+    refused = begin(client, draft["scan"], demo_copy, person=person)
+    assert refused.status_code == 422
+    (problem,) = refused.json()["problems"]
+    assert problem["path"] == "body.person.stature_mm"
+    assert re.fullmatch(r"must be at most \d+ mm, not 17500(\.0)?", problem["text"])
 
 
 @pytest.mark.parametrize(

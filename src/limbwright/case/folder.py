@@ -8,10 +8,10 @@ import os
 import shutil
 import tempfile
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 import tomli_w
 from pydantic import ValidationError
@@ -76,8 +76,15 @@ def parse_document(data: Any) -> CaseDocument:
         raise InvalidCase(validation_problems(error)) from error
 
 
-def validation_problems(error: ValidationError, prefix: str = "") -> list[tuple[str, str]]:
-    """Every problem of a refused document with its path, in plain words."""
+class Refused(Protocol):
+    """What a checker of types raises: for a document, or for a request that brings one."""
+
+    def errors(self) -> Sequence[Any]:
+        """Each with its place, kind and message."""
+
+
+def validation_problems(error: Refused, prefix: str = "") -> list[tuple[str, str]]:
+    """Every problem of what was refused with its path, in plain words."""
     return [_problem(dict(item), prefix) for item in error.errors()]
 
 

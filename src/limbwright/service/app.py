@@ -19,6 +19,7 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 from limbwright import __version__
 from limbwright.capture.plan import LANDMARK_NAMES
 from limbwright.case.changes import document_changes
+from limbwright.case.folder import validation_problems
 from limbwright.case.report import CAUTIONS
 from limbwright.case.section import Reading
 from limbwright.case.whatif import Move
@@ -562,8 +563,5 @@ async def _http_problem(request: Request, error: Exception) -> JSONResponse:
 
 async def _malformed(request: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, RequestValidationError)
-    problems = [
-        {"path": ".".join(str(part) for part in item["loc"]), "text": str(item["msg"])}
-        for item in error.errors()
-    ]
+    problems = [{"path": path, "text": text} for path, text in validation_problems(error)]
     return problem(422, "The request cannot be read.", problems=problems)

@@ -104,6 +104,8 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
   };
   const missing = ASKED.filter((one) => one.needed && points[one.name] === undefined);
   const complete = isComplete(person);
+  // A single problem is often the sentence itself.
+  const listed = refusal?.problems.some(({ text }) => !refusal.sentence.includes(text)) ?? false;
   const begin = async (): Promise<void> => {
     if (entry === null || !complete) {
       return;
@@ -147,9 +149,9 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
       {refusal === null ? null : (
         <div className="banner" role="alert">
           <p>
-            <Said text={refusal.sentence} />
+            <Said text={listed ? "This cannot be stored as it stands:" : refusal.sentence} />
           </p>
-          {refusal.problems.every(({ text }) => refusal.sentence.includes(text)) ? null : (
+          {!listed ? null : (
             <ul>
               {refusal.problems.map((one) => (
                 <li key={`${one.path} ${one.text}`}>
