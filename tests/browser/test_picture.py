@@ -100,7 +100,8 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
     expect(drawing).to_be_visible()
 
     def space(direction: str) -> float:
-        row = panel.get_by_role("row").filter(has_text=direction).first
+        head = bench.page.get_by_role("rowheader", name=direction, exact=True)
+        row = panel.get_by_role("row").filter(has=head)
         return float(row.get_by_role("cell").first.inner_text().replace("−", "-"))
 
     panel.get_by_label("Level below MPT", exact=True).fill("60")
@@ -116,7 +117,8 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
     read = panel.get_by_role("status")
     drawing.press("ArrowRight")
     expect(read).to_contain_text("On the outer side: space")
-    assert f"space {space('Lateral'):.1f} mm".replace("-", "−") in read.inner_text()
+    told = read.inner_text().replace("−", "-")
+    assert f"space {space('Lateral'):.1f}\u00a0mm" in told
     box = drawing.bounding_box()
     assert box is not None
     bench.page.mouse.click(box["x"] + 0.5 * box["width"], box["y"] + 0.9 * box["height"])

@@ -161,6 +161,14 @@ export function LimbView({ stage }: { stage: string }) {
     return () => removeEventListener("keydown", giveUp);
   }, [picking, setSettings]);
 
+  const { refusal } = state;
+  // A landmark that cannot lie where it was put goes back to where it is.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a refusal is the occasion
+  useEffect(() => {
+    if (refusal !== null && held !== null) {
+      viewer?.previewMarker(`landmark:${held.name}`, null);
+    }
+  }, [refusal]);
   const { handling, placing } = useHandling(viewer, scene.markers, limb);
   const coarse = useCoarsePointer();
   const padShown = (settings.pad ?? coarse) && !picking;
