@@ -32,6 +32,7 @@ from limbwright.core.errors import BadInput, InvalidCase, InvalidLandmarks, Limb
 from limbwright.core.findings import stops_job
 from limbwright.core.frame import Side
 from limbwright.core.stages import STAGE_NAMES
+from limbwright.core.telling import silent
 from limbwright.core.units import LengthUnit
 from limbwright.prove.coupons import coupon_result, summarise
 from limbwright.prove.plan import CouponPlan
@@ -135,7 +136,7 @@ def _evaluate(options: argparse.Namespace) -> int:
     memo = Memo()
     document = with_engine(read_case(options.folder), options.engine, options.mesh)
     upto = options.stage or STAGE_NAMES[-1]
-    tell = None if options.json else _tell
+    tell = silent if options.json else _tell
     evaluation = evaluate(
         options.folder,
         document,

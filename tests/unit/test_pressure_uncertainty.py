@@ -175,7 +175,7 @@ def test_a_palpated_place_has_the_band_of_its_own_cover() -> None:
     one = factor("outward", 1.5, influence=varied.BONES)
     base = {KEY: (98.0, 198.0)}
     other = {KEY: (148.0, 298.0)}
-    found, _ = try_all(base, one, lambda _: other, None, {KEY[:2]: 0.25})
+    found, _ = try_all(base, one, lambda _: other, cover_scale={KEY[:2]: 0.25})
     assert combined(found, base)[KEY].mean_up == pytest.approx(0.25 * np.log(1.5))
 
 

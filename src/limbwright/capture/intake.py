@@ -18,7 +18,13 @@ from limbwright.capture.judge import (
     size_findings,
     tape_findings,
 )
-from limbwright.capture.landmarks import check_names, check_reach, complete_landmarks
+from limbwright.capture.landmarks import (
+    accepted_only,
+    check_names,
+    check_reach,
+    complete_landmarks,
+    points_mm,
+)
 from limbwright.capture.leg_table import PALPATED_SD_MM
 from limbwright.capture.measure import choose_levels, measure, whole_below_u_mm
 from limbwright.capture.palpation import palpation_findings, weighed
@@ -124,7 +130,7 @@ def take_in(
     tell("mending the scan and laying even triangles", 0.2)
     stood = _stand(raw, plan.landmarks, side, plan.unit, plan.surface_edge_mm, mend or mended)
     tell("fitting the bones", 0.7)
-    given = {name: to_limb(stood.frame, p) for name, p in _points_mm(plan.landmarks).items()}
+    given = {name: to_limb(stood.frame, p) for name, p in points_mm(plan.landmarks).items()}
     landmarks = complete_landmarks(stood.surface, given, plan.landmarks.guessed)
     depths = (
         ()
@@ -213,13 +219,11 @@ def _stand(
 ) -> _Stood:
     check_names(landmarks.points)
     check_reach(landmarks.points)
-    accepted = landmarks.model_copy(
-        update={"points": {n: p for n, p in landmarks.points.items() if n not in landmarks.guessed}}
-    )
+    accepted = accepted_only(landmarks)
     found = find_unit(raw, accepted, unit)
     whole = mend(raw, found.unit, side, edge_mm)
     skin, repairs, surface = whole.skin, whole.repairs, whole.surface
-    points = _points_mm(accepted)
+    points = points_mm(accepted)
     _check_on_surface(surface, points)
     frame = limb_frame(surface, points, side)
     skin, surface = mesh_to_limb(frame, skin), mesh_to_limb(frame, surface)
@@ -252,11 +256,6 @@ def _uniform(skin: Mesh, edge_mm: float) -> Mesh:
             f"The scan could not be covered with even triangles ({error}); clean it in the "
             "scanner's own software."
         ) from error
-
-
-def _points_mm(landmarks: LandmarkSet) -> dict[str, Vector]:
-    factor = landmarks.unit.to_mm
-    return {name: np.array(point) * factor for name, point in landmarks.points.items()}
 
 
 def _check_on_surface(surface: Mesh, points_mm: Mapping[str, Vector]) -> None:

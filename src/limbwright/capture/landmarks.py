@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 
-from limbwright.capture.plan import LANDMARK_NAMES
+from limbwright.capture.plan import LANDMARK_NAMES, LandmarkSet
 from limbwright.capture.proposal import propose
 from limbwright.capture.result import Landmark
 from limbwright.capture.tables import FARTHEST_COORDINATE, LANDMARK_OFF_SURFACE_MM
@@ -52,6 +52,18 @@ def complete_landmarks(
         else:
             landmarks[name] = Landmark(name, propose(surface, placed, name), Basis.GUESSED, 0.0)
     return landmarks
+
+
+def accepted_only(landmarks: LandmarkSet) -> LandmarkSet:
+    """The landmarks without proposals that nobody has accepted yet."""
+    points = {n: p for n, p in landmarks.points.items() if n not in landmarks.guessed}
+    return landmarks.model_copy(update={"points": points})
+
+
+def points_mm(landmarks: LandmarkSet) -> dict[str, Vector]:
+    """Where the landmarks lie, (3,) float64, mm, scan frame, by name."""
+    factor = landmarks.unit.to_mm
+    return {name: np.array(point) * factor for name, point in landmarks.points.items()}
 
 
 def check_names(names: Iterable[str]) -> None:

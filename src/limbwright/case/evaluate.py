@@ -22,7 +22,7 @@ from limbwright.case.steps import STEPS
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import Finding, worst_first
 from limbwright.core.stages import STAGE_NAMES
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 
 
 class State(str, Enum):
@@ -104,7 +104,7 @@ def evaluate(
     leave: frozenset[str] = frozenset(),
     held: Mapping[str, Outcome] = NOTHING_HELD,
     depth: Depth = Depth.QUICK,
-    tell: Tell | None = None,
+    tell: Tell = silent,
     capturing: Capturing | None = None,
     revisions: Revisions | None = None,
 ) -> Evaluation:
@@ -167,7 +167,7 @@ def _earlier(
     folder: Path,
     standing: CaseDocument,
     memo: Memo,
-    tell: Tell | None,
+    tell: Tell,
     revisions: Revisions | None,
     capturing: Capturing | None,
 ) -> StepInputs | str:
@@ -205,7 +205,7 @@ class _Run:
     outcomes: Mapping[str, Outcome]
     memo: Memo
     depth: Depth
-    tell: Tell | None
+    tell: Tell
     capturing: Capturing | None
     earlier: Callable[[int], StepInputs | str]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from limbwright.capture.result import Limb
-from limbwright.core.mesh import Vector, Vertices
+from limbwright.core.mesh import Vector, Vertices, barycentric
 from limbwright.core.proximity import DistanceTree
 from limbwright.shape.geodesics import SurfaceDistance, way_back
 
@@ -48,18 +48,14 @@ def distance_between(
     """
     _, faces, feet = tree.closest(np.stack([start, end]))
     straight_mm = float(np.linalg.norm(feet[1] - feet[0]))
-    if straight_mm <= along.start_mm:
-        # Within a few edges the way along the skin is the straight one, as where fronts start.
-        way = way_back(along, tree, np.zeros(0), feet[1], feet[0])
-        return MeasuredDistance(straight_mm, straight_mm, way)
     corners = limb.surface.faces[faces[1]]
     distance = along.from_curve(feet[:1])
     values = distance[corners]
-    if not np.all(np.isfinite(values)):
+    # Within a few edges the way along the skin is the straight one, as where fronts start.
+    near = straight_mm <= along.start_mm
+    if not near and not np.all(np.isfinite(values)):
         return MeasuredDistance(straight_mm, None, None)
-    weights, *_ = np.linalg.lstsq(
-        np.vstack([limb.surface.vertices[corners].T, np.ones(3)]), np.append(feet[1], 1.0)
-    )
-    surface_mm = max(straight_mm, float(weights @ values))
+    weights = barycentric(limb.surface.vertices[corners][None], feet[1:])[0]
+    surface_mm = straight_mm if near else max(straight_mm, float(weights @ values))
     way = way_back(along, tree, distance, feet[1], feet[0])
     return MeasuredDistance(straight_mm, surface_mm, way)

@@ -17,17 +17,17 @@ from limbwright.shape.result import SocketShape
 Outline = NDArray[np.float64]
 """(p, 2) float64, mm, (o, f)."""
 
-DIRECTIONS: Mapping[str, tuple[float, float]] = {
-    "anterior": (0.0, 1.0),
-    "anterolateral": (np.sqrt(0.5), np.sqrt(0.5)),
-    "lateral": (1.0, 0.0),
-    "posterolateral": (np.sqrt(0.5), -np.sqrt(0.5)),
-    "posterior": (0.0, -1.0),
-    "posteromedial": (-np.sqrt(0.5), -np.sqrt(0.5)),
-    "medial": (-1.0, 0.0),
-    "anteromedial": (-np.sqrt(0.5), np.sqrt(0.5)),
+DIRECTIONS: Mapping[str, float] = {
+    "anterior": 90.0,
+    "anterolateral": 45.0,
+    "lateral": 0.0,
+    "posterolateral": 315.0,
+    "posterior": 270.0,
+    "posteromedial": 225.0,
+    "medial": 180.0,
+    "anteromedial": 135.0,
 }
-"""Ways from the section's middle, (o, f)."""
+"""Ways from the section's middle: their angle from lateral towards anterior, degrees."""
 HALF_EIGHTH = float(np.cos(np.pi / 8))
 """Cosine of the angle on both sides of a way within which its cover is read."""
 AROUND_DEG = 5.0
@@ -144,10 +144,8 @@ def section_at(limb: Limb, shape: SocketShape, wall_mm: float, level_mm: float) 
             _cover(rim - middle, cover_mm, way),
         )
 
-    readings = {
-        name: read(float(np.degrees(np.arctan2(f, o)))) for name, (o, f) in DIRECTIONS.items()
-    }
     around = tuple(read(float(angle_deg)) for angle_deg in np.arange(0.0, 360.0, AROUND_DEG))
+    readings = {name: around[round(angle / AROUND_DEG)] for name, angle in DIRECTIONS.items()}
     return Section(level_mm, outlines, middle, readings, around)
 
 

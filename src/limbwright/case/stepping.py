@@ -10,7 +10,7 @@ from typing import Any
 
 from limbwright.case.document import CaseDocument
 from limbwright.case.memo import Memo
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 
 Revisions = Callable[[int], CaseDocument | None]
 """Gives the document of a stored revision by its number; None where there is none."""
@@ -60,7 +60,7 @@ class StepInputs:
     key: str
     memo: Memo
     depth: Depth = Depth.QUICK
-    tell: Tell | None = None
+    tell: Tell = silent
     capturing: Capturing | None = None
     earlier: Callable[[int], StepInputs | str] | None = None
 

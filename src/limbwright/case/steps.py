@@ -24,7 +24,6 @@ from limbwright.case.stepping import Step, StepInputs
 from limbwright.case.worn import read_in
 from limbwright.core.errors import CannotWrite
 from limbwright.core.frame import Side
-from limbwright.core.telling import silent
 from limbwright.core.units import LengthUnit
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
@@ -55,8 +54,7 @@ def _capture(inputs: StepInputs) -> Limb:
             )
     if cached is not None:
         return cached
-    if inputs.tell is not None:
-        inputs.tell("reading the scan", 0.0)
+    inputs.tell("reading the scan", 0.0)
     plan = inputs.document.capture
     tape = read_tape(inputs.folder / plan.tape) if plan.tape else None
     raw = read_scan(inputs.folder / plan.scan)
@@ -67,7 +65,7 @@ def _capture(inputs: StepInputs) -> Limb:
             fibula=read_bone(inputs.folder / plan.bones.fibula, plan.bones.unit),
         )
     side = inputs.document.person.side
-    limb = take_in(raw, bones, tape, side, plan, inputs.tell or silent, _mending(inputs))
+    limb = take_in(raw, bones, tape, side, plan, inputs.tell, _mending(inputs))
     store_cached(inputs.folder, "capture", inputs.key, limb)
     return limb
 
@@ -176,7 +174,7 @@ def _prove(inputs: StepInputs) -> Proof:
         refused=felt.refused,
         sensitivity=felt.sensitivity,
         pressure=felt.pressure,
-        tell=inputs.tell or silent,
+        tell=inputs.tell,
     )
 
 

@@ -139,3 +139,15 @@ def merged(meshes: tuple[Mesh, ...]) -> Mesh:
             [mesh.faces + np.int32(offset) for mesh, offset in zip(meshes, offsets, strict=True)]
         ),
     )
+
+
+def barycentric(corner: NDArray[np.float64], foot: Vertices) -> NDArray[np.float64]:
+    """Weights (n, 3) of the corners (n, 3, 3) of triangles at points on them, adding up to one."""
+    normal = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    size = np.maximum(np.einsum("ij,ij->i", normal, normal), 1e-300)
+    parts = [
+        np.cross(corner[:, (k + 1) % 3] - foot, corner[:, (k + 2) % 3] - foot) for k in range(3)
+    ]
+    weights = np.stack([np.einsum("ij,ij->i", part, normal) / size for part in parts], axis=1)
+    weights = np.clip(weights, 0.0, None)
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True))

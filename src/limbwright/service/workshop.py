@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from limbwright.capture.frame_change import FrameChange, frame_change
-from limbwright.capture.landmarks import check_names
+from limbwright.capture.landmarks import accepted_only, check_names, points_mm
 from limbwright.capture.result import Limb
 from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.case.cache import CACHE_FOLDER
@@ -362,11 +362,7 @@ class Workshop:
             limb: Limb = self._captured(document).result
             at = self._on_skin(document, name, np.array(point_patient_mm))
         marks = document.capture.landmarks
-        accepted = {
-            key: np.array(point) * marks.unit.to_mm
-            for key, point in marks.points.items()
-            if key not in marks.guessed
-        }
+        accepted = points_mm(accepted_only(marks))
         change = frame_change(limb, {**accepted, name: at * marks.unit.to_mm})
         return change, limb.side
 

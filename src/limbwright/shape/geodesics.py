@@ -15,7 +15,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.core.kernels import indices, kernel, reals
-from limbwright.core.mesh import Mesh, Scalars, Vector, Vertices, face_cross, vertex_normals
+from limbwright.core.mesh import (
+    Mesh,
+    Scalars,
+    Vector,
+    Vertices,
+    barycentric,
+    face_cross,
+    vertex_normals,
+)
 from limbwright.core.proximity import DistanceTree
 
 START_EDGES = 4.0
@@ -103,16 +111,17 @@ def way_back(
         return np.vstack([_laid(tree, start, end, step_mm), end])
     slopes = _slopes(mesh, distance)
     way = [end]
-    left_mm, slope = _here(mesh, tree, distance, slopes, end)
+    face = tree.closest(end[None])[1]
+    left_mm, slope = _here(mesh, distance, slopes, face, end)
     for _ in range(int(left_mm / (_LEAST_DESCENT * step_mm)) + 1):
         if np.linalg.norm(way[-1] - start) <= along.start_mm:
             return np.vstack([_laid(tree, start, way[-1], step_mm), way[::-1]])
         steep = float(np.linalg.norm(slope))
         if not steep > 0.0:
             return None
-        ahead = tree.closest((way[-1] - step_mm * slope / steep)[None])[2][0]
-        before_mm = left_mm
-        left_mm, slope = _here(mesh, tree, distance, slopes, ahead)
+        _, face, feet = tree.closest((way[-1] - step_mm * slope / steep)[None])
+        ahead, before_mm = feet[0], left_mm
+        left_mm, slope = _here(mesh, distance, slopes, face, ahead)
         if not before_mm - left_mm > _LEAST_DESCENT * step_mm:
             return None
         way.append(ahead)
@@ -127,13 +136,12 @@ def _laid(tree: DistanceTree, start: Vector, end: Vector, step_mm: float) -> Ver
 
 
 def _here(
-    mesh: Mesh, tree: DistanceTree, distance: Scalars, slopes: Vertices, point: Vector
+    mesh: Mesh, distance: Scalars, slopes: Vertices, face: NDArray[np.int32], point: Vector
 ) -> tuple[float, Vector]:
-    """Distance and its slope at a point of the surface."""
-    corners = mesh.faces[tree.closest(point[None])[1][0]]
-    system = np.vstack([mesh.vertices[corners].T, np.ones(3)])
-    shares = np.linalg.lstsq(system, np.append(point, 1.0))[0]
-    return float(shares @ distance[corners]), shares @ slopes[corners]
+    """Distance and its slope at a point of a face, (1,)."""
+    corners = mesh.faces[face]
+    shares = barycentric(mesh.vertices[corners], point[None])[0]
+    return float(shares @ distance[corners[0]]), shares @ slopes[corners[0]]
 
 
 def _slopes(mesh: Mesh, field: Scalars) -> Vertices:

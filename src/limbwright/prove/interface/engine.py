@@ -21,7 +21,7 @@ from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.errors import BadInput, DesignRefused, NotConverged
 from limbwright.core.sources import Basis
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.reading import ZoneMap
 from limbwright.prove.plan import ProvePlan
@@ -61,7 +61,7 @@ class InterfaceEngine(Protocol[PreparedT, FittedT, StateT]):
         liner: Liner,
         scanned_over: ScannedOver,
         plan: ProvePlan,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> PreparedT:
         """What depends on limb, liner and tissue alone: once per limb.
 
@@ -81,7 +81,7 @@ class InterfaceEngine(Protocol[PreparedT, FittedT, StateT]):
         fitted: FittedT,
         load_case: LoadCase,
         start: StateT | None = None,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> tuple[CasePressure, StateT]:
         """Equilibrium of one load case, from a remembered state; None dons the socket first.
 
@@ -144,7 +144,7 @@ def attempt_all(
     chosen: AnyEngine,
     fitted: FittedSocket,
     load_cases: Iterable[LoadCase],
-    progress: Tell | None = None,
+    progress: Tell = silent,
     donned: tuple[CasePressure, Any] | None = None,
 ) -> Attempt:
     """Don the socket, then load it case by case from the donned state.
@@ -172,8 +172,7 @@ def attempt_all(
     state = start[1]
     cases, refused = [start[0]], []
     for number, case in enumerate(others):
-        if progress is not None:
-            progress(case.name, (number + 1) / (len(others) + 1))
+        progress(case.name, (number + 1) / (len(others) + 1))
         try:
             cases.append(chosen.solve(fitted, case, state, progress)[0])
         except NotConverged as error:
@@ -191,7 +190,7 @@ def run_all(
     chosen: AnyEngine,
     fitted: FittedSocket,
     load_cases: Iterable[LoadCase],
-    progress: Tell | None = None,
+    progress: Tell = silent,
 ) -> InterfaceResult:
     """Pressure of all load cases, donned first, each from the donned state.
 

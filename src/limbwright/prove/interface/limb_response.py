@@ -15,7 +15,7 @@ from limbwright.align.result import LoadCase, Wrench
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.mesh import Scalars
 from limbwright.core.sources import Basis
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 from limbwright.core.units import kpa_from_mpa
 from limbwright.prove.interface.engine import DONNED, Attempt, attempt_all
 from limbwright.prove.interface.places import Place
@@ -49,7 +49,7 @@ class LimbResponse:
 
 
 def limb_response(
-    setting: Setting, found: tuple[Variation, ...], tell: Tell | None = None
+    setting: Setting, found: tuple[Variation, ...], tell: Tell = silent
 ) -> LimbResponse:
     """Compute the limb as it is and every variation of it, donned and loaded.
 
@@ -71,8 +71,7 @@ def limb_response(
         raise base.refused[0]
     attempts: list[Attempt | str] = [base]
     for number, variation in enumerate(found):
-        if tell is not None:
-            tell(f"with {variation.tried}", number / len(found))
+        tell(f"with {variation.tried}", number / len(found))
         try:
             attempt, _ = attempt_with(setting, variation.limb, variation.liner, variation.plan)
             attempts.append(attempt.refused[0].message if attempt.refused else attempt)

@@ -14,7 +14,7 @@ from limbwright.capture.result import Limb
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vertices
 from limbwright.core.sources import Basis
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.balancing import ACROSS_AND_TILT, Balance, find_balance
 from limbwright.prove.interface.bed import (
@@ -107,7 +107,7 @@ class SpringBed:
         liner: Liner,
         scanned_over: ScannedOver,
         plan: ProvePlan,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> Prepared:
         """Surface, cover and elastic figures of one limb."""
         return Prepared(
@@ -151,7 +151,7 @@ class SpringBed:
         fitted: Fitted,
         load_case: LoadCase,
         start: BedState | None = None,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> tuple[CasePressure, BedState]:
         """Equilibrium of one load case from a donned state; None dons the socket first."""
         if start is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limbwright.core.errors import NotConverged
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 from limbwright.prove.interface.counter import balance_answer
 from limbwright.prove.interface.engine import DONNED
 from limbwright.prove.interface.limb_response import LimbResponse, response_pressures
@@ -45,7 +45,7 @@ def study(
     result: InterfaceResult,
     zones: ZoneMap,
     places: tuple[Place, ...],
-    tell: Tell | None = None,
+    tell: Tell = silent,
     *,
     known: tuple[tuple[Variation, ...], LimbResponse] | None = None,
 ) -> Study:
@@ -87,11 +87,10 @@ def study(
                 raise NotConverged(response.refused[number])
             return response_pressures(response, number, zones, places, names)
 
-    tried, left_out = try_all(reference, found, compute, tell if known is None else None, scales)
+    tried, left_out = try_all(reference, found, compute, tell if known is None else silent, scales)
     cases = {case.load_case: case for case in result.cases}
     standing = next((case for case in setting.load_cases if case.name == STANDING), None)
-    if tell is not None:
-        tell("with volume lost, with socks, with other depths", 1.0)
+    tell("with volume lost, with socks, with other depths", 1.0)
     changed = (
         what_if(setting, zones, cases[STANDING], standing)
         if standing is not None and STANDING in cases

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from limbwright.core.errors import LimbwrightError
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 from limbwright.prove.interface.readings import AREA, Key, Relative, Relatives
 from limbwright.prove.interface.variations import BONES, Variation
 from limbwright.prove.pressure_result import Influence, Uncertainty
@@ -37,7 +37,7 @@ def try_all(
     base: Pressures,
     found: tuple[Variation, ...],
     compute: Callable[[Variation], Pressures],
-    tell: Tell | None = None,
+    tell: Tell = silent,
     cover_scale: Mapping[tuple[str, str], float] | None = None,
 ) -> tuple[tuple[Tried, ...], tuple[str, ...]]:
     """Compute every variation and hold it against the base.
@@ -61,8 +61,7 @@ def try_all(
     """
     tried, left_out = [], []
     for number, variation in enumerate(found):
-        if tell is not None:
-            tell(f"with {variation.tried}", number / len(found))
+        tell(f"with {variation.tried}", number / len(found))
         try:
             other = compute(variation)
         except LimbwrightError as error:

@@ -14,7 +14,7 @@ from limbwright.capture.result import Limb
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.balancing import ACROSS_AND_TILT, Balance
 from limbwright.prove.interface.bed import wrench_about_reference
@@ -146,7 +146,7 @@ class LiveModel:
         liner: Liner,
         scanned_over: ScannedOver,
         plan: ProvePlan,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> LivePrepared:
         """Mesh the tissue and liner, condense them to the surface that meets the socket.
 
@@ -157,8 +157,7 @@ class LiveModel:
         """
         assumed = assumptions_of(liner, plan.tissue)
         mesh = mesh_tissue(limb, liner, scanned_over, MeshLevel.COARSE)
-        if progress is not None:
-            progress("mesh", 0.4)
+        progress("mesh", 0.4)
         return prepared_from(limb, liner, scanned_over, mesh, assumed)
 
     def with_socket(
@@ -195,7 +194,7 @@ class LiveModel:
         fitted: LiveFitted,
         load_case: LoadCase,
         start: LiveState | None = None,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> tuple[CasePressure, LiveState]:
         """Equilibrium of one load case from a donned state; None dons the socket first."""
         if start is None:

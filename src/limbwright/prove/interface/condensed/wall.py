@@ -15,7 +15,7 @@ from scipy.ndimage import zoom
 from scipy.spatial import cKDTree
 
 from limbwright.core.kernels import indices, kernel, reals
-from limbwright.core.mesh import Mesh, Scalars, Vector, Vertices
+from limbwright.core.mesh import Mesh, Scalars, Vector, Vertices, barycentric
 from limbwright.core.proximity import DistanceTree
 from limbwright.prove.interface.socket_field import (
     MARGIN_MM,
@@ -23,7 +23,6 @@ from limbwright.prove.interface.socket_field import (
     SocketField,
     raised,
 )
-from limbwright.prove.interface.tissue_mesh.weights import barycentric
 from limbwright.shape.result import SocketShape
 
 NEAR_MM = 16.0

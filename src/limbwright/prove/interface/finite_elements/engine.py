@@ -12,7 +12,7 @@ from limbwright.capture.plan import ScannedOver
 from limbwright.capture.result import Limb
 from limbwright.core.kernels import reals
 from limbwright.core.mesh import Vertices, vertex_normals
-from limbwright.core.telling import Tell
+from limbwright.core.telling import Tell, silent
 from limbwright.couple.result import Seat
 from limbwright.prove.interface.engine import DONNED, no_socket
 from limbwright.prove.interface.finite_elements.body import body_of, on_unknowns, pull_on_nodes
@@ -101,7 +101,7 @@ class FiniteElements:
         liner: Liner,
         scanned_over: ScannedOver,
         plan: ProvePlan,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> Prepared:
         """The mesh of tissue and liner, and what their stiffness is taken to be.
 
@@ -155,7 +155,7 @@ class FiniteElements:
         fitted: Fitted,
         load_case: LoadCase,
         start: Standing | None = None,
-        progress: Tell | None = None,
+        progress: Tell = silent,
     ) -> tuple[CasePressure, Standing]:
         """Equilibrium of one load case from a donned state; None dons the socket first.
 
@@ -169,8 +169,7 @@ class FiniteElements:
         settings = ContactSettings(fitted.prepared.assumed.friction)
 
         def report(share: float) -> None:
-            if progress is not None:
-                progress(name, share)
+            progress(name, share)
 
         try:
             reached = solve_equilibrium(model, fitted.field, load, start, settings, report)
