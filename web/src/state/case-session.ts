@@ -22,7 +22,6 @@ import {
 } from "./case-state";
 import { changedPlace } from "./history";
 import { keepSteps, stepsOf } from "./kept-steps";
-import { standsAsSent, type Unanswered, withUnanswered } from "./unanswered";
 import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
 /** What was refused is followed by what was edited meanwhile after this time. */
@@ -52,8 +51,11 @@ export class CaseSession {
   /** What the service refused; not sent again until it changes or a person asks for it. */
   private refused: CaseDocument | null = null;
   private sent: CaseDocument | null = null;
-  /** Sent since the last answer, while the service could not be reached. */
-  private unanswered: readonly Unanswered[] = [];
+  /**
+   * Documents sent without any answer since: one may have been stored all the same, and is then no
+   * change of somebody else's.
+   */
+  private readonly unanswered = new Set<CaseDocument>();
   /** What this tab's storage holds of the case. */
   private kept: { readonly document: CaseDocument; readonly picks: readonly Pick[] } | null = null;
   private cycling = false;
@@ -87,7 +89,7 @@ export class CaseSession {
     addEventListener("pagehide", this.keepSteps);
     this.opening = true;
     this.picks = [];
-    this.unanswered = [];
+    this.unanswered.clear();
     if (this.state.stored !== null) {
       this.forget();
     }
@@ -276,9 +278,15 @@ export class CaseSession {
       return false;
     }
     const asked = this.picks.length === 0 ? this.lookWanted() : null;
-    const { look, ...saved } = await this.storing({ kind: "document", document }, () =>
-      this.service.saveCase(id, stored.revision, document, asked),
-    );
+    const { look, ...saved } = await this.service
+      .saveCase(id, stored.revision, document, asked)
+      .catch((error: unknown) => {
+        if (error instanceof ServiceLost) {
+          this.unanswered.add(document);
+        }
+        throw error;
+      });
+    this.unanswered.clear();
     let shown: FirstLook | null = null;
     try {
       shown = look !== null && (await this.pictures(look, saved)) ? look : null;
@@ -303,41 +311,25 @@ export class CaseSession {
     return firstLookOf(this.state, loadCaseOf(this.wanted));
   }
 
-  /** What the service answers to something that it shall store; noted when it does not answer. */
-  private async storing<Stored extends StoredCase>(
-    what: Unanswered,
-    send: () => Promise<Stored>,
-  ): Promise<Stored> {
-    try {
-      const reply = await send();
-      this.unanswered = [];
-      return reply;
-    } catch (error) {
-      if (error instanceof ServiceLost) {
-        this.unanswered = withUnanswered(this.unanswered, what);
-      }
-      throw error;
-    }
-  }
-
   /**
    * Whether a conflict is one with ourselves: what stands is what was sent before a reply was lost.
    * It is then taken as stored, and what was edited since stays as it is.
    */
   private async metOurselves(error: unknown): Promise<boolean> {
     const { id, stored } = this.state;
-    if (!isConflict(error) || stored === null || this.unanswered.length === 0) {
+    const [pick] = this.picks;
+    const maybeOurs = this.unanswered.size > 0 || pick !== undefined;
+    if (!isConflict(error) || stored === null || !maybeOurs) {
       return false;
     }
-    const { unanswered } = this;
-    this.unanswered = [];
     const standing = await this.service.openCase(id);
-    if (standsAsSent(unanswered, standing)) {
+    const sent = [...this.unanswered];
+    this.unanswered.clear();
+    if (sent.some((document) => changedPlace(document, standing.document) === null)) {
       this.dispatch({ type: "saved", stored: standing, look: null, edit: NO_EDIT });
       return true;
     }
-    const last = unanswered.at(-1);
-    return last?.kind === "pick" && (await this.wasPlaced(last.pick, stored.revision));
+    return pick !== undefined && (await this.wasPlaced(pick, stored.revision));
   }
 
   /** Whether a landmark was placed: asked again on the same revision, the service knows it. */
@@ -363,9 +355,7 @@ export class CaseSession {
         return;
       }
       try {
-        const reply = await this.storing({ kind: "pick", pick }, () =>
-          this.service.pickLandmark(id, stored.revision, pick.name, pick.at),
-        );
+        const reply = await this.service.pickLandmark(id, stored.revision, pick.name, pick.at);
         this.dispatch({ type: "placed", stored: reply, edit });
       } catch (error) {
         if (!(error instanceof ServiceRefused) || error.status !== UNUSABLE) {
