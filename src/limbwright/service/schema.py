@@ -421,28 +421,28 @@ class CaseLine(Sent):
     invented: bool
 
 
-class EvaluationOut(Sent):
-    """All stages of a revision."""
+class ComputedOut(Sent):
+    """Stages of a revision, and the arrays that belong to them."""
 
     revision: int
     elapsed_ms: float
+    stages: dict[str, StageOut]
+    cautions: list[str]
+    arrays: dict[str, ArrayOut]
+
+
+class EvaluationOut(ComputedOut):
+    """All stages of a revision."""
+
     engine_version: str
     case: CaseLine
     stops_job: bool
-    stages: dict[str, StageOut]
     findings: list[FindingOut]
-    cautions: list[str]
-    arrays: dict[str, ArrayOut]
 
 
-class FirstLookOut(Sent):
+class FirstLookOut(ComputedOut):
     """Some stages of a revision, and the pressure under one load case."""
 
-    revision: int
-    elapsed_ms: float
-    stages: dict[str, StageOut]
-    cautions: list[str]
-    arrays: dict[str, ArrayOut]
     pressure: dict[str, Any] | None
 
 

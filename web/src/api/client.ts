@@ -125,15 +125,13 @@ export function connect(token: string): Service {
     },
     openCase: async (id) => got<StoredCase>(await api.GET("/api/cases/{case_id}", at(id))),
     saveCase: async (id, base, document, look) => {
-      const asked = look && { since: look.since, upto: look.upto, load_case: look.loadCase };
-      const body = { base_revision: base, document: { ...document }, look: asked };
+      const body = { base_revision: base, document: { ...document }, look: look && asked(look) };
       return got<SavedCase>(await api.PUT("/api/cases/{case_id}", { ...at(id), body }));
     },
     evaluate: async (id) =>
       got<Evaluation>(await api.GET("/api/cases/{case_id}/evaluation", at(id))),
-    lookFirst: async (id, { since, upto, loadCase }) => {
-      const query = loadCase === null ? { since, upto } : { since, upto, load_case: loadCase };
-      const params = { path: { case_id: id }, query };
+    lookFirst: async (id, look) => {
+      const params = { path: { case_id: id }, query: asked(look) };
       return got<FirstLook>(await api.GET("/api/cases/{case_id}/first-look", { params }));
     },
     array: async (id, name, entry) => {
@@ -246,6 +244,10 @@ const NO_MOVE = {
   socket_adduction_deg: 0,
   by_adapters: false,
 };
+
+function asked({ since, upto, loadCase }: Look) {
+  return { since, upto, ...(loadCase === null ? {} : { load_case: loadCase }) };
+}
 
 function sent([x, y, z]: Point): Sent {
   return [x, y, z];

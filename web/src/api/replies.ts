@@ -116,13 +116,17 @@ export interface Look {
   readonly loadCase: string | null;
 }
 
-/** Some stages of a case, and the pressure of one load case. */
-export interface FirstLook {
+/** Stages of a revision, and the arrays that belong to them. */
+interface Computed {
   readonly revision: number;
   readonly elapsed_ms: number;
   readonly stages: StageReplies;
   readonly cautions: readonly string[];
   readonly arrays: Readonly<Record<string, ArrayEntry>>;
+}
+
+/** Some stages of a case, and the pressure of one load case. */
+export interface FirstLook extends Computed {
   readonly pressure: CasePressure | null;
 }
 
@@ -131,13 +135,8 @@ export interface SavedCase extends StoredCase {
   readonly look: FirstLook | null;
 }
 
-export interface Evaluation {
-  readonly revision: number;
-  readonly elapsed_ms: number;
-  readonly stages: StageReplies;
+export interface Evaluation extends Computed {
   readonly findings: readonly Finding[];
-  readonly cautions: readonly string[];
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
 }
 
 export interface Job {

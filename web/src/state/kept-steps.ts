@@ -4,32 +4,24 @@
  */
 
 import type { History } from "./history";
+import { dropFromTab, keepInTab, keptInTab } from "./tab-storage";
 
 const HEAD = "limbwright.steps.";
 /** A reload is a matter of the last steps; a tab's storage is small. */
 const MOST_KEPT = 40;
 
 export function keepSteps(id: string, revision: number, { past, future }: History): void {
-  try {
-    const kept = { revision, past: past.slice(-MOST_KEPT), future: future.slice(-MOST_KEPT) };
-    sessionStorage.setItem(HEAD + id, JSON.stringify(kept));
-  } catch {
-    // A browser without room or leave for it: the revisions themselves stay to be gone back to.
-  }
+  const kept = { revision, past: past.slice(-MOST_KEPT), future: future.slice(-MOST_KEPT) };
+  keepInTab(HEAD + id, kept);
 }
 
 /** The steps kept for a revision; null where there are none that lead from it. */
 export function stepsOf(id: string, revision: number): History | null {
-  try {
-    const text = sessionStorage.getItem(HEAD + id);
-    sessionStorage.removeItem(HEAD + id);
-    const found: unknown = text === null ? null : JSON.parse(text);
-    return areSteps(found) && found.revision === revision
-      ? { past: found.past, future: found.future, last: null }
-      : null;
-  } catch {
-    return null;
-  }
+  const found = keptInTab(HEAD + id);
+  dropFromTab(HEAD + id);
+  return areSteps(found) && found.revision === revision
+    ? { past: found.past, future: found.future, last: null }
+    : null;
 }
 
 function areSteps(value: unknown): value is Pick<History, "past" | "future"> & {

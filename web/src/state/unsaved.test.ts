@@ -15,6 +15,23 @@ const inset =
   });
 const LOST = new ServiceLost(new Error("refused"));
 
+async function openedSession(service: FakeService): Promise<CaseSession> {
+  const session = new CaseSession(service, "a");
+  session.open();
+  await vi.runAllTimersAsync();
+  return session;
+}
+
+/** A session under fake timers whose case was edited and stored. */
+async function editedSession(change: (document: CaseDocument) => CaseDocument) {
+  vi.useFakeTimers();
+  const service = new FakeService();
+  const session = await openedSession(service);
+  session.edit("align", change);
+  await vi.runAllTimersAsync();
+  return { service, session };
+}
+
 describe("what is not stored yet", () => {
   let service: FakeService;
   let session: CaseSession;
@@ -157,17 +174,9 @@ describe("a service that is lost and comes back", () => {
   });
 
   it("takes steps back that were made before the page was left", async () => {
-    vi.useFakeTimers();
-    const service = new FakeService();
-    const before = new CaseSession(service, "a");
-    before.open();
-    await vi.runAllTimersAsync();
-    before.edit("align", inset(7));
-    await vi.runAllTimersAsync();
+    const { service, session: before } = await editedSession(inset(7));
     dispatchEvent(new Event("pagehide"));
-    const after = new CaseSession(service, "a");
-    after.open();
-    await vi.runAllTimersAsync();
+    const after = await openedSession(service);
     after.step("back");
     await vi.runAllTimersAsync();
     expect(service.stored.document.align.foot_inset_mm).toBeNull();
@@ -180,18 +189,10 @@ describe("a service that is lost and comes back", () => {
   });
 
   it("forgets the steps once somebody else has stored the case", async () => {
-    vi.useFakeTimers();
-    const service = new FakeService();
-    const before = new CaseSession(service, "a");
-    before.open();
-    await vi.runAllTimersAsync();
-    before.edit("align", inset(7));
-    await vi.runAllTimersAsync();
+    const { service, session: before } = await editedSession(inset(7));
     before.close();
     service.stored = { revision: 9, document: smallDocument(-2) };
-    const after = new CaseSession(service, "a");
-    after.open();
-    await vi.runAllTimersAsync();
+    const after = await openedSession(service);
     expect(after.snapshot().history.past).toEqual([]);
     after.close();
     vi.useRealTimers();

@@ -5,6 +5,7 @@
  */
 
 import type { CaseDocument, Point } from "../api/document";
+import { dropFromTab, keepInTab, keptInTab } from "./tab-storage";
 
 export interface Pick {
   readonly name: string;
@@ -22,26 +23,17 @@ export interface Unsaved {
 const HEAD = "limbwright.unsaved.";
 
 export function keepUnsaved(id: string, unsaved: Unsaved): void {
-  try {
-    sessionStorage.setItem(HEAD + id, JSON.stringify(unsaved));
-  } catch {
-    // A browser without room or leave for it: the change stays on the page alone.
-  }
+  keepInTab(HEAD + id, unsaved);
 }
 
 export function dropUnsaved(id: string): void {
-  sessionStorage.removeItem(HEAD + id);
+  dropFromTab(HEAD + id);
 }
 
 /** What was kept for a case; null when nothing was, or nothing that can be understood. */
 export function unsavedOf(id: string): Unsaved | null {
-  const text = sessionStorage.getItem(HEAD + id);
-  try {
-    const found: unknown = text === null ? null : JSON.parse(text);
-    return isUnsaved(found) ? found : null;
-  } catch {
-    return null;
-  }
+  const found = keptInTab(HEAD + id);
+  return isUnsaved(found) ? found : null;
 }
 
 function isUnsaved(value: unknown): value is Unsaved {

@@ -4,9 +4,8 @@ import { AmbientLight, Box3, type Camera, DirectionalLight, type Ray, Scene as W
 import { LineLayer } from "./line-layer";
 import { MeshLayer } from "./mesh-layer";
 import type { Palette } from "./palette";
+import { sameItems } from "./same-items";
 import type { LineItem, MeshItem, Reading, Triple } from "./scene";
-
-const SHORT = 3000;
 
 export class DrawnScene {
   readonly world = new World();
@@ -100,34 +99,6 @@ export class DrawnScene {
 }
 
 type Item = MeshItem | LineItem;
-
-/** Drawing costs the more the less of it a graphics card does: what looks the same is not redrawn. */
-function sameItems(before: readonly Item[], after: readonly Item[]): boolean {
-  return before.length === after.length && after.every((item, i) => sameItem(before[i], item));
-}
-
-function sameItem(before: Item | undefined, after: Item): boolean {
-  const was: Readonly<Record<string, unknown>> = { ...before };
-  const now = Object.entries(after);
-  return (
-    before !== undefined &&
-    Object.keys(was).length === now.length &&
-    now.every(([key, value]) => sameValue(was[key], value))
-  );
-}
-
-/** Large arrays are the same one or another; short ones, as a line's, may be made anew alike. */
-function sameValue(before: unknown, after: unknown): boolean {
-  if (before instanceof Float32Array && after instanceof Float32Array) {
-    return (
-      before === after ||
-      (after.length <= SHORT &&
-        before.length === after.length &&
-        after.every((value, i) => value === before[i]))
-    );
-  }
-  return Object.is(before, after);
-}
 
 interface Steps<Layer, Item> {
   readonly create: () => Layer;

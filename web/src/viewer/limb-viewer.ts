@@ -17,7 +17,8 @@ import { type Box, MarkerLayer } from "./markers";
 import { describeView, ScaleBar, Triad } from "./overlay";
 import { type Palette, readPalette } from "./palette";
 import { type PointerEvents, PointerWatch, type Spot } from "./pointer-watch";
-import type { MarkerItem, Reading, Scene, Triple } from "./scene";
+import { sameItems } from "./same-items";
+import type { Reading, Scene, Triple } from "./scene";
 import { HALF_VIEW_MM, lookFrom, type ViewName, viewDirection, zoomToFit } from "./views";
 
 /** Where the camera stands and what it looks at. */
@@ -132,7 +133,8 @@ export class LimbViewer {
   }
 
   show(scene: Scene): void {
-    const markersStay = sameMarkers(this.scene.markers, scene.markers);
+    // A marker that is dragged stays with the pointer while a scene tells nothing new of any.
+    const markersStay = sameItems(this.scene.markers, scene.markers);
     this.scene = scene;
     const looksOtherwise = this.drawn.show(scene.meshes, scene.lines, this.palette);
     this.pictureIsBehind ||= looksOtherwise;
@@ -416,11 +418,6 @@ export class LimbViewer {
     this.raycaster.setFromCamera(new Vector2(x, y), this.camera);
     return this.raycaster.ray;
   }
-}
-
-/** A marker that is dragged stays with the pointer while a scene tells nothing new of any. */
-function sameMarkers(before: readonly MarkerItem[], after: readonly MarkerItem[]): boolean {
-  return JSON.stringify(before) === JSON.stringify(after);
 }
 
 /** The largest shift of a side of a box, as a share of the box's size. */

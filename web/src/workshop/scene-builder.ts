@@ -225,47 +225,34 @@ function measureLine(measured: readonly Triple[] | null): LineItem[] {
   return from === undefined || to === undefined
     ? []
     : // The chord lies inside the limb: whole where it is seen, dashed through what hides it.
-      [false, true].map((through) => ({
-        id: through ? "measured:through" : "measured",
-        positions: new Float32Array([...from, ...to]),
-        closed: false,
-        finish: "plumb",
-        widthPx: 2.5,
-        through,
-      }));
+      [false, true].map((through) =>
+        markingLine(through ? "measured:through" : "measured", [from, to], { through }),
+      );
+}
+
+function measuredWay(way: readonly Triple[] | null): LineItem[] {
+  return way === null ? [] : [markingLine("measured:way", way)];
 }
 
 /** Where the zero level and the long axis come to lie. */
 function heldFrame(held: LandmarkPreview | null): LineItem[] {
-  if (held === null) {
-    return [];
-  }
-  const line = (id: string, points: readonly Point[], closed: boolean): LineItem => ({
-    id,
-    positions: new Float32Array(points.flat()),
-    closed,
-    finish: "plumb",
-    widthPx: 2.5,
-    through: !closed,
-  });
-  return [
-    line("held:axis", held.axis_patient_mm, false),
-    ...held.datum_patient_mm.map((outline, i) => line(`held:${i.toString()}`, outline, true)),
-  ];
-}
-
-function measuredWay(way: readonly Triple[] | null): LineItem[] {
-  return way === null
+  return held === null
     ? []
     : [
-        {
-          id: "measured:way",
-          positions: new Float32Array(way.flat()),
-          closed: false,
-          finish: "plumb",
-          widthPx: 2.5,
-        },
+        markingLine("held:axis", held.axis_patient_mm, { through: true }),
+        ...held.datum_patient_mm.map((outline, i) =>
+          markingLine(`held:${i.toString()}`, outline, { closed: true }),
+        ),
       ];
+}
+
+function markingLine(
+  id: string,
+  points: readonly Point[],
+  { closed = false, through = false }: { closed?: boolean; through?: boolean } = {},
+): LineItem {
+  const positions = new Float32Array(points.flat());
+  return { id, positions, closed, finish: "plumb", widthPx: 2.5, through };
 }
 
 function cutOutlines({ outlines: { inside, skin } }: CaseSection) {
@@ -300,13 +287,11 @@ function sectionLines(section: CaseSection | null): LineItem[] {
   if (section === null) {
     return [];
   }
-  return cutOutlines(section).map((outline, i) => ({
-    id: `section:${i.toString()}`,
-    positions: new Float32Array(outline.flatMap(([x, y]) => [x, y, -section.level_mm])),
-    closed: true,
-    finish: "plumb" as const,
-    widthPx: 2.5,
-  }));
+  const points = (outline: readonly (readonly [number, number])[]): Triple[] =>
+    outline.map(([x, y]) => [x, y, -section.level_mm]);
+  return cutOutlines(section).map((outline, i) =>
+    markingLine(`section:${i.toString()}`, points(outline), { closed: true }),
+  );
 }
 
 function lines({
