@@ -18,18 +18,13 @@ from limbwright.capture.result import Limb
 from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.case.cache import CACHE_FOLDER
 from limbwright.case.change_words import words
-from limbwright.case.changes import change_note
 from limbwright.case.codec import plain
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
 from limbwright.case.first_look import first_look
 from limbwright.case.folder import (
-    CASE_FILE,
     file_digest,
     parse_document,
-    raise_problems,
-    read_case,
-    write_case,
 )
 from limbwright.case.interface import CONFIRMING, with_engine
 from limbwright.case.measuring import MeasuredDistance, distance_between
@@ -48,12 +43,7 @@ from limbwright.prove.materials import wall_thickness_mm
 from limbwright.prove.plan import MeshLevel
 from limbwright.record.store import (
     Revision,
-    append_revision,
-    open_record,
-    revision,
-    revision_list,
     stale_base,
-    synchronise,
 )
 from limbwright.service.apart import Cancelled, Run
 from limbwright.service.arrays import (
@@ -67,6 +57,7 @@ from limbwright.service.arrays import (
 from limbwright.service.capturer import capture_apart
 from limbwright.service.confirmer import Confirmation, confirm
 from limbwright.service.jobs import Job, Jobs
+from limbwright.service.stored_case import StoredCase
 from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
 from limbwright.shape.geodesics import surface_distance
 
@@ -83,8 +74,8 @@ class _Overtaken(Exception):
     """Not a finding of any stage, so that none takes it for its own failure."""
 
 
-class Workshop:
-    """An open case folder; every method may be called from several threads.
+class Workshop(StoredCase):
+    """An open case folder and what is computed of it; methods may be called from several threads.
 
     Parameters
     ----------
@@ -99,105 +90,22 @@ class Workshop:
     """
 
     def __init__(self, folder: Path, identifier: str) -> None:
-        self.folder = folder
+        super().__init__(folder)
         self.case_id = identifier
         self.shelf = ArrayShelf()
         self._memo = Memo()
-        self._saving = threading.Lock()
         self._computing = threading.Lock()
         self._summarising = threading.Lock()
-        document = read_case(folder)
-        self._record = open_record(folder)
-        self._current = synchronise(self._record, document)
         self.jobs = Jobs()
         self._summarised = 0
         self._confirmed: Confirmation | None = None
         self._looked: Any = None
-
-    @property
-    def current(self) -> Revision:
-        """The revision that stands."""
-        return self._current
-
-    def revisions(self) -> tuple[tuple[int, str, str], ...]:
-        """Number, time and note of all revisions, oldest first."""
-        return revision_list(self._record)
-
-    def revision(self, number: int) -> Revision | None:
-        """One revision by number, or None."""
-        return revision(self._record, number)
-
-    def _document_of(self, number: int) -> CaseDocument | None:
-        found = self.revision(number)
-        return None if found is None else found.document
 
     def made_revisions(self) -> frozenset[int]:
         """Numbers of the revisions whose files were made here."""
         folders = (self.folder / MADE_FOLDER).glob(f"{MADE_REVISION}*")
         numbers = (one.name.removeprefix(MADE_REVISION) for one in folders if any(one.iterdir()))
         return frozenset(int(number) for number in numbers if number.isdecimal())
-
-    def save(self, data: Any, base_revision: int, note: str = "") -> Revision:
-        """Store a changed document as a new revision.
-
-        Raises
-        ------
-        InvalidCase, Conflict, CannotWrite
-            Nothing is stored then.
-        """
-        document = data if isinstance(data, CaseDocument) else parse_document(data)
-        raise_problems(document, self.folder)
-        with self._saving:
-            self._take_in_outside_changes()
-            before = self._current
-            if document == before.document:
-                # Whatever it was made from: a page may ask again when the first answer was lost.
-                return before
-            if base_revision != before.number:
-                raise stale_base(base_revision, before.number)
-            self._current = self._stored(
-                document, before, note or change_note(before.document, document)
-            )
-            return self._current
-
-    def _take_in_outside_changes(self) -> None:
-        """Make a revision of a document that was changed by hand, before a change supersedes it.
-
-        Raises
-        ------
-        Conflict
-            When it cannot be used as it stands.
-        """
-        if not (self.folder / CASE_FILE).exists():
-            return
-        try:
-            found = read_case(self.folder)
-        except LimbwrightError as error:
-            raise Conflict(
-                f"{CASE_FILE} was changed outside the workshop and cannot be used as it stands:"
-                f" {error.message} Correct or remove it; nothing was overwritten."
-            ) from error
-        if found != self._current.document:
-            self._current = synchronise(self._record, found)
-
-    def _stored(self, document: CaseDocument, before: Revision, note: str) -> Revision:
-        """The new revision, in the record and in the folder or in neither."""
-        written = False
-
-        def write() -> None:
-            nonlocal written
-            write_case(self.folder, document)
-            written = True
-
-        try:
-            return append_revision(
-                self._record, document, base=before.number, note=note, alongside=write
-            )
-        except LimbwrightError:
-            if written:
-                # The record did not take it in the end, so the file goes back to what it holds.
-                write_case(self.folder, before.document)
-            raise
 
     def evaluation(self) -> dict[str, Any]:
         """Evaluate the document that stands and offer its arrays.
@@ -480,19 +388,6 @@ class Workshop:
             start = time.perf_counter()
             result = self._evaluate(found.document, upto=LIVE_STAGE, leave=ASKED_FOR)
             return self._reply(found, result, evaluation_arrays(result), start)
-
-    def take_again(self, number: int, base: int) -> Revision | None:
-        """Store an earlier revision's document as a new one on top; None: there is no such one.
-
-        Raises
-        ------
-        InvalidCase, Conflict, CannotWrite
-            Nothing is stored then.
-        """
-        found = self.revision(number)
-        if found is None:
-            return None
-        return self.save(found.document, base, note=f"revision {number} taken up again")
 
     def casting_sheet(self) -> bytes | None:
         """The casting sheet of the case that stands, as PDF; None without a casting plan.

@@ -1,0 +1,140 @@
+"""One case as it is stored: its document, and every revision of it in the record."""
+
+from __future__ import annotations
+
+import threading
+from pathlib import Path
+from typing import Any
+
+from limbwright.case.changes import change_note
+from limbwright.case.document import CaseDocument
+from limbwright.case.folder import (
+    CASE_FILE,
+    parse_document,
+    raise_problems,
+    read_case,
+    write_case,
+)
+from limbwright.core.errors import Conflict, LimbwrightError
+from limbwright.record.store import (
+    Revision,
+    append_revision,
+    open_record,
+    revision,
+    revision_list,
+    stale_base,
+    synchronise,
+)
+
+
+class StoredCase:
+    """A case folder and its record; every method may be called from several threads.
+
+    Parameters
+    ----------
+    folder : Path
+
+    Raises
+    ------
+    LimbwrightError
+        When the case cannot be read or its record not be opened.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._saving = threading.Lock()
+        document = read_case(folder)
+        self._record = open_record(folder)
+        self._current = synchronise(self._record, document)
+
+    @property
+    def current(self) -> Revision:
+        """The revision that stands."""
+        return self._current
+
+    def revisions(self) -> tuple[tuple[int, str, str], ...]:
+        """Number, time and note of all revisions, oldest first."""
+        return revision_list(self._record)
+
+    def revision(self, number: int) -> Revision | None:
+        """One revision by number, or None."""
+        return revision(self._record, number)
+
+    def _document_of(self, number: int) -> CaseDocument | None:
+        found = self.revision(number)
+        return None if found is None else found.document
+
+    def save(self, data: Any, base_revision: int, note: str = "") -> Revision:
+        """Store a changed document as a new revision.
+
+        Raises
+        ------
+        InvalidCase, Conflict, CannotWrite
+            Nothing is stored then.
+        """
+        document = data if isinstance(data, CaseDocument) else parse_document(data)
+        raise_problems(document, self.folder)
+        with self._saving:
+            self._take_in_outside_changes()
+            before = self._current
+            if document == before.document:
+                # Whatever it was made from: a page may ask again when the first answer was lost.
+                return before
+            if base_revision != before.number:
+                raise stale_base(base_revision, before.number)
+            self._current = self._stored(
+                document, before, note or change_note(before.document, document)
+            )
+            return self._current
+
+    def _take_in_outside_changes(self) -> None:
+        """Make a revision of a document that was changed by hand, before a change supersedes it.
+
+        Raises
+        ------
+        Conflict
+            When it cannot be used as it stands.
+        """
+        if not (self.folder / CASE_FILE).exists():
+            return
+        try:
+            found = read_case(self.folder)
+        except LimbwrightError as error:
+            raise Conflict(
+                f"{CASE_FILE} was changed outside the workshop and cannot be used as it stands:"
+                f" {error.message} Correct or remove it; nothing was overwritten."
+            ) from error
+        if found != self._current.document:
+            self._current = synchronise(self._record, found)
+
+    def _stored(self, document: CaseDocument, before: Revision, note: str) -> Revision:
+        """The new revision, in the record and in the folder or in neither."""
+        written = False
+
+        def write() -> None:
+            nonlocal written
+            write_case(self.folder, document)
+            written = True
+
+        try:
+            return append_revision(
+                self._record, document, base=before.number, note=note, alongside=write
+            )
+        except LimbwrightError:
+            if written:
+                # The record did not take it in the end, so the file goes back to what it holds.
+                write_case(self.folder, before.document)
+            raise
+
+    def take_again(self, number: int, base: int) -> Revision | None:
+        """Store an earlier revision's document as a new one on top; None: there is no such one.
+
+        Raises
+        ------
+        InvalidCase, Conflict, CannotWrite
+            Nothing is stored then.
+        """
+        found = self.revision(number)
+        if found is None:
+            return None
+        return self.save(found.document, base, note=f"revision {number} taken up again")
