@@ -52,7 +52,6 @@ def undo(bench: Bench) -> None:
 
 
 def test_an_edge_is_dragged_by_mouse_and_taken_back_in_one_step(bench: Bench) -> None:
-    bench.expect_noise("409")  # the drag goes on while the service evaluates where it rested
     bench.go("shape")
     bench.look("Front")
     choose(bench, "Tibial crest")

@@ -193,9 +193,10 @@ def _look_at_once(workshop: Workshop, asked: schema.LookWanted) -> schema.FirstL
 
 
 @router.get("/cases/{case_id}/evaluation", operation_id="evaluation")
-def evaluation(workshop: Case) -> schema.EvaluationOut:
-    """Evaluate the document that stands."""
-    return schema.EvaluationOut.model_validate(workshop.evaluation())
+def evaluation(workshop: Case) -> schema.EvaluationOut | None:
+    """Evaluate the document that stands; null where the case was changed meanwhile."""
+    found = workshop.evaluation()
+    return None if found is None else schema.EvaluationOut.model_validate(found)
 
 
 @router.get("/cases/{case_id}/first-look", operation_id="firstLook")

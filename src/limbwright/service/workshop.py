@@ -33,7 +33,7 @@ from limbwright.case.parts_file import read_catalogue
 from limbwright.case.report import CAUTIONS, evaluation_json, stages_json
 from limbwright.case.section import Section, section_at
 from limbwright.case.whatif import Move, WhatIf, what_if
-from limbwright.core.errors import BadInput, Conflict, InvalidLandmarks, LimbwrightError
+from limbwright.core.errors import BadInput, InvalidLandmarks, LimbwrightError
 from limbwright.core.frame import Side, mesh_to_scan, points_to_patient, to_scan
 from limbwright.core.mesh import Vector, Vertices
 from limbwright.core.proximity import DistanceTree
@@ -107,13 +107,10 @@ class Workshop(StoredCase):
         numbers = (one.name.removeprefix(MADE_REVISION) for one in folders if any(one.iterdir()))
         return frozenset(int(number) for number in numbers if number.isdecimal())
 
-    def evaluation(self) -> dict[str, Any]:
+    def evaluation(self) -> dict[str, Any] | None:
         """Evaluate the document that stands and offer its arrays.
 
-        Raises
-        ------
-        Conflict
-            When the case is changed meanwhile: whoever changed it asks anew.
+        None where the case was changed meanwhile: it is given up, and whoever changed it asks anew.
         """
         with self._computing:
             standing = self._current
@@ -127,7 +124,7 @@ class Workshop(StoredCase):
                     tell=lambda *_: self._go_on(standing),
                 )
             except _Overtaken:
-                raise Conflict("The case was changed while it was evaluated; ask again.") from None
+                return None
         # An edit that comes now need not wait until all of this is put into words.
         reply = self._reply(standing, result, evaluation_arrays(result), start)
         self._summarise(result, standing.number)

@@ -47,7 +47,8 @@ export interface Service {
   archiveCase(id: string, archived: boolean): Promise<void>;
   openCase(id: string): Promise<StoredCase>;
   saveCase(id: string, base: number, document: CaseDocument, look: Look | null): Promise<SavedCase>;
-  evaluate(id: string): Promise<Evaluation>;
+  /** Null where the case was changed meanwhile: who changed it asks again. */
+  evaluate(id: string): Promise<Evaluation | null>;
   /** Some stages of the case that stands, with the pressure of one load case. */
   lookFirst(id: string, look: Look): Promise<FirstLook>;
   array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
@@ -129,7 +130,7 @@ export function connect(token: string): Service {
       return got<SavedCase>(await api.PUT("/api/cases/{case_id}", { ...at(id), body }));
     },
     evaluate: async (id) =>
-      got<Evaluation>(await api.GET("/api/cases/{case_id}/evaluation", at(id))),
+      got<Evaluation | null>(await api.GET("/api/cases/{case_id}/evaluation", at(id))),
     lookFirst: async (id, look) => {
       const params = { path: { case_id: id }, query: asked(look) };
       return got<FirstLook>(await api.GET("/api/cases/{case_id}/first-look", { params }));

@@ -201,7 +201,7 @@ export interface paths {
         };
         /**
          * Evaluation
-         * @description Evaluate the document that stands.
+         * @description Evaluate the document that stands; null where the case was changed meanwhile.
          */
         get: operations["evaluation"];
         put?: never;
@@ -3475,7 +3475,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["EvaluationOut"];
+                    "application/json": components["schemas"]["EvaluationOut"] | null;
                 };
             };
             /** @description Validation Error */

@@ -204,8 +204,7 @@ describe("a session with the service", () => {
   });
 
   it("takes over what another page stored while the service evaluated", async () => {
-    const given = new ServiceRefused(409, "The case was changed while it was evaluated.", null, []);
-    service.failures.set("evaluate", given);
+    service.givesUp = true;
     session.edit("align", inset(5));
     await vi.runAllTimersAsync();
     expect(session.snapshot().conflict).toBeNull();

@@ -396,13 +396,11 @@ export class CaseSession {
       this.dispatch({ type: "covered", edit });
       return;
     }
-    const evaluation = await this.unlessOvertaken(
-      this.service.evaluate(id).catch(changedMeanwhile),
-    );
-    if (evaluation === null) {
+    const evaluation = await this.unlessOvertaken(this.service.evaluate(id));
+    if (this.state.edits !== edit) {
       return;
     }
-    if (evaluation === "changed" || evaluation.revision !== stored.revision) {
+    if (evaluation?.revision !== stored.revision) {
       // Stored elsewhere meanwhile. Without an edit of our own the newer case is simply taken;
       // with one, storing it meets the conflict and asks.
       this.opening = this.state.document === stored.document;
@@ -537,14 +535,6 @@ export class CaseSession {
       this.timer = null;
     }
   }
-}
-
-/** An evaluation that the service gave up because another page or program stored the case. */
-function changedMeanwhile(error: unknown): "changed" {
-  if (isConflict(error)) {
-    return "changed";
-  }
-  throw error;
 }
 
 function isConflict(error: unknown): boolean {

@@ -62,6 +62,8 @@ export class FakeService implements Service {
   private picked: { readonly base: number; readonly name: string } | null = null;
   /** Whether an answer to what is stored brings the first look that was asked for. */
   looksAtOnce = true;
+  /** Whether the next evaluation is given up, as one is that the case changed under. */
+  givesUp = false;
   /** Calls whose next reply is lost, though what they ask for is done. */
   readonly lostReplies = new Set<Call>();
   /** Awaited by every call of that name, so that a test can hold a reply back. */
@@ -94,8 +96,12 @@ export class FakeService implements Service {
     return { ...stored, look: asked && this.looksAtOnce ? this.look(asked) : null };
   }
 
-  async evaluate(): Promise<Evaluation> {
+  async evaluate(): Promise<Evaluation | null> {
     await this.called("evaluate", this.stored.revision.toString());
+    if (this.givesUp) {
+      this.givesUp = false;
+      return null;
+    }
     return smallEvaluation(this.stored.revision, this.arrays);
   }
 
