@@ -48,6 +48,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     _accept_any_letter()
     if options.command == "serve":
         _leave_a_core_to_the_page()
+        _be_ready_to_capture()
     # Imported here so that help answers at once.
     from limbwright import commands
 
@@ -102,6 +103,14 @@ def _leave_a_core_to_the_page() -> None:
     """
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "VECLIB_MAXIMUM_THREADS"):
         os.environ.setdefault(name, "1")
+
+
+def _be_ready_to_capture() -> None:
+    """Have a process wait that captures; it loads what it needs while the service does so."""
+    from limbwright.service.apart import keep_ready
+    from limbwright.service.capturer import MODULE
+
+    keep_ready(MODULE)
 
 
 def _accept_any_letter() -> None:

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import stats
+from scipy.special import stdtrit
 
 from limbwright.prove.plan import CouponDirection, CouponPlan
 from limbwright.prove.strength_tables import (
@@ -91,7 +91,7 @@ def lower_value_mpa(values_mpa: tuple[float, ...]) -> float | None:
     count = len(values_mpa)
     if count < FEWEST_COUPONS.value:
         return None
-    factor = float(stats.t.ppf(LOWER_SHARE.value, count - 1)) * math.sqrt(1.0 + 1.0 / count)
+    factor = float(stdtrit(count - 1, LOWER_SHARE.value)) * math.sqrt(1.0 + 1.0 / count)
     lower = float(np.mean(values_mpa) - factor * np.std(values_mpa, ddof=1))
     return lower if lower > 0.0 else None
 

@@ -7,21 +7,16 @@ import json
 import secrets
 import socket
 import sys
-import threading
 import time
 from pathlib import Path
 
 import uvicorn
 
 from limbwright.core.errors import BadInput
-from limbwright.service.apart import keep_ready
 from limbwright.service.app import WEB_FOLDER, create_app
-from limbwright.service.capturer import MODULE as CAPTURING
 from limbwright.service.kept_address import Address, address_file, keep_address, last_address
 
 HOST = "127.0.0.1"
-CAPTURING_READY_AFTER_S = 4.0
-"""From then on a process waits that captures: an edited landmark need not wait for its start."""
 
 
 def serve(
@@ -67,10 +62,6 @@ def serve(
                 " page that is still open does not find it by itself.\n"
             )
         _tell(folder, address, json_output)
-        # Once the page is there: what it shows first needs the time itself.
-        ready = threading.Timer(CAPTURING_READY_AFTER_S, keep_ready, [CAPTURING])
-        ready.daemon = True
-        ready.start()
         config = uvicorn.Config(app, log_level="warning", access_log=False, server_header=False)
         uvicorn.Server(config).run(sockets=[listener])
     return 0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.stats import rankdata
 
 from limbwright.core.sources import Basis
 from limbwright.core.units import degrees
@@ -66,6 +65,9 @@ def rank_correlation(first: np.ndarray, second: np.ndarray) -> float | None:
     >>> rank_correlation(np.array([1.0, 2.0, 3.0]), np.array([10.0, 30.0, 20.0]))
     0.5
     """
+    # Loaded only where it is used: the package is large, and the service shall start soon.
+    from scipy.stats import rankdata
+
     ranks = np.stack([rankdata(first), rankdata(second)])
     ranks -= ranks.mean(axis=1, keepdims=True)
     size = float(np.sqrt((ranks[0] @ ranks[0]) * (ranks[1] @ ranks[1])))
