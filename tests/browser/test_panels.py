@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 from playwright.sync_api import expect
 
@@ -85,6 +86,39 @@ def test_the_foot_is_dragged_and_moved_by_keys_and_the_moments_follow(bench: Ben
     bench.panel.get_by_role("button", name="Forget").click()
     expect(readout).to_have_count(0)
     expect(typed).to_have_value("0.0")
+
+
+def differing(one: np.ndarray, other: np.ndarray) -> float:
+    """Share of a picture that looks otherwise than in another."""
+    return float((np.abs(one.astype(int) - other.astype(int)).sum(axis=2) > 30).mean())
+
+
+def test_the_picture_shows_the_pressure_of_a_tried_foot(bench: Bench, output: Path) -> None:
+    bench.go("align")
+    bench.page.get_by_label("Colour by").select_option("pressure")
+    bench.show("Skin")
+    bench.show("Socket, inside", False)
+    bench.show("Leg line", False)
+    bench.page.get_by_label("Under load").select_option("mid_stance")
+    bench.page.get_by_role("button", name="Fit", exact=True).click()
+    bench.settle()
+    title = bench.page.locator(".legend strong")
+    expect(title).to_have_text("Pressure")
+    stands = bench.pixels()
+    foot = bench.panel.get_by_role("slider", name="Foot in the front view")
+    for _ in range(8):
+        foot.press("ArrowLeft")
+    expect(bench.panel.get_by_text("Pressure changes most at")).to_be_visible(timeout=60_000)
+    expect(title).to_have_text("Pressure as tried")
+    hint = bench.page.get_by_text("Pressure with the foot as tried")
+    expect(hint).to_be_visible()
+    expect(bench.page.locator(".picture.stale")).to_have_count(0)
+    bench.page.screenshot(path=output / "leg-tried-pressure.png")
+    assert differing(stands, bench.pixels()) > 0.0008
+    bench.panel.get_by_role("button", name="Forget").click()
+    expect(hint).to_have_count(0)
+    expect(title).to_have_text("Pressure")
+    assert differing(stands, bench.pixels()) < 0.0002
 
 
 def test_a_tried_foot_is_set_at_the_screws_and_undone(bench: Bench, output: Path) -> None:

@@ -62,6 +62,11 @@ def test_pressures_before_and_after_come_from_the_engine_that_the_case_names(ali
     }
     for area in found.areas:
         assert area.mean_before_kpa == held[area.load_case, area.area]
+    # what the picture shows is what the figures are of: the largest of an area's places is its peak
+    for area in found.areas:
+        if area.peak_after_kpa is not None:
+            values = found.pressure_after_mpa[area.load_case]
+            assert 1000 * values.max() >= area.peak_after_kpa - 1e-9
     mid = [one for one in found.areas if one.load_case == "mid_stance"]
     assert any(abs(one.mean_after_kpa - one.mean_before_kpa) > 1.0 for one in mid)
     # an inset foot drives the knee outward

@@ -28,9 +28,10 @@ from limbwright.case.memo import Memo
 from limbwright.case.parts_file import read_catalogue
 from limbwright.case.turned import turned_plan
 from limbwright.core.findings import Finding, Severity
+from limbwright.core.mesh import Scalars
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import PartsPlan
-from limbwright.prove.result import AreaPressure
+from limbwright.prove.result import AreaPressure, InterfaceResult
 
 TELLING = (Severity.STOP, Severity.WARNING, Severity.NOT_ESTABLISHED)
 
@@ -109,6 +110,8 @@ class WhatIf:
         Stops, warnings and what is not established, that come or go.
     label : str
         What the pressures are.
+    pressure_after_mpa : mapping of str to (n,) float64
+        By load case, at the vertices of the limb's surface; only those that found an equilibrium.
     adjustment : Adjustment or None
         What is turned and slid for it; None where the bench is set anew.
     adapters : tuple of AdapterPlan
@@ -125,6 +128,7 @@ class WhatIf:
     new_findings: tuple[Finding, ...]
     gone_findings: tuple[Finding, ...]
     label: str
+    pressure_after_mpa: Mapping[str, Scalars]
     adjustment: Adjustment | None = None
     adapters: tuple[AdapterPlan, ...] = ()
 
@@ -159,6 +163,7 @@ def what_if(
         moved = moved_document(document, move, before)
     after = _evaluated(folder, moved, memo, held_seat(document, moved, before))
     first, second = (one.outcomes["align"].result for one in (before, after))
+    interface: InterfaceResult = after.outcomes["prove"].result.interface
     return WhatIf(
         move,
         _moments(before, after),
@@ -169,7 +174,8 @@ def what_if(
         second.leg.pylon_mm,
         _beyond(after.findings, before.findings),
         _beyond(before.findings, after.findings),
-        after.outcomes["prove"].result.interface.label,
+        interface.label,
+        {case.load_case: case.pressure_mpa for case in interface.cases},
         adjustment,
         moved.align.adapters if by_adapters else (),
     )

@@ -31,7 +31,7 @@ from limbwright.couple.catalogue import AnyPart
 from limbwright.couple.in_hand import LOCK_OF, ROLES
 from limbwright.prove.strength_tables import MATERIALS
 from limbwright.service import schema
-from limbwright.service.arrays import ArrayShelf, sent
+from limbwright.service.arrays import ArrayShelf, sent, tried_arrays
 from limbwright.service.cabinet import Cabinet, Entry, NewCase
 from limbwright.service.guard import Guard, SealedService, problem
 from limbwright.service.jobs import Job
@@ -287,6 +287,10 @@ def what_if(workshop: Case, move: schema.MoveIn) -> schema.WhatIfOut:
         feasible=found.adjustment is None or found.adjustment.feasible,
         steps=[schema.AdjustmentStepOut(**asdict(one)) for one in steps],
         adapters=list(found.adapters),
+        arrays={
+            name: schema.ArrayOut(**entry)
+            for name, entry in workshop.shelf.offer(tried_arrays(found.pressure_after_mpa)).items()
+        },
     )
 
 

@@ -74,6 +74,11 @@ def earlier_arrays(pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str,
     return _in_kpa("earlier", pressure_mpa)
 
 
+def tried_arrays(pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str, SentArray]:
+    """Pressures of a leg that is only tried by load case, kPa, beside those of an evaluation."""
+    return _in_kpa("tried", pressure_mpa)
+
+
 def _in_kpa(head: str, pressure_mpa: Mapping[str, NDArray[np.float64]]) -> dict[str, SentArray]:
     return {
         f"{head}.{name}": sent(_single(kpa_from_mpa(1.0) * values))

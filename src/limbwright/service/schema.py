@@ -362,6 +362,8 @@ class WhatIfOut(Sent):
     """Whether the adapters reach what was asked; else the steps come as near as they can."""
     steps: list[AdjustmentStepOut]
     adapters: list[AdapterPlan]
+    arrays: dict[str, ArrayOut]
+    """Pressures after it."""
 
 
 class EarlierOut(Sent):

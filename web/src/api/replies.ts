@@ -236,6 +236,8 @@ export interface MoveOutcome {
   readonly feasible: boolean;
   readonly steps: readonly AdjustmentStep[];
   readonly adapters: readonly AdapterPlan[];
+  /** Pressures after it, by load case that finds its equilibrium. */
+  readonly arrays: Readonly<Record<string, ArrayEntry>>;
 }
 
 /** Null where the load case found no equilibrium. */

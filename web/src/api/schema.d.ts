@@ -3083,6 +3083,10 @@ export interface components {
             adapters: components["schemas"]["AdapterPlan"][];
             /** Areas */
             areas: components["schemas"]["AreaChangeOut"][];
+            /** Arrays */
+            arrays: {
+                [key: string]: components["schemas"]["ArrayOut"];
+            };
             /** Feasible */
             feasible: boolean;
             /** Gone Findings */

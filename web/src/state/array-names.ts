@@ -10,6 +10,11 @@ export function earlierArray(loadCase: string): string {
   return `earlier.${loadCase}`;
 }
 
+/** Of the leg as it is only tried. */
+export function triedArray(loadCase: string): string {
+  return `tried.${loadCase}`;
+}
+
 export function areaArray(area: string): string {
   return `area.${area}.weight`;
 }

@@ -16,6 +16,7 @@ import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
 import { StepPad } from "./step-pad";
+import { useTriedPressure } from "./tried-context";
 import { useShapedArea } from "./use-area-shaping";
 import { useEarlier } from "./use-earlier";
 import { heldWords, useHeldLandmark } from "./use-held-landmark";
@@ -53,10 +54,16 @@ export function LimbView({ stage }: { stage: string }) {
 
   const comparing = view.colouring === "change";
   const earlier = useEarlier(comparing ? settings.against : null, settings.loadCase);
+  const tried = useTriedPressure(settings.loadCase, view.colouring === "pressure");
   const painting = useMemo(
     () =>
-      paintingOf(view.colouring, settings.loadCase, arrays, proof, earlier.arrays, { limb, made }),
-    [view.colouring, settings.loadCase, arrays, proof, earlier.arrays, limb, made],
+      paintingOf(view.colouring, settings.loadCase, arrays, proof, earlier.arrays, {
+        limb,
+        made,
+        // Until they are there, those that stand stay, dimmed.
+        ...(tried === null || (tried.held && tried.values === null) ? {} : { tried: tried.values }),
+      }),
+    [view.colouring, settings.loadCase, arrays, proof, earlier.arrays, limb, made, tried],
   );
   const section = useCaseSection(settings.sectionMm);
   const { held, hold } = useHeldLandmark();
@@ -185,7 +192,7 @@ export function LimbView({ stage }: { stage: string }) {
 
   // Shares of limits are read from the results, all else from the arrays.
   const current = areCurrent(state, wanted) && (isCurrent(state) || view.colouring !== "share");
-  const dimmed = !current && state.evaluated !== null;
+  const dimmed = !(current && (tried?.current ?? true)) && state.evaluated !== null;
   const underLoad = isUnderLoad(view.colouring);
   return (
     <section className="limb-view" aria-label="The limb">
@@ -242,6 +249,13 @@ export function LimbView({ stage }: { stage: string }) {
                 {changeWords(settings.against, earlier.problem)}
               </p>
             ) : null}
+            {tried === null ? null : (
+              <p className="pick-hint" role="status">
+                {tried.held
+                  ? "Pressure with the foot as tried; nothing is turned yet."
+                  : "With the foot as tried, this load finds no equilibrium."}
+              </p>
+            )}
             {view.colouring === "thickness" ? (
               <WallNote painted={painting !== null} shown={view.layers.has("made")} />
             ) : null}

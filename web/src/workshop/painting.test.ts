@@ -36,6 +36,17 @@ describe("painting the limb", () => {
     );
   });
 
+  it("shows what is tried instead of what stands, on a scale that reaches both", () => {
+    const beside = (tried: Float32Array | null) => ({ limb: null, made: null, tried });
+    const values = new Float32Array([10, 300, 20, 0]);
+    const painting = paintingOf("pressure", "standing", arrays, proof, undefined, beside(values));
+    expect(painting?.title).toBe("Pressure as tried");
+    expect(painting?.paint.values).toBe(values);
+    expect(painting?.paint.ramp.high).toBeGreaterThanOrEqual(300);
+    // A load that finds no equilibrium then has no pressures, and never those that stand.
+    expect(paintingOf("pressure", "standing", arrays, proof, undefined, beside(null))).toBeNull();
+  });
+
   it("colours the made shell alone by its wall, and leaves the coupling's seat plain", () => {
     const walls: ArraySet = new Map([["made.wall_mm", new Float32Array([4, 5, 30, 4])]]);
     const made = { wall_median_mm: 4 } as unknown as Made;

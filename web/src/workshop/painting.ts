@@ -33,12 +33,14 @@ export function floats(arrays: ArraySet, name: string): Float32Array | null {
   return values instanceof Float32Array ? values : null;
 }
 
-interface Solids {
+interface Beside {
   readonly limb: Limb | null;
   readonly made: Made | null;
+  /** Pressures of the leg as it is only tried, instead of those that stand. */
+  readonly tried?: Float32Array | null;
 }
 
-const NO_SOLIDS: Solids = { limb: null, made: null };
+const NOTHING_BESIDE: Beside = { limb: null, made: null };
 
 export function paintingOf(
   colouring: Colouring,
@@ -46,7 +48,7 @@ export function paintingOf(
   arrays: ArraySet,
   proof: Proof | null,
   earlier: ArraySet = NO_ARRAYS,
-  { limb, made }: Solids = NO_SOLIDS,
+  { limb, made, tried }: Beside = NOTHING_BESIDE,
 ): Painting | null {
   switch (colouring) {
     case "plain":
@@ -64,9 +66,8 @@ export function paintingOf(
       );
     }
     case "pressure": {
-      const values = floats(arrays, pressureArray(loadCase));
-      const top = largestOverCases(proof) ?? (values === null ? 0 : largest(values));
-      return values && { paint: { values, ramp: bandsTo(top) }, title: "Pressure", unit: "kPa" };
+      const values = tried === undefined ? floats(arrays, pressureArray(loadCase)) : tried;
+      return values && pressurePainting(values, largestOverCases(proof), tried !== undefined);
     }
     case "change":
       return changePainting(loadCase, arrays, earlier);
@@ -79,6 +80,13 @@ export function paintingOf(
     case "share":
       return proof === null ? null : sharePainting(loadCase, arrays, proof);
   }
+}
+
+/** What is tried may press more than all that stands, and is then seen to. */
+function pressurePainting(values: Float32Array, standing: number | null, tried: boolean): Painting {
+  const top = Math.max(standing ?? 0, tried || standing === null ? largest(values) : 0);
+  const title = tried ? "Pressure as tried" : "Pressure";
+  return { paint: { values, ramp: bandsTo(top) }, title, unit: "kPa" };
 }
 
 /** The area that a vertex belongs to, by the largest weight. */

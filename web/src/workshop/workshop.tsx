@@ -27,6 +27,7 @@ import { LimbView } from "./limb-view";
 import { ServiceProvider } from "./service-context";
 import { SkipLinks } from "./skip-links";
 import { TopBar } from "./top-bar";
+import { TriedProvider } from "./tried-context";
 import { ViewProvider } from "./view-context";
 import { INITIAL_VIEW } from "./view-settings";
 import { WantedEntry } from "./wanted-entry";
@@ -68,7 +69,9 @@ export function Workshop({ service, info, caseId, place }: WorkshopProps) {
         <ViewProvider settings={settings} setSettings={setSettings}>
           <MakingProvider>
             <BeforeProvider>
-              <Bench place={place} />
+              <TriedProvider>
+                <Bench place={place} />
+              </TriedProvider>
             </BeforeProvider>
           </MakingProvider>
         </ViewProvider>

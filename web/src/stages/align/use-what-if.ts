@@ -6,6 +6,7 @@ import type { Adjustment } from "../../api/results";
 import { NewestOnly } from "../../state/newest-only";
 import { useCaseState, useDocument } from "../../workshop/case-context";
 import { useService } from "../../workshop/service-context";
+import { useTellTried } from "../../workshop/tried-context";
 import { useResults } from "../../workshop/use-viewer";
 import type { Trial } from "./trial";
 
@@ -68,5 +69,25 @@ export function useWhatIf(trial: Trial | null): Outcome {
     };
     void newest.want(wanted, ask);
   }, [service, id, wanted, moved, newest]);
+  useTellPicture(state);
   return state;
+}
+
+/** Has the picture show the pressures of what is tried, for as long as it is. */
+function useTellPicture(state: Outcome): void {
+  const tell = useTellTried();
+  useEffect(() => {
+    tell((before) => {
+      switch (state.kind) {
+        case "known":
+          return { outcome: state.outcome, current: true };
+        case "running":
+          return before && { ...before, current: false };
+        case "none":
+        case "failed":
+          return null;
+      }
+    });
+  }, [tell, state]);
+  useEffect(() => () => tell(() => null), [tell]);
 }
