@@ -37,16 +37,6 @@ FLAGS = (
 LIMBWRIGHT = str(Path(sys.executable).with_name("limbwright"))
 
 
-def _run(*arguments: str) -> None:
-    subprocess.run([LIMBWRIGHT, *arguments], check=True, timeout=300)
-
-
-def demo_folder(folder: Path) -> Path:
-    """A demo case written to a folder that is not there yet."""
-    _run("demo", str(folder))
-    return folder
-
-
 def _serve(folder: Path) -> subprocess.Popen[str]:
     command = [LIMBWRIGHT, "serve", str(folder), "--port", "0", "--json"]
     return subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
@@ -74,10 +64,12 @@ def output() -> Path:
     return OUTPUT
 
 
-@pytest.fixture(scope="session")
-def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
-    """The service on a demo case of its own."""
-    with serving(demo_folder(tmp_path_factory.mktemp("browser") / "demo")) as workshop:
+@pytest.fixture(scope="module")
+def workshop(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
+    """The service on a demo case that the tests of one file share."""
+    folder = tmp_path_factory.mktemp("browser") / "demo"
+    shutil.copytree(demo_folder, folder)
+    with serving(folder) as workshop:
         yield workshop
 
 

@@ -3,26 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Locator, expect
 
-from browser.conftest import _run, serving
 from browser.test_page import AXE
 from browser.workshop import EVALUATION_MS, Bench, Workshop
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
-    """A case of its own, since what was made and worn stays with it."""
-    folder = tmp_path_factory.mktemp("fit") / "demo"
-    _run("demo", str(folder))
-    with serving(folder) as workshop:
-        yield workshop
 
 
 def score(bench: Bench, label: str, value: int) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from browser.conftest import demo_folder, serving
+from browser.conftest import serving
 from browser.test_page import AXE
 from browser.workshop import Bench, Workshop
 
@@ -375,14 +375,13 @@ def passes_axe(page: Page) -> None:
 
 
 def test_on_a_persons_own_case_the_guide_says_why_it_asks_nothing(
-    context: BrowserContext, tmp_path: Path, output: Path
+    context: BrowserContext, demo_copy: Path, output: Path
 ) -> None:
-    folder = demo_folder(tmp_path / "own")
-    stored = folder / "case.toml"
+    stored = demo_copy / "case.toml"
     text = stored.read_text("utf-8")
     assert "invented = true" in text
     stored.write_text(text.replace("invented = true", "invented = false"), "utf-8")
-    with serving(folder) as workshop:
+    with serving(demo_copy) as workshop:
         bench = Bench(context.new_page(), workshop)
         bench.open()
         expect(bench.page.get_by_role("link", name=re.compile("uide"))).to_have_count(0)
