@@ -472,7 +472,7 @@ def test_what_is_stored_is_answered_with_a_look_at_it(client):
 
 
 def test_an_answer_does_not_wait_long_for_what_else_is_computed(client, monkeypatch):
-    monkeypatch.setattr("limbwright.service.app.LOOK_PATIENCE_S", 0.01)
+    monkeypatch.setattr("limbwright.service.routes.case.LOOK_PATIENCE_S", 0.01)
     case = client.get(f"/api/cases/{DEMO}").json()
     document = {**case["document"], "title": "while it is computed"}
     asked = {"since": "shape", "upto": "shape"}

@@ -1,0 +1,53 @@
+"""What every route has at hand: the cases, the one asked for, and saying that it is not there."""
+
+from __future__ import annotations
+
+from typing import Annotated, TypeVar
+
+from fastapi import Depends, HTTPException, Request, Response
+
+from limbwright.service.arrays import ArrayShelf
+from limbwright.service.cabinet import Cabinet
+from limbwright.service.workshop import Workshop
+
+Found = TypeVar("Found")
+
+
+def known(found: Found | None, problem: str = "There is no such case here.") -> Found:
+    """What was found.
+
+    Raises
+    ------
+    HTTPException
+        404 with the problem, when nothing was.
+    """
+    if found is None:
+        raise HTTPException(404, problem)
+    return found
+
+
+def array_reply(shelf: ArrayShelf, name: str, key: str) -> Response:
+    """One array as it is sent, raw and little-endian.
+
+    Raises
+    ------
+    HTTPException
+        404 when it is no longer offered.
+    """
+    problem = f"The array {name} is no longer offered; evaluate again."
+    return Response(known(shelf.get(key), problem).content, media_type="application/octet-stream")
+
+
+def _cabinet(request: Request) -> Cabinet:
+    cabinet: Cabinet = request.app.state.cabinet
+    return cabinet
+
+
+Cases = Annotated[Cabinet, Depends(_cabinet)]
+
+
+def _case(case_id: str, cabinet: Cases) -> Workshop:
+    return known(cabinet.workshop(case_id))
+
+
+Case = Annotated[Workshop, Depends(_case)]

@@ -1,0 +1,65 @@
+"""The case that stands: its document, what is computed of it, and how that looks."""
+
+from __future__ import annotations
+
+import contextlib
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Response
+
+from limbwright.service import schema
+from limbwright.service.routes.at_hand import Case, array_reply
+from limbwright.service.workshop import Workshop
+
+LOOK_PATIENCE_S = 0.3
+"""An answer to what is stored is not held up for longer by what else is computed of the case."""
+
+router = APIRouter()
+
+
+@router.get("/cases/{case_id}", operation_id="readCase")
+def read_case(workshop: Case) -> schema.CaseOut:
+    """The document that stands."""
+    current = workshop.current
+    return schema.CaseOut(id=workshop.case_id, revision=current.number, document=current.document)
+
+
+@router.put("/cases/{case_id}", operation_id="saveCase")
+def save_case(workshop: Case, change: schema.SaveIn) -> schema.SavedAndSeenOut:
+    """Store a changed document as a new revision, and look at it if that can be done at once."""
+    saved = workshop.save(change.document, change.base_revision)
+    return schema.SavedAndSeenOut(
+        revision=saved.number,
+        document=saved.document,
+        look=None if change.look is None else _look_at_once(workshop, change.look),
+    )
+
+
+def _look_at_once(workshop: Workshop, asked: schema.LookWanted) -> schema.FirstLookOut | None:
+    # It is stored, whatever a look at it meets: the evaluation that follows tells of that.
+    with contextlib.suppress(Exception):
+        look = workshop.first_look(
+            asked.since, asked.upto, asked.load_case, patience_s=LOOK_PATIENCE_S
+        )
+        return None if look is None else schema.FirstLookOut.model_validate(look)
+    return None
+
+
+@router.get("/cases/{case_id}/evaluation", operation_id="evaluation")
+def evaluation(workshop: Case) -> schema.EvaluationOut | None:
+    """Evaluate the document that stands; null where the case was changed meanwhile."""
+    found = workshop.evaluation()
+    return None if found is None else schema.EvaluationOut.model_validate(found)
+
+
+@router.get("/cases/{case_id}/first-look", operation_id="firstLook")
+def first_look(workshop: Case, asked: Annotated[schema.LookWanted, Query()]) -> schema.FirstLookOut:
+    """The document that stands up to a stage, and the pressure under one load case."""
+    look = workshop.first_look(asked.since, asked.upto, asked.load_case)
+    return schema.FirstLookOut.model_validate(look)
+
+
+@router.get("/cases/{case_id}/arrays/{name}", operation_id="array", response_class=Response)
+def array(workshop: Case, name: str, key: str) -> Response:
+    """One array by its key, raw and little-endian."""
+    return array_reply(workshop.shelf, name, key)
