@@ -11,9 +11,11 @@ from interface_bodies import area_at, capped, limb_of, load, prepared_bed, revol
 from limbwright.capture.result import Landmark, Limb
 from limbwright.core.findings import Severity, stops_job
 from limbwright.core.sources import Basis
+from limbwright.prove.interface.balance import donned_balance
 from limbwright.prove.interface.comparing import compare, rank_correlation
 from limbwright.prove.interface.contact import carried, contact_readings
 from limbwright.prove.interface.engine import run_all
+from limbwright.prove.interface.findings import interface_findings
 from limbwright.prove.interface.measured import against_measured, end_share_percent
 from limbwright.prove.interface.places import PLACES, anatomical_places, stop_kpa
 from limbwright.prove.interface.pressure import read_pressure
@@ -148,13 +150,48 @@ def test_areas_wall_distal_end_and_friction_add_up_to_the_load() -> None:
     result = run_all(SPRING_BED, fitted, [load("standing", (0, 0, 400.0))])
     (found,) = carried(result, fitted.zones, Basis.GIVEN)
     assert found.total_n == pytest.approx(400.0, rel=1e-3)
-    assert found.along == pytest.approx((0, 0, 1), abs=1e-3)
+    assert found.load_n == pytest.approx(400.0, rel=1e-3)
     assert sum(part.force_n for part in found.parts) == pytest.approx(found.total_n)
     assert sum(part.percent for part in found.parts) == pytest.approx(100.0)
     by_name = {part.part: part.force_n for part in found.parts}
     # upright walls carry nothing along the limb but by friction
     assert by_name["areas"] == pytest.approx(0.0, abs=4.0)
     assert by_name["distal end"] + by_name["friction"] == pytest.approx(400.0, abs=6.0)
+
+
+def test_a_leaning_load_gives_the_distal_end_one_force_and_one_share_wherever_it_is_told() -> None:
+    limb = can()
+    shape = socket_of(limb, 1.0)
+    fitted = SPRING_BED.with_socket(prepared_bed(limb), shape)
+    result = run_all(SPRING_BED, fitted, [load("standing", (-60.0, 80.0, 400.0), (4e3, 3e3, 0))])
+    standing = result.cases[-1]
+    (found,) = carried(result, fitted.zones, Basis.GIVEN)
+    end = next(part for part in found.parts if part.part == "distal end")
+    # what is shared out is what stands along the limb, of a load of sqrt(60² + 80² + 400²) N
+    assert found.total_n == pytest.approx(400.0, rel=1e-3)
+    assert found.load_n == pytest.approx(np.sqrt(60.0**2 + 80.0**2 + 400.0**2), rel=1e-3)
+    assert sum(part.force_n for part in found.parts) == pytest.approx(found.total_n)
+    told = next(area for area in standing.areas if area.area == "distal end")
+    assert end.force_n == pytest.approx(told.force_n[2])
+    assert end.percent == pytest.approx(end_share_percent(standing))
+    balance = donned_balance(result, fitted.zones, ())
+    pressure = read_pressure(result, fitted.zones, shape, (), Basis.GIVEN)
+    said = {
+        finding.code: finding.text
+        for finding in interface_findings(
+            result, fitted.zones, (), limb.bones, balance, pressure=pressure
+        )
+    }
+    assert f"distal end {end.force_n:.0f} N ({end.percent:.0f} %)" in said["load-carried"]
+    assert f"({end.force_n:.0f} N along the limb" in said["distal-end"]
+    assert f"carries {end.percent:.0f} % of the load" in said["distal-end"]
+
+
+def test_a_limb_that_hangs_in_the_socket_is_carried_by_no_part_of_it() -> None:
+    limb = can()
+    fitted = SPRING_BED.with_socket(prepared_bed(limb), socket_of(limb, 3.0))
+    result = run_all(SPRING_BED, fitted, [load("swing", (0, 0, -30.0))])
+    assert carried(result, fitted.zones, Basis.GIVEN) == ()
 
 
 def test_the_distal_gap_is_what_the_shape_leaves_and_the_limb_gives_back() -> None:

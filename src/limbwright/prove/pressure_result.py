@@ -65,7 +65,7 @@ class PlaceReading:
 
 @dataclass(frozen=True, slots=True)
 class CarriedPart:
-    """What one part of the socket carries of a load: force along it, and percent of the whole."""
+    """What one part of the socket carries: force along the limb, and percent of the whole."""
 
     part: str
     force_n: float
@@ -74,24 +74,24 @@ class CarriedPart:
 
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """Who carries a load case.
+    """Who carries a load case, along the limb's long axis.
 
     Parameters
     ----------
     load_case : str
     total_n : float
-        Contact's whole force on the limb.
-    along : tuple of 3 floats
-        Its direction (o, f, u), unit.
+        Contact's force on the limb along it, up.
+    load_n : float
+        Size of contact's whole force: the load leans against the limb.
     parts : tuple of CarriedPart
-        Pressure of the areas, of the rest of the wall, of the distal end, and friction of all,
-        each along that direction: they add up to the total.
+        Pressure of the areas and of the rest of the wall, the distal end by pressure and friction
+        together, and friction of all but the distal end: they add up to the total.
     basis : Basis
     """
 
     load_case: str
     total_n: float
-    along: tuple[float, float, float]
+    load_n: float
     parts: tuple[CarriedPart, ...]
     basis: Basis
 

@@ -21,9 +21,9 @@ _LEAST_TOTAL_N = 1.0
 
 
 def carried(result: InterfaceResult, zones: ZoneMap, figures: Basis) -> tuple[Carried, ...]:
-    """Who carries each load, along the direction of contact's whole force on the limb.
+    """Who carries each load along the limb, as all that is told of the distal end is counted.
 
-    The donned limb is left out: nothing loads it.
+    Left out are the donned limb, which nothing loads, and a limb that hangs in the socket.
 
     Parameters
     ----------
@@ -41,19 +41,17 @@ def _carried(case: CasePressure, zones: ZoneMap, figures: Basis) -> Carried | No
     pressed = -skin.areas_mm2[:, None] * case.pressure_mpa[:, None] * skin.normals
     rubbed = skin.areas_mm2[:, None] * case.shear_mpa
     whole = (pressed + rubbed).sum(axis=0)
-    total = float(np.linalg.norm(whole))
+    total = float(whole[2])
     if total < _LEAST_TOTAL_N:
         return None
-    along = whole / total
-    sums = {AREAS: 0.0, REST_OF_WALL: 0.0, DISTAL_END: 0.0}
+    sums = {AREAS: 0.0, REST_OF_WALL: 0.0, DISTAL_END: 0.0, FRICTION: 0.0}
     for zone in zones.zones:
         part = zone.name if zone.name in sums else AREAS
-        sums[part] += float(pressed[zone.own].sum(axis=0) @ along)
-    sums[FRICTION] = float(rubbed.sum(axis=0) @ along)
+        sums[part] += float(pressed[zone.own, 2].sum())
+        gripped = DISTAL_END if part == DISTAL_END else FRICTION
+        sums[gripped] += float(rubbed[zone.own, 2].sum())
     parts = tuple(CarriedPart(name, force, 100 * force / total) for name, force in sums.items())
-    return Carried(
-        case.load_case, total, (float(along[0]), float(along[1]), float(along[2])), parts, figures
-    )
+    return Carried(case.load_case, total, float(np.linalg.norm(whole)), parts, figures)
 
 
 def contact_readings(

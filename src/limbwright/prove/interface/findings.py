@@ -233,8 +233,8 @@ def _distal_end(result: InterfaceResult) -> list[Finding]:
     said = "" if of_body is None else f", {of_body:.0f} % of body weight"
     text = (
         f"The distal end carries {share:.0f} % of the load in {plain(standing.load_case)}{said} "
-        f"({end.force_n[2]:.0f} N, mean {end.mean_kpa:.0f} kPa); in daily life with pin liners "
-        f"{low:g} to {high:g} % of body weight were measured."
+        f"({end.force_n[2]:.0f} N along the limb, mean {end.mean_kpa:.0f} kPa); in daily life with "
+        f"pin liners {low:g} to {high:g} % of body weight were measured."
         + (" The limb may bottom out." if bottoms_out else "")
     )
     return [

@@ -289,8 +289,9 @@ def _carried(pressure: Pressure) -> list[Finding]:
             _STAGE,
             "load-carried",
             Severity.NOTE,
-            f"In standing {standing.total_n:.0f} N are carried, along their direction, by: "
-            f"{named}.",
+            f"In standing {standing.total_n:.0f} N are carried along the limb, of a load of "
+            f"{standing.load_n:.0f} N that leans against it, by: {named}. The distal end counts "
+            "with the friction on it.",
             value=standing.total_n,
             unit="N",
             basis=standing.basis,

@@ -42,11 +42,11 @@ export interface PlaceReading {
   }[];
 }
 
-/** Who carries a load case, along the direction of contact's whole force. */
+/** Who carries a load case, along the limb; the whole load leans against it. */
 export interface Carried {
   readonly load_case: string;
   readonly total_n: number;
-  readonly along: Point;
+  readonly load_n: number;
   readonly parts: readonly {
     readonly part: string;
     readonly force_n: number;

@@ -8,7 +8,7 @@ export function CarriedParts({ carried }: { carried: Carried }) {
   const { text } = useUnits();
   return (
     <>
-      <h4>Who carries {text(carried.total_n, "N", 0)}</h4>
+      <h4>Who carries {text(carried.total_n, "N", 0)} along the limb</h4>
       <ul className="carried">
         {carried.parts.map((part) => (
           <li key={part.part}>
@@ -36,22 +36,22 @@ export function CarriedParts({ carried }: { carried: Carried }) {
 
 const PART_NAMES: Readonly<Record<string, string>> = {
   areas: "Areas, by pressure",
-
   "rest of wall": "Rest of the wall, by pressure",
-  "distal end": "Distal end, by pressure",
-  friction: "Friction along the skin",
+  "distal end": "Distal end",
+  friction: "Friction on areas and wall",
 };
 
 /** What friction does to the load: it carries some of it, or drags the other way. */
 function frictionWords(
-  { parts }: Carried,
+  { parts, total_n: total, load_n: load }: Carried,
   text: (value: number, unit: string, digits: number) => string,
 ): string {
   const friction = parts.find(({ part }) => part === "friction")?.force_n ?? 0;
   const size = text(Math.abs(friction), "N", 0);
+  const sum = `The parts add up to ${text(total, "N", 0)}, the load's part along the limb: its ${text(load, "N", 0)} lean against it. The distal end counts with the friction on it.`;
   return friction < 0
-    ? `The parts add up to the load. Friction is below zero: along the skin the wall drags the limb the other way by ${size}, and the pressures carry that on top of the load.`
-    : `The parts add up to the load. Friction is what the skin's grip on the wall carries of it, ${size}.`;
+    ? `${sum} Friction is below zero: along the skin the wall drags the limb the other way by ${size}, and the pressures carry that on top of the load.`
+    : `${sum} Friction is what the skin's grip on the wall carries, ${size}.`;
 }
 
 /** Where contact is missing or crowded in one load case. */
