@@ -52,6 +52,33 @@ def test_a_stance_wrench_is_the_ground_s_force_carried_to_the_datum():
         assert wrench.moment_n_mm == pytest.approx(np.cross(place, force))
 
 
+@pytest.mark.parametrize("side", Side)
+def test_a_load_case_tells_the_moments_that_curve_and_small_changes_tell(side):
+    plan = AlignPlan(socket_flexion_deg=12.0, socket_adduction_deg=8.0, toe_out_deg=9.0)
+    found = aligned(plan, side=side)
+    loads = {load.name: load for load in found.ground_loads}
+    assert [load.name for load in found.ground_loads] == [case.name for case in found.load_cases]
+    half = 0.5 * assess(person(side)).body_weight_n
+    # nothing but a vertical force in standing, seen from the ground, however the socket leans
+    assert (loads["standing"].up_n, loads["standing"].forward_n) == pytest.approx((half, 0.0))
+    before = found.effects[0]
+    for phase in before.before:
+        if phase.place == "datum":
+            load = loads[phase.phase]
+            assert load.coronal_n_m == pytest.approx(phase.coronal_n_m)
+            assert load.sagittal_n_m == pytest.approx(phase.sagittal_n_m)
+    standing = loads["standing"]
+    assert (standing.coronal_n_m, standing.sagittal_n_m) == pytest.approx(
+        before.standing_before_n_m
+    )
+    mid = found.moments.stance_percent.index(50.0)
+    assert loads["mid_stance"].coronal_n_m == pytest.approx(found.moments.coronal_n_m[mid])
+    assert loads["mid_stance"].up_n == pytest.approx(found.moments.vertical_n[mid])
+    # the limb's own axes lean, and would tell another moment
+    own = next(case for case in found.load_cases if case.name == "mid_stance").wrench_on_limb
+    assert abs(own.moment_n_mm[1] / 1000.0 - loads["mid_stance"].coronal_n_m) > 0.1
+
+
 def test_forces_are_in_proportion_to_body_weight():
     leg = straight_leg()
     one = stance_wrench(leg, stand(leg), WALKER, MID)

@@ -15,7 +15,7 @@ import numpy as np
 
 from limbwright.align.chain import Leg, LegPose, about_outward, stand
 from limbwright.align.gait_loads import EARLY, LATE, MID, ground_reaction
-from limbwright.align.result import LoadCase, MomentCurve, Wrench
+from limbwright.align.result import GroundLoad, LoadCase, MomentCurve, Wrench
 from limbwright.align.swing import swing_pull
 from limbwright.align.tables import ANKLE_HEIGHT_MM, STANDING_POINT, STANDING_SHARE
 from limbwright.core.mesh import Scalars, Vector, Vertices
@@ -147,6 +147,25 @@ def load_cases(
         wrench = stance_wrench(leg, pose, walker, part)
         cases.append(LoadCase(name, wrench, 0.0, _weaker(walker.basis), text))
     return (*cases, _swing(pose, walker, seat, mass, fast_m_s))
+
+
+def ground_loads(cases: tuple[LoadCase, ...], pose: LegPose) -> tuple[GroundLoad, ...]:
+    """Load cases as a person who looks at the leg tells them: in the axes of the ground.
+
+    Parameters
+    ----------
+    cases : tuple of LoadCase
+        In the limb's own axes, which the socket holds at an angle to the ground.
+    pose : LegPose
+        The one that they were computed in.
+    """
+    found = []
+    for case in cases:
+        outward, forward, up = (case.wrench_on_limb.force_n @ pose.ground_axes).tolist()
+        about = n_m_from_n_mm(1.0) * case.wrench_on_limb.moment_n_mm @ pose.ground_axes
+        sagittal, coronal, _ = about.tolist()
+        found.append(GroundLoad(case.name, up, forward, outward, coronal, sagittal))
+    return tuple(found)
 
 
 def moment_curve(

@@ -52,6 +52,28 @@ class LoadCase:
 
 
 @dataclass(frozen=True, slots=True)
+class GroundLoad:
+    """A load case in the axes of the ground, in which every moment of the alignment is told.
+
+    Parameters
+    ----------
+    name : str
+        Of the load case.
+    up_n, forward_n, outward_n : float
+        Force of the socket on the limb.
+    coronal_n_m, sagittal_n_m : float
+        Its moments at the datum, signed as in `MomentCurve`.
+    """
+
+    name: str
+    up_n: float
+    forward_n: float
+    outward_n: float
+    coronal_n_m: float
+    sagittal_n_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class ScrewTurn:
     """Turns of one pair of opposed screws on one adapter, positive tightens the named screw.
 
@@ -399,6 +421,8 @@ class Alignment:
     forward : (3,) float64
         Line of progression in the limb frame.
     load_cases : tuple of LoadCase
+    ground_loads : tuple of GroundLoad
+        The same in the axes of the ground.
     moments : MomentCurve
     adjustment : Adjustment
     settings : mapping of name to (value, unit, Basis)
@@ -422,6 +446,7 @@ class Alignment:
     up: Vector
     forward: Vector
     load_cases: tuple[LoadCase, ...]
+    ground_loads: tuple[GroundLoad, ...]
     moments: MomentCurve
     adjustment: Adjustment
     settings: Mapping[str, tuple[float, str, Basis]]

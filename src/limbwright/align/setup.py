@@ -26,7 +26,7 @@ from limbwright.align.effects import effects_of, small_changes
 from limbwright.align.guide import guide_findings, guide_for, readings_of
 from limbwright.align.heel import heel_finding, heel_of
 from limbwright.align.load_line import knee_centre, load_line, load_line_finding
-from limbwright.align.loads import Walker, load_cases, moment_curve
+from limbwright.align.loads import Walker, ground_loads, load_cases, moment_curve
 from limbwright.align.plan import AlignPlan
 from limbwright.align.result import Alignment, LoadCase
 from limbwright.align.wanted import wanted_change
@@ -93,6 +93,7 @@ def set_up(
         _length_off_mm(pose, coupling),
     )
     guide = guide_for(plan.observed, leg, adapters, readings, walker, knee)
+    cases = _load_cases(leg, coupling.seat, person, assessment, parts)
     findings = (
         *adapter_findings(leg, adapters),
         pylon_finding(pose),
@@ -110,7 +111,8 @@ def set_up(
         points_mm=pose.points_mm,
         up=pose.ground_axes[:, 2],
         forward=pose.ground_axes[:, 1],
-        load_cases=_load_cases(leg, coupling.seat, person, assessment, parts),
+        load_cases=cases,
+        ground_loads=ground_loads(cases, pose),
         moments=moments,
         adjustment=adjustment,
         settings=_settings(settings, leg, pose, coupling),

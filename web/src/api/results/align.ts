@@ -142,6 +142,16 @@ export interface LoadCase {
   readonly text: string;
 }
 
+/** A load case in the axes of the ground, as every moment of the alignment. */
+export interface GroundLoad {
+  readonly name: string;
+  readonly up_n: Newton;
+  readonly forward_n: Newton;
+  readonly outward_n: Newton;
+  readonly coronal_n_m: number;
+  readonly sagittal_n_m: number;
+}
+
 export interface MomentCurve {
   readonly stance_percent: readonly number[];
   readonly coronal_n_m: readonly number[];
@@ -158,6 +168,7 @@ export interface Alignment {
   /** Line of progression, in the limb's frame. */
   readonly forward: Point;
   readonly load_cases: readonly LoadCase[];
+  readonly ground_loads: readonly GroundLoad[];
   readonly moments: MomentCurve;
   readonly adjustment: Adjustment;
   readonly settings: Readonly<Record<string, readonly [number, string, Basis]>>;

@@ -90,10 +90,13 @@ function Moments({ alignment }: { alignment: Alignment }) {
 
 function Loads({ alignment }: { alignment: Alignment }) {
   const { number, said } = useUnits();
+  const text = new Map(alignment.load_cases.map((load) => [load.name, load.text]));
   return (
     <Block title="Load cases">
       <table className="table figures tight">
-        <caption>Socket on limb at the datum: forces in N, moments in N·m</caption>
+        <caption>
+          Socket on limb at the datum, in the axes of the ground: forces in N, moments in N·m
+        </caption>
         <thead>
           <tr>
             <th scope="col">Load</th>
@@ -115,19 +118,16 @@ function Loads({ alignment }: { alignment: Alignment }) {
           </tr>
         </thead>
         <tbody>
-          {alignment.load_cases.map((load) => {
-            const { force_n: force, moment_n_mm: moment } = load.wrench_on_limb;
-            return (
-              <tr key={load.name} title={said(load.text)}>
-                <th scope="row">{named(load.name)}</th>
-                <td className="number">{number(force[2], "N")}</td>
-                <td className="number">{number(force[1], "N")}</td>
-                <td className="number">{number(force[0], "N")}</td>
-                <td className="number">{number(moment[1] / 1000, "N·m", 1)}</td>
-                <td className="number">{number(moment[0] / 1000, "N·m", 1)}</td>
-              </tr>
-            );
-          })}
+          {alignment.ground_loads.map((load) => (
+            <tr key={load.name} title={said(text.get(load.name) ?? "")}>
+              <th scope="row">{named(load.name)}</th>
+              <td className="number">{number(load.up_n, "N")}</td>
+              <td className="number">{number(load.forward_n, "N")}</td>
+              <td className="number">{number(load.outward_n, "N")}</td>
+              <td className="number">{number(load.coronal_n_m, "N·m", 1)}</td>
+              <td className="number">{number(load.sagittal_n_m, "N·m", 1)}</td>
+            </tr>
+          ))}
         </tbody>
       </table>
       <details className="more">
