@@ -1,12 +1,15 @@
 """What is said about strength, and what is never said."""
 
+import math
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from limbwright.core.findings import Severity
 from limbwright.core.sources import Basis, Origin
 from limbwright.couple.plan import CouplePlan, CouplingPlan, PartsPlan
+from limbwright.couple.tables import FIT_CLEARANCE_MM
 from limbwright.prove.materials import allowable
 from limbwright.prove.plan import MaterialPlan, ProvePlan, SocketProcess
 from limbwright.prove.reference_loads import reference_loads
@@ -49,6 +52,51 @@ def finding(result, code):
 
 def margins(result):
     return {check.name: check.margin for check in result.checks}
+
+
+@pytest.mark.parametrize(
+    ("angle_deg", "side"), [(0, "lateral"), (90, "anterior"), (180, "medial"), (270, "posterior")]
+)
+def test_a_wall_cut_by_the_exit_says_on_which_side_the_hole_is_and_where_it_is_most_stressed(
+    angle_deg, side
+):
+    seat = seat_at()
+    towards = math.radians(angle_deg)
+    seat.exit_direction = np.array([math.cos(towards), math.sin(towards), 0.0])
+    found = strength(
+        shape_of(round_socket(), 20.0),
+        seat,
+        straight_leg((0.0, 60.0)),
+        SimpleNamespace(load_level="P5"),
+        ProvePlan(),
+        CouplePlan(coupling=CouplingPlan(exit_angle_deg=angle_deg)),
+    )
+    stressed = {}
+    for check in (one for one in found.checks if one.name == EXIT):
+        assert f"hole for button, lanyard or valve, which lies {side};" in check.text
+        stressed[check.angle_deg] = check.place
+    assert stressed
+    for at_deg, place in stressed.items():
+        # the eighth of a turn about the limb's axis in which the greatest stress was found
+        names = ("lateral", "anterior-lateral", "anterior", "anterior-medial")
+        names += ("medial", "posterior-medial", "posterior", "posterior-lateral")
+        eighth = names[round((at_deg % 360.0) / 45.0) % 8]
+        assert place.endswith(f", most stressed in the {eighth} wall")
+
+
+def test_what_the_exit_cuts_is_told_with_the_thickness_that_is_computed_there():
+    # screws on 60 mm: 60/√2 + 6/2 + 5 mm of boss, less half a body of 60 mm with its clearance
+    wide = proved(couple=CouplePlan(coupling=CouplingPlan(screw_square_mm=60.0)))
+    usual = proved(couple=CouplePlan(coupling=CouplingPlan(screw_square_mm=36.0)))
+    boss_mm = 60.0 / math.sqrt(2.0) + 3.0 + 5.0 - 30.0 - FIT_CLEARANCE_MM.value
+    said = {
+        name: [c.text for c in one.checks if c.name == EXIT]
+        for name, one in (("wide", wide), ("usual", usual))
+    }
+    assert all(text.startswith(f"Boss of {boss_mm:.1f} mm round") for text in said["wide"])
+    assert all(text.startswith("Wall of 5.0 mm (cut by") for text in said["usual"])
+    assert said["wide"]
+    assert said["usual"]
 
 
 @pytest.mark.parametrize(("process", "material"), ALL_PROCESSES)

@@ -56,11 +56,14 @@ class WallCuts:
         From there down to the coupling's boss.
     at_exit : WallRing or None
         Through the hole for button, lanyard or valve.
+    bore : Bore or None
+        That hole.
     """
 
     above: tuple[WallRing, ...]
     below: tuple[WallRing, ...]
     at_exit: WallRing | None
+    bore: Bore | None
 
     @property
     def all(self) -> tuple[WallRing, ...]:
@@ -84,6 +87,7 @@ def wall_cuts(shape: SocketShape, seat: Seat, coupling: CouplingPlan, wall_mm: f
         open_rings(shape, wall_mm),
         closed_rings(shape, seat, wall_mm, bore),
         None if bore is None else _exit_ring(shape, seat, coupling, wall_mm, bore),
+        bore,
     )
 
 
@@ -111,8 +115,9 @@ def wall_checks(cuts: WallCuts, loads: Loads, plan: ProvePlan, credit: Allowable
         for load in loads:
             found = stresses(rings, load, credit.failure)
             if found:
-                worst = max(found, key=lambda stress: stress.stress_mpa)
-                checks.append(_check(name, worst, load, plan, credit))
+                number = max(range(len(found)), key=lambda k: found[k].stress_mpa)
+                wall = _wall_words(name, rings[number].ring.wall_mm, cuts.bore, plan)
+                checks.append(_check(name, wall, found[number], load, plan, credit))
     return checks
 
 
@@ -216,29 +221,47 @@ _WHAT = {
         "open where the trim line cuts it; the limb is taken to take the load evenly up to the"
         " brim's edge"
     ),
-    EXIT: "cut by the hole for button, lanyard or valve",
 }
 
 
+def _wall_words(name: str, thick_mm: float, bore: Bore | None, plan: ProvePlan) -> str:
+    """What carries the load, how thick it is, and what cuts it: "Wall of 5.0 mm (closed rings".
+
+    Round a coupling's body the exit goes through the boss, which is thicker than the wall.
+    """
+    what = _WHAT.get(name, "")
+    if name == EXIT and bore is not None:
+        side = direction_of(math.atan2(bore.direction[1], bore.direction[0]))
+        what = f"cut by the hole for button, lanyard or valve, which lies {side}"
+    if abs(thick_mm - wall_thickness_mm(plan)) > _SAME_MM:
+        return f"Boss of {thick_mm:.1f} mm round the coupling ({what}"
+    if plan.process in LAYERED:
+        what = f"{layers_of(plan)} layers of {layer_thickness_mm(plan):g} mm: {what}"
+    return f"Wall of {thick_mm:.1f} mm ({what}"
+
+
+_SAME_MM = 1e-9
+
+
 def _check(
-    name: str, worst: WallStress, load: ReferenceLoad, plan: ProvePlan, credit: Allowable
+    name: str,
+    wall: str,
+    worst: WallStress,
+    load: ReferenceLoad,
+    plan: ProvePlan,
+    credit: Allowable,
 ) -> Check:
-    wall_mm = wall_thickness_mm(plan)
-    layers = (
-        f"{layers_of(plan)} layers of {layer_thickness_mm(plan):g} mm: "
-        if plan.process in LAYERED
-        else ""
-    )
     pulled = "tension" if worst.tension else "compression"
     text = (
-        f"Wall of {wall_mm:.1f} mm ({layers}{_WHAT[name]}; bending, axial load, shear and twisting"
+        f"{wall}; bending, axial load, shear and twisting"
         f" by the true section, {pulled} governs) under {load.named} at"
         f" {load.force_n(credit.failure):.0f} N: {credit.says}. {NOT_A_TEST}."
     )
     side = direction_of(math.radians(worst.angle_deg))
+    most = "most stressed in the " if name == EXIT else ""
     return rated(
         name,
-        f"{height_words(-worst.level_mm)}, {side} wall",
+        f"{height_words(-worst.level_mm)}, {most}{side} wall",
         worst.stress_mpa,
         credit.wall_mpa,
         "MPa",
