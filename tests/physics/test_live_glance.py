@@ -12,6 +12,12 @@ from limbwright.assess.plan import Liner
 from limbwright.capture.plan import ScannedOver
 from limbwright.prove.interface.condensed.glance import glance
 from limbwright.prove.interface.condensed.live import LIVE, LiveFitted
+from limbwright.prove.interface.condensed.tables import (
+    AREA_MEAN,
+    AREA_PEAK,
+    SEARCH_SCATTER_KPA,
+    SINGLE_PLACE,
+)
 from limbwright.prove.interface.engine import unloaded
 from limbwright.prove.plan import ProvePlan
 from limbwright.shape.defaults import default_shape_plan
@@ -59,6 +65,38 @@ def test_a_look_that_begins_where_the_last_one_ended_finds_the_same(
             for mine, its in zip(seen.areas, whole.areas, strict=True):
                 assert mine.mean_kpa == pytest.approx(its.mean_kpa, abs=0.005 * peak)
                 assert mine.peak_kpa == pytest.approx(its.peak_kpa, abs=0.01 * peak)
+
+
+@pytest.mark.slow
+def test_what_is_on_record_hangs_on_no_look_before_it_and_is_known_as_closely_as_its_label_says(
+    shared_data: Path,
+) -> None:
+    # limb b in early stance: of the limbs and loads measured, the one that scatters most
+    limb, liner = real_limb(shared_data / "limbs" / "limb_b"), Liner()
+    prepared = LIVE.prepare(limb, liner, ScannedOver.SKIN, ProvePlan())
+    plan = default_shape_plan(liner)
+
+    def fitted(factor: float) -> LiveFitted:
+        shape = rectify(limb, with_depths(plan, factor), liner, ScannedOver.SKIN)
+        return LIVE.with_socket(prepared, shape)
+
+    case = load("early_stance", (-60.0, -110.0, 690.0), (-12e3, 16e3, 0.0))
+    socket = fitted(1.0)
+    recorded = LIVE.solve(socket, case)[0]
+    known = SEARCH_SCATTER_KPA.value
+    ended = None
+    for factor in (1.4, 0.6, 1.0):
+        seen, ended = glance(fitted(factor), case, ended)
+    again = LIVE.solve(socket, case)[0]
+    assert again.pressure_mpa.tobytes() == recorded.pressure_mpa.tobytes()
+    apart = 1e3 * np.abs(seen.pressure_mpa - recorded.pressure_mpa).max()
+    # another start is another equilibrium, and no two of them differ by more than is said
+    assert 0.1 < apart < known[SINGLE_PLACE]
+    for mine, its in zip(seen.areas, recorded.areas, strict=True):
+        assert mine.mean_kpa == pytest.approx(its.mean_kpa, abs=known[AREA_MEAN])
+        assert mine.peak_kpa == pytest.approx(its.peak_kpa, abs=known[AREA_PEAK])
+    for figure in known.values():
+        assert f" {figure:g} kPa" in LIVE.label(socket)
 
 
 @pytest.mark.slow

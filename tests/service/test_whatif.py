@@ -1,6 +1,7 @@
 """What a change of the alignment would do, as the command line answers it."""
 
 import json
+import re
 
 import pytest
 
@@ -11,6 +12,7 @@ from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
 from limbwright.case.memo import Memo
 from limbwright.case.whatif import Move, held_seat, moved_document, turned_document, what_if
+from limbwright.case.whatif_text import whatif_lines
 from limbwright.cli import main
 from limbwright.core.errors import InvalidCase
 from limbwright.core.findings import Severity
@@ -50,6 +52,26 @@ def test_a_changed_case_has_the_moments_that_the_table_of_effects_tells(aligned,
         found = moment_at(after.effects[0].before, "datum", phase)
         assert found.coronal_n_m == pytest.approx(expected.coronal_n_m, abs=0.05)
         assert found.sagittal_n_m == pytest.approx(expected.sagittal_n_m, abs=0.05)
+
+
+def test_pressures_are_told_to_whole_kpa_and_what_changes_by_less_is_not_listed(aligned):
+    folder, document, memo, _ = aligned
+    found = what_if(folder, document, memo, Move(foot_out_mm=-1.0))
+    lines = list(whatif_lines(found, 100))
+    told = lines[lines.index(next(one for one in lines if one.startswith("PRESSURES"))) :]
+    rows = [line for line in told if re.match("(early|mid|late) stance, |standing, ", line)]
+    changed = {
+        f"{one.load_case}, {one.area}".replace("_", " ")
+        for one in found.areas
+        if max(
+            abs(one.mean_after_kpa - one.mean_before_kpa),
+            abs(one.peak_after_kpa - one.peak_before_kpa),
+        )
+        >= 1.0
+    }
+    assert changed
+    assert {re.split("  +", row)[0] for row in rows} == changed
+    assert not any(re.search(r"\d\.\d", row) for row in rows)
 
 
 def test_pressures_before_and_after_come_from_the_engine_that_the_case_names(aligned):

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from limbwright.case.report_text import caution_lines, finding_lines
 from limbwright.case.whatif import AreaChange, MomentChange, WhatIf
 
-SEEN_KPA = 0.5
-"""Pressures that change by less are not listed."""
+SEEN_KPA = 1.0
+"""Pressures that change by less are not listed: they are told to whole kPa, as everywhere."""
 
 
 def whatif_lines(found: WhatIf, width: int) -> Iterator[str]:
@@ -61,7 +61,7 @@ def _moment(change: MomentChange) -> str:
 
 
 def _pair(before: float | None, after: float | None) -> str:
-    first, second = ("none" if value is None else f"{value:.1f}" for value in (before, after))
+    first, second = ("none" if value is None else f"{value:.0f}" for value in (before, after))
     return f"{first} to {second}"
 
 

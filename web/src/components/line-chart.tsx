@@ -19,10 +19,13 @@ interface LineChartProps {
   readonly marks?: readonly { readonly at: number; readonly word: string }[];
   /** A place along the axis in words, for the readout. */
   readonly placeWords?: (x: number) => string;
+  /** Digits after the point of the values that are read. */
+  readonly digits?: number;
   /** From the least value rather than from zero, where zero means nothing. */
   readonly fromLeast?: boolean;
 }
 
+const USUAL_DIGITS = 1;
 const WIDTH = 400;
 const HEIGHT = 220;
 const PAD = { left: 40, right: 14, top: 22, bottom: 34 };
@@ -62,7 +65,14 @@ export function LineChart(props: LineChartProps) {
   };
   return (
     <figure className="chart">
-      <Keys series={series} at={at} x={x} xLabel={props.xLabel} placeWords={props.placeWords} />
+      <Keys
+        series={series}
+        at={at}
+        x={x}
+        xLabel={props.xLabel}
+        placeWords={props.placeWords}
+        digits={props.digits ?? USUAL_DIGITS}
+      />
       <svg
         viewBox={`0 0 ${WIDTH.toString()} ${HEIGHT.toString()}`}
         role="img"
@@ -126,9 +136,10 @@ interface KeysProps {
   readonly x: readonly number[];
   readonly xLabel: string;
   readonly placeWords?: (x: number) => string;
+  readonly digits: number;
 }
 
-function Keys({ series, at, x, xLabel, placeWords }: KeysProps) {
+function Keys({ series, at, x, xLabel, placeWords, digits }: KeysProps) {
   return (
     <figcaption className="chart-keys" aria-live="polite">
       {series.map((one) => (
@@ -137,7 +148,7 @@ function Keys({ series, at, x, xLabel, placeWords }: KeysProps) {
             <path className={`curve curve-${one.style.toString()}`} d="M1 4h24" />
           </svg>
           {one.name}
-          {at === null ? null : <b> {(one.values[at] ?? 0).toFixed(1).replace("-", "−")}</b>}
+          {at === null ? null : <b> {(one.values[at] ?? 0).toFixed(digits).replace("-", "−")}</b>}
         </span>
       ))}
       {at === null ? null : (
@@ -149,10 +160,10 @@ function Keys({ series, at, x, xLabel, placeWords }: KeysProps) {
   );
 }
 
-function describe({ title, series, yLabel }: LineChartProps): string {
+function describe({ title, series, yLabel, digits = USUAL_DIGITS }: LineChartProps): string {
   const ranges = series.map((one) => {
-    const low = Math.min(...one.values).toFixed(1);
-    const high = Math.max(...one.values).toFixed(1);
+    const low = Math.min(...one.values).toFixed(digits);
+    const high = Math.max(...one.values).toFixed(digits);
     return `${one.name} from ${low} to ${high}`;
   });
   return `${title}, ${yLabel}: ${ranges.join("; ")}`;

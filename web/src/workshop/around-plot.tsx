@@ -1,6 +1,6 @@
 import { useMemo } from "react";
 import { LineChart } from "../components/line-chart";
-import { shownUnit } from "../units/display";
+import { shownUnit, usualDigits } from "../units/display";
 import { useUnits } from "../units/units-context";
 import { named } from "../words/words";
 import { AROUND_MARKS, aroundLevel, aroundWords } from "./around-level";
@@ -42,6 +42,7 @@ export function AroundPlot({ levelMm }: { levelMm: number }) {
         {...shared}
         title={`Pressure around the level, ${named(settings.loadCase).toLowerCase()}`}
         yLabel="kPa"
+        digits={usualDigits("kPa")}
         series={[{ name: named(settings.loadCase), values: around.pressure, style: 2 }]}
       />
     </>

@@ -1,3 +1,4 @@
+import { usualDigits } from "../units/display";
 import { useUnits } from "../units/units-context";
 import { bandColours, legendTicks } from "../viewer/ramps";
 import type { Painting } from "./painting";
@@ -28,7 +29,7 @@ export function Legend({ painting, under, label }: LegendProps) {
   const write = (value: number): string =>
     share
       ? `${Math.round(value * 100).toString()} %`
-      : units.number(value, painting.unit, digits(ramp.high));
+      : units.number(value, painting.unit, digits(painting.unit, ramp.high));
   return (
     <figure className="legend" data-keeps-clear="">
       <figcaption>
@@ -79,6 +80,7 @@ function unitWords(sign: string): string {
   return sign === "in" ? ", inches" : ` in ${sign}`;
 }
 
-function digits(high: number): number {
-  return high >= 10 ? 0 : 1;
+/** A pressure is told to whole kPa, however small the scale. */
+function digits(unit: string, high: number): number {
+  return high >= 10 ? 0 : Math.min(1, usualDigits(unit));
 }

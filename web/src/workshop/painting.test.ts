@@ -98,6 +98,13 @@ describe("painting the limb", () => {
     expect(painting?.ends).toEqual({ low: "less than before", high: "more than before" });
   });
 
+  it("lets a change that another search alone may give fill no scale", () => {
+    const earlier: ArraySet = new Map([["earlier.standing", new Float32Array([9, 90, 20, 0])]]);
+    const painting = paintingOf("change", "standing", arrays, proof, earlier);
+    expect(painting?.paint.values[0]).toBe(1);
+    expect(painting?.paint.ramp.high).toBeGreaterThanOrEqual(10);
+  });
+
   it("shows no change while the other revision is unknown or of another surface", () => {
     expect(paintingOf("change", "standing", arrays, proof)).toBeNull();
     const other: ArraySet = new Map([["earlier.standing", new Float32Array(3)]]);

@@ -103,6 +103,9 @@ export function areaAt(arrays: ArraySet, areas: readonly string[], vertex: numbe
   return best;
 }
 
+/** Single places may change by this much through another search alone: that fills no scale. */
+const LEAST_CHANGE_KPA = 10;
+
 /** Pressure less that of another revision, place by place of the same surface. */
 function changePainting(loadCase: string, arrays: ArraySet, earlier: ArraySet): Painting | null {
   const now = floats(arrays, pressureArray(loadCase));
@@ -112,7 +115,7 @@ function changePainting(loadCase: string, arrays: ArraySet, earlier: ArraySet): 
   }
   const values = now.map((value, i) => value - (before[i] ?? 0));
   return {
-    paint: { values, ramp: bothWays(largest(values)) },
+    paint: { values, ramp: bothWays(Math.max(LEAST_CHANGE_KPA, largest(values))) },
     title: "Change of pressure",
     unit: "kPa",
     ends: { low: "less than before", high: "more than before" },

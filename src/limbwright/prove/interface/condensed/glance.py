@@ -61,14 +61,14 @@ def glance(
         When contact cannot carry it.
     """
     near = last if last is not None and _fits(fitted, last) else None
-    begun = _begun(fitted, near.seated, 0.0) if near else None
+    begun = begun_at(fitted, near.seated, 0.0) if near else None
     seated = seat_limb(fitted, begun, SEEN)
-    begun = _begun(fitted, near.donned, 0.0) if near else None
+    begun = begun_at(fitted, near.donned, 0.0) if near else None
     found = carry(fitted, unloaded(), seated, begun, SEEN)
     donned = LiveState(found.stand, remember(found), 0.0)
     same = near is not None and near.load_case == load_case.name
     pull_n = load_case.coupling_pull_n
-    begun = _begun(fitted, near.loaded, pull_n) if near is not None and same else None
+    begun = begun_at(fitted, near.loaded, pull_n) if near is not None and same else None
     loaded = carry(fitted, load_case, donned, begun, SEEN)
     seen = Glance(seated.stand, donned.stand, loaded.stand, load_case.name)
     return case_of(fitted, load_case.name, loaded), seen
@@ -78,7 +78,7 @@ def _fits(fitted: LiveFitted, last: Glance) -> bool:
     return len(last.seated.traction_mpa) == len(fitted.contact.points_mm)
 
 
-def _begun(fitted: LiveFitted, stand: Stand, pull_n: float) -> Stand:
+def begun_at(fitted: LiveFitted, stand: Stand, pull_n: float) -> Stand:
     """A stand with the tractions of another socket, and what this limb yields to them here."""
     contact = fitted.contact
     force = stand.traction_mpa * contact.weights_mm2[:, None] + pull_n * fitted.pull

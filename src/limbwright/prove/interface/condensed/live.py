@@ -40,7 +40,13 @@ from limbwright.prove.interface.condensed.equilibrium import (
     yielded,
 )
 from limbwright.prove.interface.condensed.motion import turn_of
-from limbwright.prove.interface.condensed.tables import LAYER_MPA_PER_MM
+from limbwright.prove.interface.condensed.tables import (
+    AREA_MEAN,
+    AREA_PEAK,
+    LAYER_MPA_PER_MM,
+    SEARCH_SCATTER_KPA,
+    SINGLE_PLACE,
+)
 from limbwright.prove.interface.condensed.wall import WallBasis, wall_basis, wall_of
 from limbwright.prove.interface.coupling_pull import Surface, pull_of_one_newton
 from limbwright.prove.interface.engine import (
@@ -67,9 +73,12 @@ from limbwright.prove.plan import MeshLevel, ProvePlan
 from limbwright.prove.result import CasePressure, Pose
 from limbwright.shape.result import SocketShape
 
+_SCATTER = SEARCH_SCATTER_KPA.value
 MODEL = (
     "live model: rigid bones in a rigid socket, between them tissue and liner as one linear body, "
-    "checked against the finite elements of this project"
+    "checked against the finite elements of this project; where skin is about to slide, an area's "
+    f"mean is known to {_SCATTER[AREA_MEAN]:g} kPa, its peak to {_SCATTER[AREA_PEAK]:g} kPa and a "
+    f"single place to {_SCATTER[SINGLE_PLACE]:g} kPa"
 )
 
 
