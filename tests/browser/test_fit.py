@@ -78,6 +78,12 @@ def test_a_fitting_is_logged_in_full_and_its_answer_changes_the_plan_once(
     expect(bench.field("Sock ply")).to_have_value("2")
 
     press(bench, "Add a complaint")
+    # Nothing is guessed: until it says what, when and where it is no complaint.
+    assert [bench.field(one).input_value() for one in ("What", "When", "Where")] == ["", "", ""]
+    expect(answers(bench)).to_have_count(0)
+    bench.field("What").select_option("pain")
+    bench.field("When").select_option("mid_stance")
+    expect(bench.panel.get_by_text("Say where: then it is stored")).to_be_visible()
     bench.look("Front")
     bench.panel.get_by_role("button", name="Touch it on the limb").click()
     x, y = bench.centre()

@@ -150,6 +150,41 @@ def test_words_of_the_trade_stand_for_the_documents_own():
     ]
 
 
+def test_a_touched_place_is_told_as_such_and_by_how_far_it_moved():
+    def complain(data, point):
+        complaint = {"sign": "pain", "phase": "swing", "point": point}
+        data["fit"]["fittings"][0]["complaints"] = [complaint]
+
+    first = between(lambda data: complain(data, [10.0, 20.0, 30.0]))
+    (place,) = (one for one in first if one.path.endswith(".point"))
+    assert place.after == "touched on the limb"
+    before, after = copy.deepcopy(PLAN), copy.deepcopy(PLAN)
+    complain(before, [10.0, 20.0, 30.0])
+    complain(after, [13.0, 24.0, 30.0])
+    both = (CaseDocument.model_validate(one) for one in (before, after))
+    (moved,) = document_changes(*both)
+    assert (moved.name, moved.kind, moved.after, moved.unit) == ("place", "moved", 5.0, "mm")
+
+
+def test_an_applied_suggestion_names_no_path_of_the_document():
+    def apply(data):
+        edit = {"path": "shape.areas.0.depth_mm", "before": 3.0, "after": 4.0}
+        applied = {
+            "cause": "bone",
+            "text": "Deepen the relief by 1.0 mm, to 4.0 mm.",
+            "date": "2026-03-01",
+            "revision": 2,
+            "edits": [edit],
+        }
+        data["fit"]["fittings"][0]["applied"] = [applied]
+        data["shape"]["areas"][0]["depth_mm"] = 4.0
+
+    changes = between(apply)
+    assert ("Relief, fibular head", "depth", "changed", 3.0, 4.0, "mm") in told(changes)
+    assert "Deepen the relief by 1.0 mm, to 4.0 mm." in [one.after for one in changes]
+    assert not any("areas.0" in str(value) for one in told(changes) for value in one)
+
+
 def test_a_complaint_is_told_with_its_fitting():
     complaint = {"sign": "pain", "phase": "standing", "landmark": "fibular_head", "severity": 6}
 

@@ -35,6 +35,7 @@ from limbwright.align.usual_moments import USUAL, contradiction, remark
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,8 +216,8 @@ def _wrong_phase(one: Observation, entry: Entry) -> tuple[str, ...]:
     if GaitPhase.ALL in (one.phase, entry.phase) or one.phase is entry.phase:
         return ()
     return (
-        f"This is looked for in {_plain(entry.phase.value)}, and was entered for"
-        f" {_plain(one.phase.value)}: look again when it happens.",
+        f"This is looked for in {words(entry.phase.value)}, and was entered for"
+        f" {words(one.phase.value)}: look again when it happens.",
     )
 
 
@@ -263,7 +264,7 @@ def _others_against(
             continue
         if float(_vector(entry.change) @ _vector(change)) < 0.0:
             told.append(
-                f"{_plain(other.what.value).capitalize()} asks for the opposite change: the"
+                f"{words(other.what.value).capitalize()} asks for the opposite change: the"
                 " alignment alone does not answer both."
             )
     return tuple(told)
@@ -301,7 +302,7 @@ def _finding(answer: DeviationAnswer) -> Finding:
         or "none of its causes that are computed here"
     )
     text = (
-        f"Seen in {_plain(answer.phase)}: {_plain(answer.what)}. On this leg fits: {shown}."
+        f"Seen in {words(answer.phase)}: {words(answer.what)}. On this leg fits: {shown}."
         f" First: {answer.first_change}."
     )
     if told := (*answer.contradictions, *answer.remarks):
@@ -311,13 +312,9 @@ def _finding(answer: DeviationAnswer) -> Finding:
         code="observation-contradicted" if answer.contradictions else "observation-answered",
         severity=Severity.WARNING if answer.contradictions else Severity.NOTE,
         text=text,
-        where=_plain(answer.what),
+        where=words(answer.what),
         value=float(len(fits)),
         unit="causes that fit",
         basis=Basis.ESTIMATED,
         source=DEVIATIONS_SOURCE,
     )
-
-
-def _plain(name: str) -> str:
-    return name.replace("_", " ")

@@ -11,6 +11,7 @@ from limbwright.assess.measures import SCALES, Score
 from limbwright.capture.plan import PalpatedDepth
 from limbwright.case.acceptance import AcceptedFinding
 from limbwright.core.plan import Plan
+from limbwright.core.wording import words
 from limbwright.fit.plan import Fitting
 from limbwright.shape.plan import LOAD_AREAS, AreaPlan, TakeUpPoint, TrimPoint
 
@@ -167,11 +168,6 @@ def named(field: str) -> tuple[str, str]:
         if field.endswith(end):
             return _NAMES.get(field, words(field.removesuffix(end))), unit
     return _NAMES.get(field, words(field)), ""
-
-
-def words(name: str) -> str:
-    """A name of the document as it is said."""
-    return name.replace("_", " ")
 
 
 def value_words(value: Any) -> float | str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -18,10 +19,11 @@ from limbwright.case.change_words import (
     named,
     part_of,
     value_words,
-    words,
 )
 from limbwright.case.document import CaseDocument
 from limbwright.core.plan import Plan
+from limbwright.core.wording import words
+from limbwright.fit.plan import AppliedSuggestion, Complaint
 from limbwright.shape.plan import TakeUpPoint
 
 _NOTED_PLACES = 2
@@ -102,6 +104,9 @@ class _Spot:
         field = self.path.rpartition(".")[2]
         name, unit = named(field)
         told = [value_words(one) for one in (before, after)]
+        if field == "point":
+            # Figures of the scan's own frame say nothing to a reader.
+            told = [None if one is None else "touched on the limb" for one in told]
         if field == "landmark":
             told = [words(one) if isinstance(one, str) else one for one in told]
         if self.area == LOAD and field == "depth_mm":
@@ -166,8 +171,13 @@ def _told(value: float | str | None) -> str:
 def _plan(spot: _Spot, before: Plan, after: Plan) -> Iterator[PlanChange]:
     for name in type(before).model_fields:
         one, other = getattr(before, name), getattr(after, name)
-        if one != other:
-            yield from _differing(spot.field(name), one, other)
+        if one == other:
+            continue
+        here = spot.field(name)
+        if isinstance(before, Complaint) and name == "point" and one and other:
+            yield here.change(name="place", kind="moved", after=math.dist(one, other), unit="mm")
+        else:
+            yield from _differing(here, one, other)
 
 
 def _differing(spot: _Spot, before: Any, after: Any) -> Iterator[PlanChange]:
@@ -225,6 +235,9 @@ def _whole(spot: _Spot, plan: Plan, kind: Literal["added", "removed"]) -> Iterat
     for name, field in type(plan).model_fields.items():
         value = getattr(plan, name)
         if name in NAMED_BY.get(type(plan), ()) or value == field.default:
+            continue
+        if isinstance(plan, AppliedSuggestion) and name == "edits":
+            # They are told where they stand in the plan.
             continue
         here = spot.field(name)
         if _listed(value) and isinstance(value[0], Plan):

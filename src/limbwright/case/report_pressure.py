@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from limbwright.core.wording import words
 from limbwright.prove.interface.readings import PLACE
 from limbwright.prove.pressure_result import CaseReading, Comparison, PlaceReading
 from limbwright.prove.result import Proof
@@ -49,7 +50,7 @@ def comparison_lines(title: str, comparison: Comparison, width: int) -> Iterator
         percent = pair.mean_change_percent
         change = "" if percent is None else f"{percent:+.0f} %"
         yield (
-            f"  {_plain(pair.area):<{_NAME}}{_plain(pair.load_case):<{_COLUMN}}"
+            f"  {words(pair.area):<{_NAME}}{words(pair.load_case):<{_COLUMN}}"
             f"{_both(pair.mean_kpa):>15}{_both(pair.peak_kpa):>15}{change:>8}"
         )
 
@@ -61,13 +62,13 @@ def _table(title: str, readings: Sequence[PlaceReading]) -> Iterator[str]:
     yield f"  {head}"
     for reading in readings:
         case = max(reading.cases, key=lambda one: one.peak_kpa)
-        name = f"  {_plain(reading.place):<{_NAME}}"
+        name = f"  {words(reading.place):<{_NAME}}"
         if reading.covered_share <= 0:
             yield f"{name}not covered by the socket"
             continue
         part = "" if reading.covered_share > 0.5 else ", half or less of it covered"
         yield (
-            f"{name}{_plain(case.load_case):<{_COLUMN}}"
+            f"{name}{words(case.load_case):<{_COLUMN}}"
             f"{_banded(case.mean_kpa, case.mean_band_kpa):<17}"
             f"{_banded(case.peak_kpa, case.peak_band_kpa):<17}{_share(reading, case)}{part}"
         )
@@ -85,10 +86,6 @@ def _banded(value: float, band: tuple[float, float] | None) -> str:
 
 def _both(pair: tuple[float, float]) -> str:
     return f"{pair[0]:.0f} -> {pair[1]:.0f}"
-
-
-def _plain(name: str) -> str:
-    return name.replace("_", " ")
 
 
 def _wrapped(text: str, width: int) -> list[str]:

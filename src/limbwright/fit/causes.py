@@ -11,6 +11,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.fit.load_words import amount_words, limit_words, rank_words
 from limbwright.fit.plan import FitPhase, Fitting, Sign
 from limbwright.fit.result import CauseReading, PlanEdit, Suggestion, Verdict
@@ -483,5 +484,4 @@ def _uncomputed(
 
 
 def _plain(name: str | AreaName) -> str:
-    text = name.value if isinstance(name, AreaName) else name
-    return text.replace("_", " ")
+    return words(name.value if isinstance(name, AreaName) else name)

@@ -9,6 +9,7 @@ from limbwright.align.result import DeviationAnswer
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.frame import LimbFrame, to_limb, to_scan
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.fit.causes import causes_of
 from limbwright.fit.plan import AppliedSuggestion, Complaint, FitPlan, Fitting, HandChange
 from limbwright.fit.result import ComplaintAnswer, FitResult, FittingReading, Suggestion, Verdict
@@ -95,8 +96,8 @@ def _answers(
         yield ComplaintAnswer(
             len(fittings) - 1,
             number,
-            _plain(complaint.sign.value),
-            _plain(complaint.phase.value),
+            words(complaint.sign.value),
+            words(complaint.phase.value),
             _place(picture, complaint, spot),
             point,
             spot.load_case if spot is not None else READ_AS[complaint.phase],
@@ -106,17 +107,17 @@ def _answers(
 
 def _place(picture: Picture, complaint: Complaint, spot: Spot | None) -> str:
     if complaint.landmark is not None:
-        return _plain(complaint.landmark)
+        return words(complaint.landmark)
     if spot is None:
         return "the whole socket"
     if spot.area is not None:
-        return _plain(spot.area.name.value)
+        return words(spot.area.name.value)
     nearest = min(
         picture.limb.landmarks.values(),
         key=lambda mark: float(((mark.point_mm - spot.point_mm) ** 2).sum()),
         default=None,
     )
-    return "on the limb" if nearest is None else f"near the {_plain(nearest.name)}"
+    return "on the limb" if nearest is None else f"near the {words(nearest.name)}"
 
 
 def _comfort(comfort: tuple[tuple[str, int], ...]) -> Iterator[Finding]:
@@ -168,7 +169,7 @@ def _unentered(plan: FitPlan) -> Iterator[Finding]:
 
 
 def _hand_words(change: HandChange) -> str:
-    area = "" if change.area is None else _plain(change.area.value)
+    area = "" if change.area is None else words(change.area.value)
     depth = change.depth_mm
     if area and depth is not None:
         area += f" {abs(depth):.1f} mm {'pressed in' if depth < 0 else 'of space added'}"
@@ -252,7 +253,3 @@ def _taken(suggestion: Suggestion, fitting: Fitting) -> AppliedSuggestion | None
     return next(
         (one for one in fitting.applied if places <= {edit.path for edit in one.edits}), None
     )
-
-
-def _plain(name: str) -> str:
-    return name.replace("_", " ")

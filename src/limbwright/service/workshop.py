@@ -17,7 +17,6 @@ from limbwright.capture.landmarks import accepted_only, check_names, points_mm
 from limbwright.capture.result import Limb
 from limbwright.capture.tables import LANDMARK_OFF_SURFACE_MM
 from limbwright.case.cache import CACHE_FOLDER
-from limbwright.case.change_words import words
 from limbwright.case.codec import plain
 from limbwright.case.document import CaseDocument
 from limbwright.case.evaluate import Evaluation, Outcome, State, evaluate
@@ -38,6 +37,7 @@ from limbwright.core.frame import Side, mesh_to_scan, points_to_patient, to_scan
 from limbwright.core.mesh import Vector, Vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.stages import STAGE_NAMES
+from limbwright.core.wording import words
 from limbwright.couple.catalogue import Catalogue
 from limbwright.prove.materials import wall_thickness_mm
 from limbwright.prove.plan import MeshLevel

@@ -1,4 +1,5 @@
 import { useId, useState } from "react";
+import { today } from "../units/today";
 import { useProblem } from "../workshop/case-context";
 
 interface DateFieldProps {
@@ -7,13 +8,15 @@ interface DateFieldProps {
   readonly value: string;
   readonly onChange: (day: string) => void;
   readonly path: string;
+  /** Said where the day is yet to come; a day that may lie ahead has none. */
+  readonly ahead?: string;
 }
 
 /** A year that is being typed digit by digit begins far back. */
 const FIRST_DAY = "1900-01-01";
 
 /** A day, by the browser's own entry for days. */
-export function DateField({ label, value, onChange, path }: DateFieldProps) {
+export function DateField({ label, value, onChange, path, ahead }: DateFieldProps) {
   const id = useId();
   const [draft, setDraft] = useState<string | null>(null);
   const problem = useProblem(path);
@@ -34,6 +37,7 @@ export function DateField({ label, value, onChange, path }: DateFieldProps) {
         onChange={(event) => take(event.target.value)}
         onBlur={() => setDraft(null)}
       />
+      {ahead !== undefined && value > today() ? <span className="problem">{ahead}</span> : null}
       {problem === null ? null : <span className="problem">{problem}</span>}
     </div>
   );

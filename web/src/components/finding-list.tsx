@@ -23,12 +23,23 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
       <Items findings={first} onSaid={onSaid} />
       {others.length === 0 ? null : (
         <details className="more">
-          <summary>{counted(others.length, "note")}</summary>
+          <summary>{othersWords(others)}</summary>
           <Items findings={others} onSaid={onSaid} />
         </details>
       )}
     </section>
   );
+}
+
+/** "3 notes, 2 that hold": counted as in the strip of all findings. */
+function othersWords(others: readonly Finding[]): string {
+  const hold = others.filter(({ severity }) => severity === "ok").length;
+  const notes = others.length - hold;
+  const parts = [
+    ...(notes === 0 ? [] : [counted(notes, "note")]),
+    ...(hold === 0 ? [] : [`${hold.toString()} that ${hold === 1 ? "holds" : "hold"}`]),
+  ];
+  return parts.join(", ");
 }
 
 function Items({ findings, onSaid }: { findings: readonly Finding[]; onSaid: () => void }) {

@@ -1,5 +1,6 @@
 /** Which layers are shown and what the colours mean; each stage begins with what it needs. */
 
+import type { FitPhase, FitSign, Point } from "../api/document";
 import type { StageName } from "../api/results";
 import { areaArray, pressureArray } from "../state/array-names";
 import type { Triple } from "../viewer/scene";
@@ -60,8 +61,10 @@ export interface ViewSettings {
   readonly picking: string | null;
   /** Number of the fitting that is open; null for the last one. */
   readonly fitting: number | null;
-  /** Number of the complaint of the open fitting that the next touch of the limb places. */
-  readonly complaint: number | null;
+  /** The complaint of the open fitting, or that being told, which the next touch places. */
+  readonly complaint: number | "draft" | null;
+  /** A complaint of the open fitting that is not told whole yet, and so not stored. */
+  readonly draft: ComplaintDraft | null;
   /** Level of the cross-section shown, mm below the mid-patellar tendon; null when none is. */
   readonly sectionMm: number | null;
   /** Revision that a change of pressure is shown against; null until one is chosen. */
@@ -81,6 +84,16 @@ export interface ViewSettings {
 /** A control point of the trim line: a side, or the number of a further one. */
 export type TrimName = "anterior" | "medial" | "lateral" | "posterior" | `extra${number}`;
 
+/** Null is what nobody said yet. */
+export interface ComplaintDraft {
+  readonly sign: FitSign | null;
+  readonly phase: FitPhase | null;
+  readonly landmark: string | null;
+  readonly point: Point | null;
+  /** Felt of the whole socket. */
+  readonly whole: boolean;
+}
+
 export const INITIAL_VIEW: ViewSettings = {
   byStage: {},
   loadCase: "standing",
@@ -89,6 +102,7 @@ export const INITIAL_VIEW: ViewSettings = {
   picking: null,
   fitting: null,
   complaint: null,
+  draft: null,
   sectionMm: null,
   against: null,
   measured: null,

@@ -1,5 +1,5 @@
 import { type RefObject, useRef } from "react";
-import type { AreaPlan, TrimPlan } from "../api/document";
+import type { AreaPlan, Point, TrimPlan } from "../api/document";
 import type { PlacedArea } from "../api/results";
 import type { ArraySet } from "../state/array-store";
 import type { ViewerEvents } from "../viewer/limb-viewer";
@@ -179,32 +179,37 @@ function useSectionGrip() {
   };
 }
 
-/** Puts a complaint of the open fitting where the limb was touched. */
-export function useComplaintPlacing(): (index: number, at: Triple) => void {
+/** Puts a complaint of the open fitting, or the one being told, where the limb was touched. */
+export function useComplaintPlacing(): (which: number | "draft", at: Triple) => void {
   const session = useSession();
   const service = useService();
   const { id } = useCaseState();
-  const { settings } = useView();
-  return (index, at) => {
+  const { settings, setSettings } = useView();
+  const move = (index: number, point: Point): void =>
+    session.edit("fit", (document) => ({
+      ...document,
+      fit: {
+        fittings: document.fit.fittings.map((fitting, i, all) =>
+          i !== openFitting(settings, all.length)
+            ? fitting
+            : {
+                ...fitting,
+                complaints: fitting.complaints.map((one, k) =>
+                  k === index ? { ...one, landmark: null, point } : one,
+                ),
+              },
+        ),
+      },
+    }));
+  const tell = (point: Point): void =>
+    setSettings((now) => ({
+      ...now,
+      draft: now.draft && { ...now.draft, landmark: null, point, whole: false },
+    }));
+  return (which, at) => {
     service
       .touched(id, at)
-      .then((point) =>
-        session.edit("fit", (document) => ({
-          ...document,
-          fit: {
-            fittings: document.fit.fittings.map((fitting, i, all) =>
-              i !== openFitting(settings, all.length)
-                ? fitting
-                : {
-                    ...fitting,
-                    complaints: fitting.complaints.map((one, k) =>
-                      k === index ? { ...one, landmark: null, point } : one,
-                    ),
-                  },
-            ),
-          },
-        })),
-      )
+      .then((point) => (which === "draft" ? tell(point) : move(which, point)))
       // The place is given up; the hint stays away and the complaint keeps what it had.
       .catch(() => undefined);
   };

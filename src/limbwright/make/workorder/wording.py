@@ -9,6 +9,7 @@ from collections.abc import Sequence
 
 from limbwright.core.findings import Finding
 from limbwright.core.sources import Basis, Source
+from limbwright.core.wording import words
 
 NONE = "–"
 """What stands where there is no figure."""
@@ -65,7 +66,7 @@ def short(value: float | None) -> str:
 
 def plain(name: str) -> str:
     """A name as read by people: "medial_tibial_flare" reads "medial tibial flare"."""
-    return name.replace("_", " ")
+    return words(name)
 
 
 def unit_word(unit: str) -> str:

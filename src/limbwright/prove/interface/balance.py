@@ -8,6 +8,7 @@ import numpy as np
 
 from limbwright.core.mesh import Vector
 from limbwright.core.units import degrees
+from limbwright.core.wording import words
 from limbwright.prove.interface.engine import DONNED
 from limbwright.prove.interface.reading import ZoneMap
 from limbwright.prove.result import CasePressure, InterfaceResult
@@ -205,4 +206,4 @@ def _joined(areas: tuple[str, ...]) -> str:
 
 def plain(area: str) -> str:
     """An area's name as it is read: "medial tibial flare"."""
-    return area.replace("_", " ")
+    return words(area)

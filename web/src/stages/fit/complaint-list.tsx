@@ -1,3 +1,4 @@
+import { useEffect } from "react";
 import type { Complaint, FitPhase, FitSign } from "../../api/document";
 import { SelectField } from "../../components/choice-field";
 import { ScoreField } from "../../components/score-field";
@@ -6,6 +7,8 @@ import { named } from "../../words/words";
 import { useInfo } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
+import type { ComplaintDraft } from "../../workshop/view-settings";
+import { EMPTY_DRAFT, missingOf, toldWhole, WHOLE_SOCKET } from "./complaint-draft";
 import { READ_AS } from "./fittings";
 
 const SIGNS: readonly FitSign[] = [
@@ -34,12 +37,6 @@ const PHASES: readonly FitPhase[] = [
   "after_doffing",
 ];
 
-const WHOLE_SOCKET: ReadonlySet<FitSign> = new Set([
-  "loose",
-  "socket_turns",
-  "limb_moves_up_and_down",
-]);
-
 const options = <Value extends string>(values: readonly Value[]) =>
   values.map((value) => ({ value, label: named(value) }));
 
@@ -51,16 +48,18 @@ interface ComplaintListProps {
 
 /** What the person feels or what is seen: sign, phase, and where, by touch or by landmark. */
 export function ComplaintList({ complaints, path, onChange }: ComplaintListProps) {
-  const { landmarks } = useInfo();
-  const first = landmarks[0] ?? "mid_patellar_tendon";
-  const fresh: Complaint = {
-    sign: "pain",
-    phase: "mid_stance",
-    landmark: first,
-    point: null,
-    severity: null,
-    note: "",
-  };
+  const { settings, setSettings } = useView();
+  const { draft } = settings;
+  const told = draft && toldWhole(draft);
+  // By a touch of the picture or by an entry here: told whole, it is a complaint like any other.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: what is told is the occasion
+  useEffect(() => {
+    if (told !== null) {
+      onChange([...complaints, told]);
+      setSettings((now) => ({ ...now, draft: null, complaint: null }));
+    }
+  }, [draft]);
+  const begin = (): void => setSettings((now) => ({ ...now, draft: EMPTY_DRAFT }));
   return (
     <>
       <h4>What is felt or seen</h4>
@@ -79,11 +78,92 @@ export function ComplaintList({ complaints, path, onChange }: ComplaintListProps
             />
           </li>
         ))}
+        {draft === null ? null : (
+          <li>
+            <DraftFields draft={draft} />
+          </li>
+        )}
       </ol>
-      <button type="button" onClick={() => onChange([...complaints, fresh])}>
+      <button type="button" disabled={draft !== null} onClick={begin}>
         Add a complaint
       </button>
     </>
+  );
+}
+
+const UNSAID = "";
+const choose = { value: UNSAID, label: "choose" } as const;
+
+/** A complaint that is being told: empty until someone says what it is. */
+function DraftFields({ draft }: { draft: ComplaintDraft }) {
+  const { landmarks } = useInfo();
+  const { settings, setSettings } = useView();
+  const placing = settings.complaint === "draft";
+  const set = (part: Partial<ComplaintDraft>): void =>
+    setSettings((now) => ({ ...now, draft: { ...draft, ...part } }));
+  const isWhole = draft.sign !== null && WHOLE_SOCKET.has(draft.sign);
+  const touched = draft.point === null ? UNSAID : TOUCHED;
+  return (
+    <fieldset className="form complaint">
+      <legend className="unseen">Complaint that is being told</legend>
+      <SelectField
+        label="What"
+        value={draft.sign ?? UNSAID}
+        options={[choose, ...options(SIGNS)]}
+        onChange={(sign) => set({ sign: sign === UNSAID ? null : sign })}
+      />
+      <SelectField
+        label="When"
+        value={draft.phase ?? UNSAID}
+        options={[choose, ...options(PHASES)]}
+        onChange={(phase) => set({ phase: phase === UNSAID ? null : phase })}
+      />
+      <SelectField
+        label="Where"
+        value={draft.landmark ?? touched}
+        options={[
+          choose,
+          ...(isWhole ? [{ value: WHOLE, label: "The whole socket" }] : []),
+          ...(draft.point === null ? [] : [{ value: TOUCHED, label: "Where it was touched" }]),
+          ...options(landmarks),
+        ]}
+        onChange={(value) => {
+          if (value !== TOUCHED) {
+            const landmark = value === WHOLE || value === UNSAID ? null : value;
+            set({ landmark, point: null, whole: value === WHOLE });
+          }
+        }}
+      />
+      <p className="remark" role="status">
+        {missingOf(draft)}
+      </p>
+      <div className="complaint-actions">
+        <TouchButton placing={placing} which="draft" />
+        <button
+          type="button"
+          className="plain-button"
+          onClick={() => setSettings((now) => ({ ...now, draft: null, complaint: null }))}
+        >
+          Remove
+        </button>
+      </div>
+    </fieldset>
+  );
+}
+
+/** The next touch of the limb says where it is. */
+function TouchButton({ placing, which }: { placing: boolean; which: number | "draft" }) {
+  const { setSettings } = useView();
+  return (
+    <button
+      type="button"
+      aria-pressed={placing}
+      onClick={() =>
+        setSettings((now) => ({ ...now, complaint: placing ? null : which, picking: null }))
+      }
+    >
+      {placing ? "Give up" : "Touch it on the limb"}
+    </button>
   );
 }
 
@@ -117,20 +197,16 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
       setSettings((now) => ({ ...now, loadCase }));
     }
   };
-  const chooseSign = (sign: FitSign): void => {
-    // What is felt of the whole socket needs no place; anything else does.
-    const nowhere = complaint.landmark === null && complaint.point === null;
-    const needs = !WHOLE_SOCKET.has(sign) && nowhere;
-    onChange(needs ? { sign, landmark: landmarks[0] ?? null } : { sign });
-  };
+  // What is felt of the whole socket needs no place; anything else waits until it has one.
+  const signs = place === WHOLE ? SIGNS.filter((sign) => WHOLE_SOCKET.has(sign)) : SIGNS;
   return (
     <fieldset className="form complaint" onFocus={() => follow(complaint.phase)}>
       <legend className="unseen">Complaint {index + 1}</legend>
       <SelectField
         label="What"
         value={complaint.sign}
-        options={options(SIGNS)}
-        onChange={chooseSign}
+        options={options(signs)}
+        onChange={(sign) => onChange({ sign })}
       />
       <SelectField
         label="When"
@@ -165,15 +241,7 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
         onChange={(severity) => onChange({ severity })}
       />
       <div className="complaint-actions">
-        <button
-          type="button"
-          aria-pressed={placing}
-          onClick={() =>
-            setSettings((now) => ({ ...now, complaint: placing ? null : index, picking: null }))
-          }
-        >
-          {placing ? "Give up" : "Touch it on the limb"}
-        </button>
+        <TouchButton placing={placing} which={index} />
         <button type="button" className="plain-button" onClick={onRemove}>
           Remove
         </button>

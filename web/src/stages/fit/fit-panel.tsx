@@ -23,7 +23,7 @@ export function FitPanel() {
   const number = openFitting(settings, fittings.length);
   const fitting = fittings[number];
   const open = (next: number | null): void =>
-    setSettings((now) => ({ ...now, fitting: next, complaint: null }));
+    setSettings((now) => ({ ...now, fitting: next, complaint: null, draft: null }));
   const set = (part: Partial<Fitting>): void =>
     change({ fittings: fittings.map((one, i) => (i === number ? { ...one, ...part } : one)) });
   const add = (): void => {

@@ -1,6 +1,7 @@
 /** Fittings as they are begun and told apart. */
 
 import type { CaseDocument, FitPhase, Fitting, HandChange } from "../../api/document";
+import { today } from "../../units/today";
 import { valueAt, withEdits } from "./apply-edits";
 
 /** The load case that each phase is read in, as the service reads it. */
@@ -13,12 +14,6 @@ export const READ_AS: Readonly<Record<FitPhase, string>> = {
   swing: "swing",
   after_doffing: "mid_stance",
 };
-
-export function today(): string {
-  const now = new Date();
-  const two = (value: number): string => value.toString().padStart(2, "0");
-  return `${now.getFullYear().toString()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
-}
 
 /** What was worn is asked, so it is left open. */
 export function freshFitting(): Fitting {

@@ -4,10 +4,10 @@ import { sentenceOf } from "../../api/errors";
 import type { Suggestion } from "../../api/results";
 import { Said } from "../../components/said";
 import { isCurrent, type Section } from "../../state/case-state";
+import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
 import { useCaseState, useDocument, useSession } from "../../workshop/case-context";
 import { standingOf, withoutSuggestion, withSuggestion } from "./apply-edits";
-import { today } from "./fittings";
 
 interface TryProps {
   readonly suggestion: Suggestion;
