@@ -255,7 +255,8 @@ def make_and_fit(bench: Bench, guide: Guide, album: Album) -> None:
     guide.at(14, "Fit")
     guide.shown().press("Enter")
     bench.settle()
-    bench.panel.get_by_label("Where", exact=True).select_option("fibular_head")
+    for label, said in (("What", "pain"), ("When", "mid_stance"), ("Where", "fibular_head")):
+        bench.panel.get_by_label(label, exact=True).select_option(said)
     bench.settle()
     causes = bench.panel.get_by_role("region", name="What may be behind it").locator(".cause")
     expect(causes.first).to_be_visible()
