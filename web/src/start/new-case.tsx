@@ -171,7 +171,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
         </div>
       )}
       <main className="new-case-body">
-        <section className="new-case-picture" aria-label="The scan">
+        <section className="limb-view new-case-picture" aria-label="The scan">
           {scan === null ? (
             <div className="drop-place">
               <p>Drop the scan of the limb here: STL, PLY, OBJ, 3MF or GLB.</p>

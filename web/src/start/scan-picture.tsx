@@ -2,7 +2,8 @@ import { type KeyboardEvent, useEffect, useMemo, useRef } from "react";
 import type { Point } from "../api/document";
 import type { Scene } from "../viewer/scene";
 import { named } from "../words/words";
-import { ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "../workshop/cross-hair";
+import { ByHand, ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "../workshop/cross-hair";
+import { Hint } from "../workshop/hint";
 import { useViewer } from "../workshop/use-viewer";
 import { handleViewerKey } from "../workshop/viewer-keys";
 
@@ -60,31 +61,33 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
     }
   };
   return (
-    <div className={`picture${picking === null ? "" : " picking"}`}>
-      <div
-        ref={host}
-        className="canvas-host"
-        // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
-        tabIndex={0}
-        role="application"
-        aria-label={`Picture of the scan in its own frame. Arrow keys turn it, plus and minus zoom, 0 fits it. ${picking === null ? "" : CROSS_HAIR_KEYS}`}
-        onKeyDown={onKeyDown}
-      />
-      {picking === null ? null : (
-        <>
-          <CrossHair />
-          <p className="pick-hint" role="status">
+    <>
+      <div className="picture-line">
+        {picking === null ? null : (
+          <Hint>
             Touch the scan at: <strong>{named(picking)}</strong>. <ByKeys missed={missed} />
-            <span className="by-hand">Held, a finger aims under a lens.</span>
+            <ByHand />
+          </Hint>
+        )}
+      </div>
+      <div className={`picture${picking === null ? "" : " picking"}`}>
+        <div
+          ref={host}
+          className="canvas-host"
+          // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
+          tabIndex={0}
+          role="application"
+          aria-label={`Picture of the scan in its own frame. Arrow keys turn it, plus and minus zoom, 0 fits it. ${picking === null ? "" : CROSS_HAIR_KEYS}`}
+          onKeyDown={onKeyDown}
+        />
+        {picking === null ? null : <CrossHair />}
+        {fault === null ? null : (
+          <p className="refusal">
+            This browser draws no 3-D picture here ({fault}). Give the landmarks as a file with
+            <code> limbwright new</code>.
           </p>
-        </>
-      )}
-      {fault === null ? null : (
-        <p className="refusal">
-          This browser draws no 3-D picture here ({fault}). Give the landmarks as a file with
-          <code> limbwright new</code>.
-        </p>
-      )}
-    </div>
+        )}
+      </div>
+    </>
   );
 }

@@ -1,6 +1,7 @@
 /** Handles are page elements over the picture that are dragged, or moved by arrow keys. */
 
 import { type Camera, Vector3 } from "three";
+import { KEEPS_CLEAR } from "./boxes";
 import type { HandleDrag, HandleItem, Triple } from "./scene";
 
 export interface HandleEvents {
@@ -14,8 +15,8 @@ export interface HandleEvents {
 
 /** The stalk's way on the screen: up and aside, so that it stands clear of the edges' handles. */
 const STALK = { x: 0.8, y: -0.6 } as const;
-/** So much is kept free beside the picture's right edge for what stands there. */
-const CLEAR_PX = 130;
+/** So much room a caption takes beside its handle. */
+const CAPTION_PX = 130;
 const STEPS: Readonly<Record<string, number>> = {
   ArrowUp: 1,
   ArrowRight: 1,
@@ -77,7 +78,7 @@ export class HandleLayer {
       const x = ((point.x + 1) / 2) * width;
       const y = ((1 - point.y) / 2) * height;
       if (this.held === null && item.awayPx > 0) {
-        this.lean = x + STALK.x * item.awayPx > width - CLEAR_PX ? -1 : 1;
+        this.lean = x + STALK.x * item.awayPx > width - CAPTION_PX ? -1 : 1;
       }
       const [dx, dy] = [this.lean * STALK.x * item.awayPx, STALK.y * item.awayPx];
       part.style.transform = `translate(${(x + dx).toFixed(1)}px, ${(y + dy).toFixed(1)}px)`;
@@ -85,7 +86,8 @@ export class HandleLayer {
       const back = Math.atan2(-dy, -dx);
       part.style.setProperty("--stalk-turn", `${back.toFixed(3)}rad`);
       part.classList.toggle("behind", item.awayPx === 0 && hidden(item.at));
-      part.classList.toggle("label-left", point.x > 0.55);
+      const beside = x + dx;
+      part.classList.toggle("label-left", beside > Math.max(width - CAPTION_PX, width / 2));
     }
   }
 
@@ -102,6 +104,7 @@ export class HandleLayer {
     grip.className = "handle-grip";
     const caption = document.createElement("span");
     caption.className = "handle-caption";
+    caption.setAttribute(KEEPS_CLEAR, "");
     part.append(grip, caption);
     grip.addEventListener("pointerdown", (event) => this.take(id, part, event));
     grip.addEventListener("pointermove", this.onMove);

@@ -10,10 +10,11 @@ import {
   WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
+import { type Box, boxesOf, KEEPS_CLEAR } from "./boxes";
 import { DrawnScene } from "./drawn-scene";
 import { type HandleEvents, HandleLayer } from "./handles";
 import { Lens } from "./lens";
-import { type Box, MarkerLayer } from "./markers";
+import { MarkerLayer } from "./markers";
 import { describeView, ScaleBar, Triad } from "./overlay";
 import { type Palette, readPalette } from "./palette";
 import { type PointerEvents, PointerWatch, type Spot } from "./pointer-watch";
@@ -37,8 +38,6 @@ export interface ViewerEvents extends PointerEvents, Partial<HandleEvents> {
   readonly onMarkerPreview?: (id: string, at: Triple | null) => void;
 }
 
-/** Attribute of what lies beside the picture's place and over it, kept clear of captions. */
-const KEEPS_CLEAR = "data-keeps-clear";
 const ORBIT_STEP = Math.PI / 24;
 const CLOSEST_ZOOM = 40;
 const FARTHEST_ZOOM = 0.05;
@@ -67,8 +66,8 @@ export class LimbViewer {
   private palette: Palette;
   private scene: Scene = { meshes: [], lines: [], markers: [], outward: 1 };
   private inches = false;
-  /** What the picture was last fitted to, and how. */
-  private fitted = { box: new Box3(), zoom: 0, target: new Vector3() };
+  /** All that was shown when the picture was last fitted, what it was fitted to, and how. */
+  private fitted = { box: new Box3(), to: new Box3(), zoom: 0, target: new Vector3() };
   private frame = 0;
   /** What is drawn is not what is to be seen; what lies over it, as the marks, is placed anyway. */
   private pictureIsBehind = true;
@@ -169,7 +168,8 @@ export class LimbViewer {
     this.setZoom(zoomToFit(this.camera, box, this.aspect()));
     this.controls.update();
     const { zoom } = this.camera;
-    this.fitted = { box: this.bounds(), zoom, target: this.controls.target.clone() };
+    const target = this.controls.target.clone();
+    this.fitted = { box: this.bounds(), to: box.clone(), zoom, target };
   }
 
   /** Look as another picture does. */
@@ -250,6 +250,11 @@ export class LimbViewer {
     return () => this.watchers.delete(watcher);
   }
 
+  /** Put what lies over the picture in its place anew, as something else there has moved. */
+  arrange(): void {
+    this.refresh();
+  }
+
   /** The nearest point of what is shown to be touched. */
   onSurface(at: Triple): Triple {
     return this.drawn.closest(at);
@@ -280,14 +285,16 @@ export class LimbViewer {
     if (fitted.box.isEmpty()) {
       this.look("oblique");
     }
-    const untouched =
-      this.camera.zoom === fitted.zoom && this.controls.target.distanceTo(fitted.target) < 0.1;
-    if (
-      fitted.box.isEmpty() ||
-      differ(box, fitted.box) > (untouched ? OTHER_BOX : QUITE_OTHER_BOX)
-    ) {
+    const much = this.isUntouched() ? OTHER_BOX : QUITE_OTHER_BOX;
+    if (fitted.box.isEmpty() || differ(box, fitted.box) > much) {
       this.fit();
     }
+  }
+
+  /** Whether the picture is as it was fitted: nobody has zoomed or shifted it since. */
+  private isUntouched(): boolean {
+    const { zoom, target } = this.fitted;
+    return this.camera.zoom === zoom && this.controls.target.distanceTo(target) < 0.1;
   }
 
   private poseNow(): Pose {
@@ -339,8 +346,9 @@ export class LimbViewer {
     }
     this.triad.place(this.camera, this.scene.outward);
     this.scaleBar.place(this.camera, height, this.inches);
-    this.markers.place(this.camera, width, height, this.isHidden, this.keptClear());
     this.handles.place(this.camera, width, height, this.isHidden);
+    // Captions come last: they yield to all else that stands over the picture.
+    this.markers.place(this.camera, width, height, this.isHidden, this.keptClear());
     this.events.onView(describeView(this.camera, this.scene.outward));
     this.tellPose();
     for (const watcher of this.watchers) {
@@ -348,14 +356,10 @@ export class LimbViewer {
     }
   };
 
-  /** Where something lies over the picture that captions must not run into. */
+  /** Where something stands over the picture that captions must not run into. */
   private keptClear(): Box[] {
-    const over = this.host.parentElement?.querySelectorAll(`[${KEEPS_CLEAR}]`) ?? [];
-    const { left: x, top: y } = this.host.getBoundingClientRect();
-    return [...over].map((element) => {
-      const { left, right, top, bottom } = element.getBoundingClientRect();
-      return { left: left - x, right: right - x, top: top - y, bottom: bottom - y };
-    });
+    const around = this.host.parentElement?.parentElement ?? this.host;
+    return boxesOf(around, `[${KEEPS_CLEAR}]`, this.host);
   }
 
   private readonly resize = (): void => {
@@ -363,6 +367,7 @@ export class LimbViewer {
     if (width === 0 || height === 0) {
       return;
     }
+    const untouched = this.isUntouched();
     this.renderer.setSize(width, height);
     this.camera.top = HALF_VIEW_MM;
     this.camera.bottom = -HALF_VIEW_MM;
@@ -370,6 +375,9 @@ export class LimbViewer {
     this.camera.right = HALF_VIEW_MM * this.aspect();
     this.camera.updateProjectionMatrix();
     this.drawn.resize(width, height);
+    if (untouched) {
+      this.fit(this.fitted.to);
+    }
     // Drawn at once: a resized canvas is blank until then.
     this.pictureIsBehind = true;
     this.draw();

@@ -1,6 +1,7 @@
 import { OrthographicCamera } from "three";
 import { describe, expect, it } from "vitest";
-import { type Box, MarkerLayer } from "./markers";
+import type { Box } from "./boxes";
+import { MarkerLayer } from "./markers";
 
 const WIDE = 400;
 

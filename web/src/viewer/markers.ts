@@ -1,10 +1,13 @@
 /** Markers are page elements over the picture: readable, focusable, and never blurred. */
 
 import { type Camera, Vector3 } from "three";
+import { type Box, overlap } from "./boxes";
 import type { Spot } from "./pointer-watch";
 import type { MarkerItem, Triple } from "./scene";
 
-const LETTER_PX = 6.4;
+const LETTER_PX = 6.8;
+/** Between a caption and what stands beside it. */
+const GAP_PX = 3;
 /** Within this of a marker's middle a finger means that marker: half of what a finger needs. */
 const REACH_PX = 24;
 
@@ -45,7 +48,7 @@ export class MarkerLayer {
 
   /**
    * Put every marker where it is seen; those behind the surface fade, captions overlap neither
-   * each other nor what is kept clear.
+   * each other nor what is kept clear, and end inside the picture.
    */
   place(
     camera: Camera,
@@ -66,15 +69,19 @@ export class MarkerLayer {
         this.places.set(item.id, { x, y });
         const runsInto = (toTheLeft: boolean): boolean => {
           const own = captionBox(x, y, item.label.length, toTheLeft);
-          return own.left < 0 || kept.some((other) => overlap(own, other));
+          const outside = own.left < 0 || own.right > width;
+          return outside || kept.some((other) => overlap(own, other));
         };
-        const left = point.x > 0.55 || (runsInto(false) && !runsInto(true));
+        const wish = point.x > 0.55;
+        const left = runsInto(wish) && !runsInto(!wish) ? !wish : wish;
         const behind = item.look !== "joint" && hidden(item.at);
         button.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
         button.classList.toggle("behind", behind);
         button.classList.toggle("label-left", left);
         const box = captionBox(x, y, item.label.length, left);
-        const free = item.selected || (!behind && !taken.some((other) => overlap(box, other)));
+        const free =
+          item.selected ||
+          (!behind && !runsInto(left) && !taken.some((other) => overlap(box, other)));
         button.classList.toggle("mute", !free);
         if (free) {
           taken.push(box);
@@ -130,22 +137,11 @@ export class MarkerLayer {
   }
 }
 
-export interface Box {
-  readonly left: number;
-  readonly top: number;
-  readonly right: number;
-  readonly bottom: number;
-}
-
 /** Where a caption of some letters stands, nearly: measuring each would be slow. */
 function captionBox(x: number, y: number, letters: number, toTheLeft: boolean): Box {
   const width = letters * LETTER_PX + 10;
   const left = toTheLeft ? x - 12 - width : x + 12;
-  return { left, right: left + width, top: y - 9, bottom: y + 9 };
-}
-
-function overlap(a: Box, b: Box): boolean {
-  return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+  return { left: left - GAP_PX, right: left + width + GAP_PX, top: y - 9, bottom: y + 9 };
 }
 
 function dress(button: HTMLButtonElement, item: MarkerItem): void {

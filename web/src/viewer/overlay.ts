@@ -1,6 +1,7 @@
 /** What lies over the picture and moves with the camera: the orientation triad and the scale bar. */
 
 import { type OrthographicCamera, Vector3 } from "three";
+import { KEEPS_CLEAR } from "./boxes";
 import { HALF_VIEW_MM } from "./views";
 
 const SVG = "http://www.w3.org/2000/svg";
@@ -22,6 +23,8 @@ export class Triad {
     text.textContent = arm.word;
     text.setAttribute("text-anchor", "middle");
     text.setAttribute("dominant-baseline", "central");
+    // The words reach beyond the cross.
+    text.setAttribute(KEEPS_CLEAR, "");
     this.element.append(line, text);
     return { line, text, axis: arm.axis };
   });
@@ -30,6 +33,7 @@ export class Triad {
     this.element.setAttribute("class", "triad");
     this.element.setAttribute("viewBox", "0 0 92 92");
     this.element.setAttribute("role", "img");
+    this.element.setAttribute(KEEPS_CLEAR, "");
   }
 
   place(camera: OrthographicCamera, outward: 1 | -1): void {
@@ -79,6 +83,7 @@ export class ScaleBar {
 
   constructor() {
     this.element.className = "scale-bar";
+    this.element.setAttribute(KEEPS_CLEAR, "");
     this.element.append(this.bar, this.text);
   }
 

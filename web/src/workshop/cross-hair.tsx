@@ -72,3 +72,8 @@ export function ByKeys({ missed }: { missed: boolean }) {
     </>
   );
 }
+
+/** How a finger takes a place that it hides, told where fingers are used. */
+export function ByHand() {
+  return <span className="by-hand">Held, a finger aims under a lens.</span>;
+}

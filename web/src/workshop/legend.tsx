@@ -31,7 +31,7 @@ export function Legend({ painting, under, label }: LegendProps) {
       ? `${Math.round(value * 100).toString()} %`
       : units.number(value, painting.unit, digits(painting.unit, ramp.high));
   return (
-    <figure className="legend" data-keeps-clear="">
+    <figure className="legend">
       <figcaption>
         <strong>{painting.title}</strong>
         {share ? null : <span>{unitWords(units.sign(painting.unit))}</span>}

@@ -6,12 +6,13 @@ import { useUnits } from "../units/units-context";
 import type { Reading, Triple } from "../viewer/scene";
 import { labelHead, named } from "../words/words";
 import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
-import { ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "./cross-hair";
+import { CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "./cross-hair";
 import { stepsIn, useHandling } from "./handling";
 import { Legend } from "./legend";
-import { MeasuredNote, useMeasured } from "./measuring";
+import { useMeasured } from "./measuring";
 import { paintingOf } from "./painting";
 import { handlePictureKey } from "./picture-keys";
+import { PictureLine } from "./picture-line";
 import { readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
@@ -19,7 +20,7 @@ import { StepPad } from "./step-pad";
 import { useTriedPressure } from "./tried-context";
 import { useShapedArea } from "./use-area-shaping";
 import { useEarlier } from "./use-earlier";
-import { heldWords, useHeldLandmark } from "./use-held-landmark";
+import { useHeldLandmark } from "./use-held-landmark";
 import { useShapeLayers } from "./use-shape-layers";
 import { useArrays, useResults, useViewer } from "./use-viewer";
 import { useView } from "./view-context";
@@ -197,7 +198,18 @@ export function LimbView({ stage }: { stage: string }) {
   return (
     <section className="limb-view" aria-label="The limb">
       <StandardViews viewer={viewer} side={side} />
+      <PictureLine
+        stage={stage}
+        seen={seen}
+        held={held}
+        measured={measured}
+        missed={missed}
+        painted={painting !== null}
+        problem={earlier.problem}
+        tried={tried}
+      />
       <div className="picture-row">
+        <LayerControls stage={stage} />
         <div className="picture-frame">
           <div className={`picture${dimmed ? " stale" : ""}${picking ? " picking" : ""}`}>
             <div
@@ -214,51 +226,7 @@ export function LimbView({ stage }: { stage: string }) {
               onKeyDown={onKeyDown}
             />
             {asked ? <CrossHair /> : null}
-            <div ref={readout} className="readout" hidden />
-            <p className="seen">{seen}</p>
-            <LayerControls stage={stage} />
-            {painting === null ? null : (
-              <Legend
-                painting={painting}
-                under={underLoad ? named(settings.loadCase) : null}
-                label={underLoad && proof !== null ? labelHead(proof.interface.label) : null}
-              />
-            )}
-            {settings.picking === null ? null : (
-              <p className="pick-hint" role="status">
-                Touch the limb at the place of: <strong>{named(settings.picking)}</strong>.{" "}
-                <ByKeys missed={missed} />
-                <GiveUp />
-              </p>
-            )}
-            {settings.complaint === null ? null : (
-              <p className="pick-hint" role="status">
-                Touch the limb where it is felt. <ByKeys missed={missed} />
-                <GiveUp />
-              </p>
-            )}
-            {comparing ? <AgainstField /> : null}
-            {held === null ? null : (
-              <p className="pick-hint" role="status">
-                {heldWords(held, (value) => units.text(value, "mm", 1))}
-              </p>
-            )}
-            <MeasuredNote taken={measured} skinShown={view.layers.has("skin")} missed={missed} />
-            {comparing && painting === null ? (
-              <p className="pick-hint" role="status">
-                {changeWords(settings.against, earlier.problem)}
-              </p>
-            ) : null}
-            {tried === null ? null : (
-              <p className="pick-hint" role="status">
-                {tried.held
-                  ? "Pressure with the foot as tried; nothing is turned yet."
-                  : "With the foot as tried, this load finds no equilibrium."}
-              </p>
-            )}
-            {view.colouring === "thickness" ? (
-              <WallNote painted={painting !== null} shown={view.layers.has("made")} />
-            ) : null}
+            <div ref={readout} className="readout" data-keeps-clear="" hidden />
             {fault === null ? null : (
               <p className="refusal">
                 This browser draws no 3-D picture here ({fault}). The numbers work without it.
@@ -270,6 +238,18 @@ export function LimbView({ stage }: { stage: string }) {
             <StepPad viewer={viewer} handling={handling} placing={placing} />
           ) : null}
         </div>
+        {painting === null && !comparing ? null : (
+          <div className="picture-key">
+            {painting === null ? null : (
+              <Legend
+                painting={painting}
+                under={underLoad ? named(settings.loadCase) : null}
+                label={underLoad && proof !== null ? labelHead(proof.interface.label) : null}
+              />
+            )}
+            {comparing ? <AgainstField /> : null}
+          </div>
+        )}
         {settings.sectionMm === null ? null : (
           <SectionPanel
             levelMm={settings.sectionMm}
@@ -284,65 +264,31 @@ export function LimbView({ stage }: { stage: string }) {
   );
 }
 
-/** Why no wall is coloured: as planned it has one thickness; other ones are there once made. */
-function WallNote({ painted, shown }: { painted: boolean; shown: boolean }) {
-  const planned = useDocument().prove.wall_mm;
-  const { text } = useUnits();
-  if (painted && shown) {
-    return null;
-  }
-  const all = planned === null ? "" : `, ${text(planned, "mm", 1)}`;
-  return (
-    <p className="pick-hint" role="status">
-      {painted
-        ? "Tick “Socket as made” to see its wall."
-        : `The wall is planned the same everywhere${all}. Make the parts to see it as made.`}
-    </p>
-  );
-}
-
 /** Why the picture is empty or dimmed, if it is. */
 function PictureNote({ dimmed }: { dimmed: boolean }) {
   const { evaluated, stages, conflict, refusal, connection } = useCaseState();
   if (evaluated === null) {
     const words = stages.capture.kind === "ready" ? "Computing all else …" : "Computing the limb …";
-    return <p className="stale-note">{words}</p>;
+    return (
+      <p className="stale-note" data-keeps-clear="">
+        {words}
+      </p>
+    );
   }
   if (stages.capture.kind === "failed") {
     return (
-      <p className="stale-note no-limb">
+      <p className="stale-note no-limb" data-keeps-clear="">
         No limb to show: <Said text={stages.capture.sentence} />
       </p>
     );
   }
   const held = conflict !== null || refusal !== null || connection.kind === "lost";
   const words = held ? "As it was before your change" : "Recomputing …";
-  return dimmed ? <p className="stale-note">{words}</p> : null;
-}
-
-/** How a touch that is asked for is aimed, and how it is given up. */
-function GiveUp() {
-  const { setSettings } = useView();
-  return (
-    <>
-      <span className="by-hand">Held, a finger aims under a lens.</span> Escape gives up.{" "}
-      <button
-        type="button"
-        onClick={() => setSettings((now) => ({ ...now, picking: null, complaint: null }))}
-      >
-        Give up
-      </button>
-    </>
-  );
-}
-
-function changeWords(against: number | null, problem: string | null): string {
-  if (problem !== null) {
-    return problem;
-  }
-  return against === null
-    ? "Choose the revision to hold it against."
-    : `Computing revision ${against.toString()} …`;
+  return dimmed ? (
+    <p className="stale-note" data-keeps-clear="">
+      {words}
+    </p>
+  ) : null;
 }
 
 function pictureLabel(side: string, seen: string, step: string): string {

@@ -5,10 +5,11 @@ import { useUnits } from "../units/units-context";
 import type { Triple } from "../viewer/scene";
 import { useCaseState } from "./case-context";
 import { ByKeys } from "./cross-hair";
+import { Hint } from "./hint";
 import { useService } from "./service-context";
 import { useView } from "./view-context";
 
-interface MeasuredNoteProps {
+interface MeasuredHintProps {
   readonly taken: Taken;
   readonly skinShown: boolean;
   /** The cross-hair points beside the limb. */
@@ -16,28 +17,28 @@ interface MeasuredNoteProps {
 }
 
 /** The distance between two touched points of the limb, straight and along its skin. */
-export function MeasuredNote({ taken: { found, problem }, skinShown, missed }: MeasuredNoteProps) {
+export function MeasuredHint({ taken: { found, problem }, skinShown, missed }: MeasuredHintProps) {
   const { settings, setSettings } = useView();
   const { text } = useUnits();
-  const { measured } = settings;
-  if (measured === null) {
-    return null;
-  }
+  const touched = settings.measured?.length ?? 0;
   return (
-    <p className="pick-hint" role="status">
+    <Hint
+      end={
+        <button type="button" onClick={() => setSettings((now) => ({ ...now, measured: null }))}>
+          Done
+        </button>
+      }
+    >
       {problem ??
-        (measured.length < 2
+        (touched < 2
           ? skinShown
-            ? `Touch the skin at the ${measured.length === 0 ? "first" : "second"} point.`
+            ? `Touch the skin at the ${touched === 0 ? "first" : "second"} point.`
             : "Distances are measured on the skin: tick “Skin” to touch it."
           : found === null
             ? "Measuring …"
             : measuredWords(found, (value) => text(value, "mm", 1)))}{" "}
-      {measured.length < 2 ? <ByKeys missed={missed} /> : null}
-      <button type="button" onClick={() => setSettings((now) => ({ ...now, measured: null }))}>
-        Done
-      </button>
-    </p>
+      {touched < 2 ? <ByKeys missed={missed} /> : null}
+    </Hint>
   );
 }
 

@@ -1,9 +1,10 @@
 import { type RefObject, useEffect, useRef, useState } from "react";
 import { useUnits } from "../units/units-context";
+import { boxesOf, KEEPS_CLEAR } from "../viewer/boxes";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import { useCaseState, useSession } from "./case-context";
 import { type Adjuster, type Handling, stepsIn } from "./handling";
-import { CORNERS, freeCorner, underTop } from "./pad-corner";
+import { CORNERS, freeCorner, padBox } from "./pad-corner";
 import { RepeatButton } from "./repeat-button";
 import type { Placing } from "./use-placing";
 import { useView } from "./view-context";
@@ -28,7 +29,7 @@ export function StepPad({ viewer, handling, placing }: StepPadProps) {
   const size = (index: 0 | 1): string => units.text(steps.move[index], "mm", 0);
   const name = (way: string): string => `Move ${way} by ${size(far)}`;
   return (
-    <section ref={pad} className="step-pad" aria-label={`Step pad: ${title}`}>
+    <section ref={pad} className="step-pad" data-keeps-clear="" aria-label={`Step pad: ${title}`}>
       <header>
         <p className="step-pad-title">
           <strong>{title}</strong>
@@ -137,7 +138,7 @@ function AdjusterRow({ adjuster }: { adjuster: Adjuster }) {
   );
 }
 
-/** Keeps the pad in a corner of the picture where it does not cover what it moves. */
+/** Keeps the pad in a corner of the picture where it covers neither what it moves nor what is said. */
 function useCorner(
   pad: RefObject<HTMLElement | null>,
   viewer: LimbViewer | null,
@@ -155,8 +156,15 @@ function useCorner(
       const at = CORNERS.find((one) => one === element.dataset.corner) ?? CORNERS[0];
       const { left, top, width, height, bottom } = picture.getBoundingClientRect();
       const frame = { left, top, width, height, below: innerHeight - bottom };
-      element.style.setProperty("--under-top", `${underTop(element, frame).toString()}px`);
-      element.dataset.corner = freeCorner(element, frame, spot, at);
+      const taken = boxesOf(picture, `[${KEEPS_CLEAR}]:not(.step-pad)`, picture);
+      const corner = freeCorner(element, frame, spot, at, taken);
+      const box = padBox(corner, element, frame);
+      const there = `translate(${box.left.toFixed(0)}px, ${box.top.toFixed(0)}px)`;
+      if (there !== element.style.transform) {
+        element.dataset.corner = corner;
+        element.style.transform = there;
+        viewer?.arrange();
+      }
     };
     place();
     addEventListener("pointerup", place);

@@ -20,7 +20,6 @@ import {
   stageView,
   withColouring,
   withLayer,
-  withMeasuring,
   withSection,
 } from "./view-settings";
 import { handleViewKey } from "./viewer-keys";
@@ -68,15 +67,14 @@ function Key({ name }: { name: string }) {
   );
 }
 
-/** Of a page: below it the open list would push what follows it out of the picture. */
+/** Of a page: below it the open list would not fit beside the picture. */
 const LOW_PX = 560;
 
-/** Which layers are shown, what is coloured and under which load. */
+/** What is coloured, under which load, and which layers are shown; beside the picture. */
 export function LayerControls({ stage }: { stage: string }) {
   const { settings, setSettings } = useView();
   const coarse = useCoarsePointer();
   const [low] = useState(() => innerHeight < LOW_PX);
-  const padShown = settings.pad ?? coarse;
   const proof = useResults("prove");
   const { arrays } = useCaseState();
   const offered = LAYERS.filter(
@@ -84,13 +82,13 @@ export function LayerControls({ stage }: { stage: string }) {
       (ONLY_IN[name] ?? stage) === stage && (!isMade(name) || `${name}.positions` in arrays),
   );
   return (
-    <div className="layer-controls" data-keeps-clear="">
+    <div className="layer-controls">
+      <ColourFields stage={stage} proof={proof} options={COLOURINGS} />
       {/* A list for fingers, or on a low page, opens on demand and leaves the limb its room. */}
       <details open={!coarse && !low}>
         <summary>Show</summary>
         <fieldset>
           <legend className="unseen">Layers</legend>
-          <LayerBoxes stage={stage} layers={offered} />
           <label>
             <input
               type="checkbox"
@@ -99,24 +97,9 @@ export function LayerControls({ stage }: { stage: string }) {
             />
             Cross-section
           </label>
+          <LayerBoxes stage={stage} layers={offered} />
         </fieldset>
       </details>
-      <ColourFields stage={stage} proof={proof} options={COLOURINGS} />
-      <button
-        type="button"
-        aria-pressed={settings.measured !== null}
-        onClick={() => setSettings(withMeasuring)}
-      >
-        Measure
-      </button>
-      <button
-        type="button"
-        aria-pressed={padShown}
-        title="Buttons that move what is selected in the picture by steps"
-        onClick={() => setSettings((now) => ({ ...now, pad: !padShown }))}
-      >
-        Step pad
-      </button>
     </div>
   );
 }
