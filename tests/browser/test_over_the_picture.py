@@ -8,6 +8,7 @@ from typing import TypedDict
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from playwright.sync_api import expect
 
 from browser.workshop import STAGES, Bench
@@ -22,6 +23,11 @@ LEAST_SHARE = 0.2
 """Of the width below the views: the picture, with everything beside it open."""
 LEAST_FILLED = 0.5
 """Of the picture's width or height: what is drawn in it."""
+NON_TEXT_CONTRAST = 3.0
+"""WCAG 2.2, success criterion 1.4.11."""
+CORE_SHARE = 0.3
+"""Of a cased line's pixels: those of the line itself, 2.5 of 6 px across."""
+Tones = NDArray[np.float64]
 
 
 class Rectangle(TypedDict):
@@ -167,3 +173,44 @@ def test_the_step_pad_covers_nothing_that_is_said_over_the_picture(tablet: Bench
     # It stands above the findings and can be used there.
     tablet.page.get_by_role("button", name="Move down by 1 mm").tap()
     expect(tablet.page.get_by_label("Level below MPT", exact=True)).to_have_value("41.0")
+
+
+def luminance(pixels: NDArray[np.uint8]) -> Tones:
+    """Relative luminance of sRGB colours, as WCAG 2.2 defines it."""
+    share = pixels.astype(float) / 255.0
+    linear = np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+    tones: Tones = linear @ np.array([0.2126, 0.7152, 0.0722])
+    return tones
+
+
+def contrast(a: Tones | np.float64, b: Tones | np.float64) -> Tones:
+    """Contrast ratio of two luminances, 1 to 21, as WCAG 2.2 defines it."""
+    high, low = np.maximum(a, b), np.minimum(a, b)
+    ratio: Tones = (high + 0.05) / (low + 0.05)
+    return ratio
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_measured_way_stands_out_from_the_skin(bench: Bench, output: Path, scheme: str) -> None:
+    page = bench.page
+    page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+    bench.go("assess")
+    bench.look("Front")
+    measure = page.get_by_role("button", name="Measure", exact=True)
+    measure.click()
+    skin = bench.pixels()
+    x, y = bench.centre()
+    page.mouse.click(x - 30, y + 40)
+    page.mouse.click(x + 30, y + 70)
+    expect(page.get_by_text("along the skin")).to_be_visible()
+    page.mouse.move(5, 5)
+    drawn = bench.pixels()
+    page.locator(".limb-view").screenshot(path=output / f"over-way-{scheme}.png")
+    there = np.abs(drawn.astype(int) - skin).sum(axis=2) > 60
+    line, under = luminance(drawn[there]), luminance(skin[there])
+    # The line itself is a good part of what is drawn with its edges, and dark on the skin.
+    core = contrast(line, under) > NON_TEXT_CONTRAST
+    assert core.mean() > CORE_SHARE
+    # Wherever the line leads, its pale edges tell it from what it crosses.
+    assert contrast(np.median(line[core]), np.quantile(line, 0.9)) > NON_TEXT_CONTRAST
+    measure.click()

@@ -17,6 +17,8 @@ const FINISHES: readonly Finish[] = [
   "edge",
   "ghost",
   "push",
+  "mark",
+  "casing",
 ];
 
 export function readPalette(host: Element): Palette {

@@ -16,7 +16,9 @@ export type Finish =
   | "plumb"
   | "edge"
   | "ghost"
-  | "push";
+  | "push"
+  | "mark"
+  | "casing";
 
 export interface Paint {
   /** One value per vertex. */
@@ -48,6 +50,8 @@ export interface LineItem {
   readonly widthPx: number;
   /** Dashed, and seen through what lies before it. */
   readonly through?: boolean;
+  /** Between two pale edges, so that it is seen on whatever it crosses. */
+  readonly cased?: boolean;
 }
 
 export interface MarkerItem {

@@ -224,10 +224,12 @@ function measureLine(measured: readonly Triple[] | null): LineItem[] {
   const [from, to] = measured ?? [];
   return from === undefined || to === undefined
     ? []
-    : // The chord lies inside the limb: whole where it is seen, dashed through what hides it.
-      [false, true].map((through) =>
-        markingLine(through ? "measured:through" : "measured", [from, to], { through }),
-      );
+    : // The chord lies inside the limb: whole where it is seen, dashed through what hides it. Its
+      // dashes have no casing, which would hide the way along the skin in front of them.
+      [
+        markingLine("measured", [from, to]),
+        markingLine("measured:through", [from, to], { through: true, cased: false }),
+      ];
 }
 
 function measuredWay(way: readonly Triple[] | null): LineItem[] {
@@ -246,13 +248,18 @@ function heldFrame(held: LandmarkPreview | null): LineItem[] {
       ];
 }
 
+/** What was measured, cut or is held: drawn on the limb, and dark on pale in either scheme. */
 function markingLine(
   id: string,
   points: readonly Point[],
-  { closed = false, through = false }: { closed?: boolean; through?: boolean } = {},
+  {
+    closed = false,
+    through = false,
+    cased = true,
+  }: { closed?: boolean; through?: boolean; cased?: boolean } = {},
 ): LineItem {
   const positions = new Float32Array(points.flat());
-  return { id, positions, closed, finish: "plumb", widthPx: 2.5, through };
+  return { id, positions, closed, finish: "mark", widthPx: 2.5, through, cased };
 }
 
 function cutOutlines({ outlines: { inside, skin } }: CaseSection) {
