@@ -11,6 +11,7 @@ import pytest
 from numpy.typing import NDArray
 from playwright.sync_api import expect
 
+from browser.fingers import Fingers
 from browser.workshop import STAGES, Bench
 
 pytestmark = pytest.mark.browser
@@ -214,3 +215,37 @@ def test_a_measured_way_stands_out_from_the_skin(bench: Bench, output: Path, sch
     # Wherever the line leads, its pale edges tell it from what it crosses.
     assert contrast(np.median(line[core]), np.quantile(line, 0.9)) > NON_TEXT_CONTRAST
     measure.click()
+
+
+def test_what_a_finger_read_goes_out_of_the_way(tablet: Bench) -> None:
+    page, fingers = tablet.page, Fingers(tablet.page)
+    readout = page.locator(".readout")
+    tablet.go("prove")
+    tablet.settle()
+    tablet.look("Front")
+    x, y = tablet.centre()
+    fingers.tap((x, y))
+    expect(readout).to_contain_text("kPa")
+    # It belongs to the place that it was read at, and that goes when the limb is turned.
+    tablet.look("Back")
+    expect(readout).to_be_hidden()
+    page.get_by_role("button", name="Measure", exact=True).tap()
+    for spot in ((x - 25, y), (x + 25, y + 30)):
+        fingers.tap(spot)
+        expect(readout).to_be_hidden()
+    expect(page.locator(".pick-hint")).to_contain_text("along the skin")
+    assert covered(page.evaluate(SEEN)) == []
+    page.locator(".pick-hint").get_by_role("button", name="Done").tap()
+    # Among landmarks a reading that stays covers none of their captions.
+    tablet.go("capture")
+    tablet.look("Front")
+    tablet.page.get_by_label("Colour by").select_option("cover")
+    tablet.settle()
+    on_skin = """([x, y]) => document.elementFromPoint(x, y).tagName === 'CANVAS'"""
+    spots = [(x + aside, y + over) for aside in (-15, 15) for over in range(-90, 91, 30)]
+    free = [spot for spot in spots if page.evaluate(on_skin, spot)]
+    assert len(free) > 3
+    for spot in free:
+        fingers.tap(spot)
+        expect(readout).to_be_visible()
+        assert covered(page.evaluate(SEEN)) == [], spot

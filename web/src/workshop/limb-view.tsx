@@ -145,13 +145,20 @@ export function LimbView({ stage }: { stage: string }) {
 
   useEffect(() => viewer?.show(scene), [viewer, scene]);
   useEffect(() => viewer?.setInches(units.choice.length === "inch"), [viewer, units]);
-  // A reading that stayed under a finger belongs to the colours that it was read from.
+  // A reading that stayed under a finger belongs to the colours, and to the place on the screen,
+  // that it was read from.
   // biome-ignore lint/correctness/useExhaustiveDependencies: other colours are the occasion
   useEffect(() => {
-    if (readout.current !== null) {
-      readout.current.hidden = true;
+    const hide = (): void => {
+      if (readout.current !== null) {
+        readout.current.hidden = true;
+      }
+    };
+    hide();
+    if (viewer !== null) {
+      viewer.onPose = hide;
     }
-  }, [painting, stage, units]);
+  }, [viewer, painting, stage, units]);
 
   const picking =
     settings.picking !== null || settings.complaint !== null || settings.measured !== null;

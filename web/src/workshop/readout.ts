@@ -2,6 +2,7 @@
 
 import type { ArraySet } from "../state/array-store";
 import type { Units } from "../units/units-context";
+import { type Box, boxesOf, KEEPS_CLEAR, shared } from "../viewer/boxes";
 import type { Reading } from "../viewer/scene";
 import { levelWords, named } from "../words/words";
 import { areaAt, type Painting } from "./painting";
@@ -58,46 +59,79 @@ const ABOVE_FINGER_PX = 120;
 const ABOVE_LENS_PX = 190;
 const BELOW_FINGER_PX = 50;
 const EDGE_PX = 4;
+const FINGERTIP_PX = 44;
+/** To lie under the finger is worse by so much than to cover something. */
+const UNDER_FINGER = 100;
 
 interface Place {
   readonly x: number;
   readonly y: number;
 }
 
+/** Captions that are seen, and what else the reading must not cover. */
+const TAKEN = `[${KEEPS_CLEAR}]:not(.readout), .marker:not(.mute, .behind) > .marker-caption`;
+
 /** Puts the reading beside what it was read at: inside the picture, and never under the finger. */
 export function placeReadout(box: HTMLElement, at: Place, finger: boolean): void {
-  const { clientWidth, clientHeight } = box.offsetParent ?? document.body;
+  const picture = box.offsetParent ?? document.body;
+  const size = { wide: box.offsetWidth, high: box.offsetHeight };
   const most = {
-    x: clientWidth - box.offsetWidth - EDGE_PX,
-    y: clientHeight - box.offsetHeight - EDGE_PX,
+    x: picture.clientWidth - size.wide - EDGE_PX,
+    y: picture.clientHeight - size.high - EDGE_PX,
   };
-  const { x, y } = finger ? besideFinger(at, box, most) : besidePointer(at, box, most);
-  const within = (value: number, limit: number): string =>
-    Math.max(EDGE_PX, Math.min(limit, value)).toFixed(0);
-  box.style.transform = `translate(${within(x, most.x)}px, ${within(y, most.y)}px)`;
+  // A finger's reading stays; beside a pointer it goes with it, and is not worth a search.
+  const taken = finger ? boxesOf(picture.parentElement ?? picture, TAKEN, picture) : [];
+  const { x, y } = finger ? besideFinger(at, size, most, taken) : besidePointer(at, size, most);
+  box.style.transform = `translate(${x.toFixed(0)}px, ${y.toFixed(0)}px)`;
 }
 
-function besidePointer(at: Place, { offsetWidth: wide }: HTMLElement, most: Place): Place {
+interface Extent {
+  readonly wide: number;
+  readonly high: number;
+}
+
+function besidePointer(at: Place, { wide }: Extent, most: Place): Place {
   const right = at.x + BESIDE_POINTER.x;
   const x = right <= most.x ? right : at.x - BESIDE_POINTER.x - wide;
-  return { x, y: at.y + BESIDE_POINTER.y };
+  return within({ x, y: at.y + BESIDE_POINTER.y }, most);
 }
 
-/** Right or left of the lens; where the picture is too narrow, above it or below the finger. */
-function besideFinger(
+/**
+ * Right or left of the lens, above it or below the finger: where it covers nothing else that
+ * stands over the picture, or least of it.
+ */
+export function besideFinger(
   at: Place,
-  { offsetWidth: wide, offsetHeight: high }: HTMLElement,
+  { wide, high }: Extent,
   most: Place,
+  taken: readonly Box[],
 ): Place {
-  const right = at.x + BESIDE_FINGER_PX;
-  const left = at.x - BESIDE_FINGER_PX - wide;
   const y = at.y - ABOVE_FINGER_PX;
-  if (right <= most.x) {
-    return { x: right, y };
-  }
-  if (left >= EDGE_PX) {
-    return { x: left, y };
-  }
-  const above = at.y - ABOVE_LENS_PX - high;
-  return { x: at.x - wide / 2, y: above >= EDGE_PX ? above : at.y + BELOW_FINGER_PX };
+  const middle = at.x - wide / 2;
+  const places = [
+    { x: at.x + BESIDE_FINGER_PX, y },
+    { x: at.x - BESIDE_FINGER_PX - wide, y },
+    { x: at.x + BESIDE_FINGER_PX, y: at.y + BELOW_FINGER_PX },
+    { x: at.x - BESIDE_FINGER_PX - wide, y: at.y + BELOW_FINGER_PX },
+    { x: middle, y: at.y - ABOVE_LENS_PX - high },
+    { x: middle, y: at.y + BELOW_FINGER_PX },
+  ].map((place) => within(place, most));
+  const tip = FINGERTIP_PX / 2;
+  const under = { left: at.x - tip, right: at.x + tip, top: at.y - tip, bottom: at.y + tip };
+  const boxAt = ({ x, y: top }: Place): Box => ({
+    left: x,
+    right: x + wide,
+    top,
+    bottom: top + high,
+  });
+  const covers = (place: Place): number =>
+    UNDER_FINGER * shared(boxAt(place), under) +
+    taken.reduce((sum, other) => sum + shared(boxAt(place), other), 0);
+  return places.reduce((best, place) => (covers(place) < covers(best) ? place : best));
+}
+
+function within({ x, y }: Place, most: Place): Place {
+  const inside = (value: number, limit: number): number =>
+    Math.max(EDGE_PX, Math.min(limit, value));
+  return { x: inside(x, most.x), y: inside(y, most.y) };
 }

@@ -47,6 +47,12 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
     setSettings((now) => ({ ...now, picking: null, landmark: name }));
   };
 
+  const hide = (): void => {
+    if (readout.current !== null) {
+      readout.current.hidden = true;
+    }
+  };
+
   return {
     // Written straight to the page: the pointer moves too often to render for it.
     onReading: (reading, x, y, finger) => {
@@ -61,6 +67,10 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
       }
     },
     onTouch: (reading) => {
+      if (settings.measured !== null || settings.complaint !== null || settings.picking !== null) {
+        // The touch was an answer: what a finger read there would only cover what it put there.
+        hide();
+      }
       if (settings.measured !== null) {
         setSettings((now) => withTouched(now, reading.point));
         return;
