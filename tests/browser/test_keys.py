@@ -7,10 +7,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from browser.fingers import middle
+from browser.scan_front import Vector, front_of, looking_from
 from browser.workshop import EVALUATION_MS, Bench, Workshop
 from limbwright.case.create import demo_case
 from limbwright.case.folder import read_case
@@ -18,8 +18,6 @@ from limbwright.service.scan_reader import read_apart
 
 pytestmark = pytest.mark.browser
 
-VIEWS = {"f": (0, 1, 0), "o": (1, 0, 0), "b": (0, -1, 0), "i": (-1, 0, 0)}
-"""Keys of the views from the sides and from where they look."""
 STEP_MM, FINE_MM = 5, 1
 LONGEST_WAY = 120
 
@@ -38,10 +36,11 @@ def press(page: Page, keys: str, times: int) -> None:
         page.keyboard.press(keys)
 
 
-def aim(page: Page, away_mm: NDArray[np.float64]) -> None:
+def aim(page: Page, away_mm: Vector, front: Vector) -> None:
     """Look at a place that lies so far from the middle, and bring it under the cross-hair."""
-    key, direction = max(VIEWS.items(), key=lambda item: float(away_mm @ np.array(item[1])))
-    right = np.cross(-np.array(direction, dtype=float), [0.0, 0.0, 1.0])
+    sides = {key: way for key, way in looking_from(front, 1).items() if key != "u"}
+    key, toward = max(sides.items(), key=lambda item: float(away_mm @ item[1]))
+    right = np.cross(-toward, [0.0, 0.0, 1.0])
     page.keyboard.press("0")
     page.keyboard.press(key)
     for share, ways in (
@@ -93,11 +92,14 @@ def test_a_case_is_begun_by_keys_alone(
     centre = 0.5 * (view.positions_mm.min(axis=0) + view.positions_mm.max(axis=0))
     marks = document.capture.landmarks
     names = ("mid_patellar_tendon", "fibular_head")
+    front = np.array([0.0, 1.0, 0.0])
     for name in names:
         where = np.array(marks.points[name]) * marks.unit.to_mm @ np.array(view.turn).T
-        aim(page, where - centre)
+        aim(page, where - centre, front)
         page.keyboard.press("Enter")
         expect(page.locator(f"[data-marker='{name}']")).to_be_attached()
+        if name == "mid_patellar_tendon":
+            front = front_of(view.positions_mm, where)
     page.screenshot(path=output / "keys-landmarks.png")
 
     for label, text in (("Code (never a name)", "keys-1"), ("Body mass", "80")):

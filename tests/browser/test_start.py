@@ -9,11 +9,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from browser.conftest import TABLET
 from browser.fingers import FINGERTIP_PX, HOLD_MS, SMALL_TARGETS, Fingers, middle
+from browser.scan_front import Vector, front_of, looking_from
 from browser.workshop import EVALUATION_MS, Bench, Workshop
 from limbwright.case.create import demo_case
 from limbwright.case.document import CaseDocument
@@ -22,8 +22,8 @@ from limbwright.service.scan_reader import ScanView, read_apart
 
 pytestmark = pytest.mark.browser
 
-VIEWS = {"f": (0, 1, 0), "b": (0, -1, 0), "o": (1, 0, 0), "i": (-1, 0, 0), "u": (0, 0, -1)}
-"""Keys of the standard views and from where they look."""
+UNTURNED = np.array([0.0, 1.0, 0.0])
+"""Where a scan's front is taken to be before its mid-patellar tendon is touched."""
 TOUCHED = ("mid_patellar_tendon", "fibular_head", "limb_end", "crest_lower", "distal_fibula")
 
 
@@ -34,19 +34,18 @@ def scan(tmp_path: Path) -> tuple[Path, CaseDocument]:
     return tmp_path / "source" / document.capture.scan, document
 
 
-def touch(page: Page, view: ScanView, point_mm: NDArray[np.float64]) -> None:
-    """Turn the picture so that a point faces the eye, and touch it there."""
+def touch(page: Page, view: ScanView, point_mm: Vector, front: Vector) -> None:
+    """Turn the picture so that a point of a right limb faces the eye, and touch it there."""
     low, high = view.positions_mm.min(axis=0), view.positions_mm.max(axis=0)
     middle = 0.5 * (low + high)
     away = point_mm - middle
     if away[2] > 0.95 * (low - middle)[2]:
         away[2] = 0.0  # only the limb's end is seen better from below than from a side
-    key, direction = max(VIEWS.items(), key=lambda item: float(away @ np.array(item[1])))
+    key, toward = max(looking_from(front, 1).items(), key=lambda item: float(away @ item[1]))
     picture = page.get_by_role("application")
     picture.press(key)
     page.wait_for_timeout(200)
-    toward = np.array(direction, dtype=float)
-    up = np.array([0.0, 1.0, 0.0]) if key == "u" else np.array([0.0, 0.0, 1.0])
+    up = front if key == "u" else np.array([0.0, 0.0, 1.0])
     right = np.cross(-toward, up)
     box = page.locator(".canvas-host canvas").bounding_box()
     assert box is not None
@@ -90,14 +89,21 @@ def test_a_case_from_a_raw_scan_by_touch(
 
     view = read_apart(path, tmp_path / "view.npz")
     marks = document.capture.landmarks
+    front = UNTURNED
+    orientation = page.get_by_role("img", name="Seen from")
+    expect(orientation).to_contain_text("front?")
+    expect(page.locator(".side-badge")).to_have_text("RRight limb")
     for name in TOUCHED:
         words = name.replace("_", " ").replace("mid ", "mid-").capitalize()
         button = page.get_by_role("button", name=words)
         if button.get_attribute("aria-pressed") == "false":
             button.click()
         where = np.array(marks.points[name]) * marks.unit.to_mm @ np.array(view.turn).T
-        touch(page, view, where)
+        touch(page, view, where, front)
         expect(button.locator("xpath=following-sibling::span")).to_have_text("placed")
+        if name == "mid_patellar_tendon":
+            front = front_of(view.positions_mm, where)
+            expect(orientation).not_to_contain_text("?")
     page.screenshot(path=output / "start-landmarks.png")
     begin.click()
     bench = Bench(page, shelf)
@@ -120,6 +126,48 @@ def test_a_case_from_a_raw_scan_by_touch(
     expect(line.get_by_text("Right limb")).to_be_visible()
     expect(line.locator("img")).to_be_visible()
     page.screenshot(path=output / "start-list.png")
+
+
+def test_a_raw_scan_says_what_of_its_side_and_front_is_a_guess(
+    context: BrowserContext,
+    shelf: Workshop,
+    scan: tuple[Path, CaseDocument],
+    tmp_path: Path,
+    output: Path,
+) -> None:
+    path, document = scan
+    page = context.new_page()
+    page.goto(shelf.address + "&/new")
+    page.get_by_label("Scan file").set_input_files(path)
+    expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
+    badge, seen = page.locator(".side-badge"), page.locator(".seen")
+    expect(badge).to_contain_text("Side not given")
+    for view_name, words in (("Back", "the back"), ("Inner", "the inner side")):
+        page.get_by_role("group", name="Standard views").get_by_role(
+            "button", name=view_name
+        ).click()
+        expect(seen).to_have_text(
+            f"Seen from {words}: a guess until the mid-patellar tendon is touched"
+        )
+    page.screenshot(path=output / "start-guess.png")
+    view = read_apart(path, tmp_path / "view.npz")
+    marks = document.capture.landmarks
+    turn = np.array(view.turn).T
+    front = UNTURNED
+    for name in ("mid_patellar_tendon", "fibular_head"):
+        where = np.array(marks.points[name]) * marks.unit.to_mm @ turn
+        touch(page, view, where, front)
+        front = front_of(view.positions_mm, where) if front is UNTURNED else front
+        expect(page.locator(f"[data-marker='{name}']")).to_be_attached()
+    expect(badge).to_contain_text("Right limb? A guess")
+    page.get_by_text("Left", exact=True).click()
+    expect(badge).to_have_text("LLeft limb")
+    alert = page.get_by_role("alert")
+    expect(alert).to_contain_text("lies as on a right limb")
+    page.get_by_text("Right", exact=True).click()
+    expect(badge).to_have_text("RRight limb")
+    expect(alert).to_have_count(0)
+    page.screenshot(path=output / "start-sided.png")
 
 
 def test_a_landmark_of_a_raw_scan_is_aimed_at_by_a_held_finger(

@@ -185,7 +185,13 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
               </button>
             </div>
           ) : (
-            <ScanPicture scan={scan} points={points} picking={picking} onPlace={place} />
+            <ScanPicture
+              scan={scan}
+              points={points}
+              picking={picking}
+              side={person.side ?? null}
+              onPlace={place}
+            />
           )}
           <input
             ref={file}

@@ -1,11 +1,13 @@
-import { type KeyboardEvent, useEffect, useMemo, useRef } from "react";
-import type { Point } from "../api/document";
+import { type KeyboardEvent, useMemo, useRef, useState } from "react";
+import type { Point, Side } from "../api/document";
 import type { Scene } from "../viewer/scene";
 import { named } from "../words/words";
 import { ByHand, ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "../workshop/cross-hair";
 import { Hint } from "../workshop/hint";
-import { useViewer } from "../workshop/use-viewer";
+import { usePicture } from "../workshop/use-viewer";
+import { StandardViews } from "../workshop/view-controls";
 import { handleViewerKey } from "../workshop/viewer-keys";
+import { type ScanFacing, scanFacing } from "./scan-facing";
 
 /** A scan that has no landmarks yet, in its own frame. */
 export interface DrawnScan {
@@ -17,23 +19,19 @@ interface ScanPictureProps {
   readonly scan: DrawnScan;
   readonly points: Readonly<Record<string, Point>>;
   readonly picking: string | null;
+  /** Null while it is not given. */
+  readonly side: Side | null;
   readonly onPlace: (name: string, at: Point) => void;
 }
 
 /** The scan as it came: touched where a landmark lies. */
-export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps) {
+export function ScanPicture({ scan, points, picking, side, onPlace }: ScanPictureProps) {
+  const [seen, setSeen] = useState("");
+  const faces = useMemo(
+    () => scanFacing(scan.positions, points, side),
+    [scan.positions, points, side],
+  );
   const host = useRef<HTMLDivElement>(null);
-  const { viewer, fault } = useViewer(host, {
-    onReading: () => undefined,
-    onTouch: ({ point }) => {
-      if (picking !== null) {
-        onPlace(picking, point);
-      }
-    },
-    onMarker: () => undefined,
-    onMarkerMoved: onPlace,
-    onView: () => undefined,
-  });
   const scene = useMemo((): Scene => {
     const markers = Object.entries(points).map(([name, at]) => ({
       id: name,
@@ -51,9 +49,19 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
       paint: null,
       readable: true,
     };
-    return { meshes: [mesh], lines: [], markers, outward: 1 };
-  }, [scan, points, picking]);
-  useEffect(() => viewer?.show(scene), [viewer, scene]);
+    return { meshes: [mesh], lines: [], markers, ...faces.facing };
+  }, [scan, points, picking, faces]);
+  const { viewer, fault } = usePicture(host, scene, {
+    onReading: () => undefined,
+    onTouch: ({ point }) => {
+      if (picking !== null) {
+        onPlace(picking, point);
+      }
+    },
+    onMarker: () => undefined,
+    onMarkerMoved: onPlace,
+    onView: setSeen,
+  });
   const { missed, onKey } = useCrossHair(host, viewer, picking !== null);
   const onKeyDown = (event: KeyboardEvent): void => {
     if (onKey(event) || (viewer !== null && handleViewerKey(event.key, viewer))) {
@@ -62,13 +70,21 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
   };
   return (
     <>
+      <StandardViews viewer={viewer} side={faces.side} guess={faces.guess} />
       <div className="picture-line">
+        <p className="seen">{seenWords(seen, faces)}</p>
         {picking === null ? null : (
           <Hint>
             Touch the scan at: <strong>{named(picking)}</strong>. <ByKeys missed={missed} />
             <ByHand />
           </Hint>
         )}
+        {faces.contradicted ? (
+          <p className="problem" role="alert">
+            The fibular head lies as on a {faces.side === "right" ? "left" : "right"} limb: check
+            the side and the landmarks.
+          </p>
+        ) : null}
       </div>
       <div className={`picture${picking === null ? "" : " picking"}`}>
         <div
@@ -77,7 +93,7 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
           // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
           tabIndex={0}
           role="application"
-          aria-label={`Picture of the scan in its own frame. Arrow keys turn it, plus and minus zoom, 0 fits it. ${picking === null ? "" : CROSS_HAIR_KEYS}`}
+          aria-label={`Picture of the scan. ${seenWords(seen, faces)}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. ${picking === null ? "" : CROSS_HAIR_KEYS}`}
           onKeyDown={onKeyDown}
         />
         {picking === null ? null : <CrossHair />}
@@ -90,4 +106,14 @@ export function ScanPicture({ scan, points, picking, onPlace }: ScanPictureProps
       </div>
     </>
   );
+}
+
+/** From where the picture looks, and what of that nobody has said yet. */
+function seenWords(seen: string, { facing: { guessed = [] }, side }: ScanFacing): string {
+  if (guessed.includes("front")) {
+    return `${seen}: a guess until the mid-patellar tendon is touched`;
+  }
+  const open =
+    side === null ? "the side is given or the fibular head touched" : "the side is given";
+  return guessed.includes("outer") ? `${seen}; outer is a guess until ${open}` : seen;
 }

@@ -147,7 +147,7 @@ export class LimbViewer {
 
   /** Look from a standard direction; the centre and the size in the picture stay. */
   look(view: ViewName): void {
-    lookFrom(this.camera, this.controls.target, viewDirection(view, this.scene.outward));
+    lookFrom(this.camera, this.controls.target, viewDirection(view, this.scene));
     this.controls.update();
     this.invalidate();
   }
@@ -344,12 +344,12 @@ export class LimbViewer {
       this.lens.draw(this.renderer, this.drawn.world, this.camera);
       this.renderer.render(this.drawn.world, this.camera);
     }
-    this.triad.place(this.camera, this.scene.outward);
+    this.triad.place(this.camera, this.scene);
     this.scaleBar.place(this.camera, height, this.inches);
     this.handles.place(this.camera, width, height, this.isHidden);
     // Captions come last: they yield to all else that stands over the picture.
     this.markers.place(this.camera, width, height, this.isHidden, this.keptClear());
-    this.events.onView(describeView(this.camera, this.scene.outward));
+    this.events.onView(describeView(this.camera, this.scene));
     this.tellPose();
     for (const watcher of this.watchers) {
       watcher();

@@ -2,31 +2,37 @@
 
 import { type OrthographicCamera, Vector3 } from "three";
 import { KEEPS_CLEAR } from "./boxes";
+import type { Facing, Way } from "./scene";
 import { HALF_VIEW_MM } from "./views";
 
 const SVG = "http://www.w3.org/2000/svg";
 const ARM = 26;
 const CENTRE = 46;
 
-const ARMS = [
-  { word: "outer", axis: (outward: number) => new Vector3(outward, 0, 0) },
-  { word: "front", axis: () => new Vector3(0, 1, 0) },
-  { word: "up", axis: () => new Vector3(0, 0, 1) },
-] as const;
+const UP = new Vector3(0, 0, 1);
+const ARMS: readonly Way[] = ["outer", "front", "up"];
 
-/** Three arms named in words: outer, front, up. */
+function along(way: Way, { outward, turnRad = 0 }: Facing): Vector3 {
+  const axis = {
+    outer: new Vector3(outward, 0, 0),
+    front: new Vector3(0, 1, 0),
+    up: UP.clone(),
+  }[way];
+  return axis.applyAxisAngle(UP, turnRad);
+}
+
+/** Three arms named in words: outer, front, up; with a question mark while one is a guess. */
 export class Triad {
   readonly element = document.createElementNS(SVG, "svg");
-  private readonly arms = ARMS.map((arm) => {
+  private readonly arms = ARMS.map((way) => {
     const line = document.createElementNS(SVG, "line");
     const text = document.createElementNS(SVG, "text");
-    text.textContent = arm.word;
     text.setAttribute("text-anchor", "middle");
     text.setAttribute("dominant-baseline", "central");
     // The words reach beyond the cross.
     text.setAttribute(KEEPS_CLEAR, "");
     this.element.append(line, text);
-    return { line, text, axis: arm.axis };
+    return { line, text, way };
   });
 
   constructor() {
@@ -36,10 +42,11 @@ export class Triad {
     this.element.setAttribute(KEEPS_CLEAR, "");
   }
 
-  place(camera: OrthographicCamera, outward: 1 | -1): void {
+  place(camera: OrthographicCamera, facing: Facing): void {
     const inverse = camera.matrixWorldInverse;
-    for (const { line, text, axis } of this.arms) {
-      const seen = axis(outward).transformDirection(inverse);
+    for (const { line, text, way } of this.arms) {
+      text.textContent = facing.guessed?.includes(way) === true ? `${way}?` : way;
+      const seen = along(way, facing).transformDirection(inverse);
       const length = Math.hypot(seen.x, seen.y);
       const towards = seen.z > 0.995;
       const away = seen.z < -0.995;
@@ -52,18 +59,19 @@ export class Triad {
       set(text, { x: CENTRE + seen.x * out, y: CENTRE - seen.y * out });
       text.setAttribute("visibility", towards || away || length < 0.18 ? "hidden" : "visible");
     }
-    this.element.setAttribute("aria-label", describeView(camera, outward));
+    this.element.setAttribute("aria-label", describeView(camera, facing));
   }
 }
 
 /** From where the camera looks, in words: "seen from the front and the outer side". */
-export function describeView(camera: OrthographicCamera, outward: 1 | -1): string {
+export function describeView(camera: OrthographicCamera, facing: Facing): string {
   const back = new Vector3().setFromMatrixColumn(camera.matrixWorld, 2);
+  const [front, outer] = [back.dot(along("front", facing)), back.dot(along("outer", facing))];
   const parts: [number, string][] = [
-    [back.y, "the front"],
-    [-back.y, "the back"],
-    [back.x * outward, "the outer side"],
-    [-back.x * outward, "the inner side"],
+    [front, "the front"],
+    [-front, "the back"],
+    [outer, "the outer side"],
+    [-outer, "the inner side"],
     [back.z, "above"],
     [-back.z, "below"],
   ];

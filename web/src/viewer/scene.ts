@@ -88,13 +88,23 @@ export interface HandleDrag {
   readonly awayPx: number;
 }
 
-export interface Scene {
+/** Which way the limb faces: what views, axes and the words for them go by. */
+export interface Facing {
+  /** Which way outward is along x: +1 for a right limb, -1 for a left one. */
+  readonly outward: 1 | -1;
+  /** How far the front is turned from y about the vertical, radians. */
+  readonly turnRad?: number;
+  /** What of it nobody has said yet. */
+  readonly guessed?: readonly Way[];
+}
+
+export type Way = "outer" | "front" | "up";
+
+export interface Scene extends Facing {
   readonly meshes: readonly MeshItem[];
   readonly lines: readonly LineItem[];
   readonly markers: readonly MarkerItem[];
   readonly handles?: readonly HandleItem[];
-  /** Which way outward is along x: +1 for a right limb, -1 for a left one. */
-  readonly outward: 1 | -1;
 }
 
 /** What lies under the pointer. */

@@ -13,7 +13,7 @@ function cameraAt(view: Parameters<typeof viewDirection>[0], outward: 1 | -1): O
     6000,
   );
   camera.up.set(0, 0, 1);
-  lookFrom(camera, new Vector3(), viewDirection(view, outward));
+  lookFrom(camera, new Vector3(), viewDirection(view, { outward }));
   return camera;
 }
 
@@ -45,9 +45,9 @@ describe("standard views", () => {
   });
 
   it("are named in words that fit the side", () => {
-    expect(describeView(cameraAt("outer", -1), -1)).toBe("Seen from the outer side");
-    expect(describeView(cameraAt("inner", -1), -1)).toBe("Seen from the inner side");
-    expect(describeView(cameraAt("below", 1), 1)).toBe("Seen from below");
+    expect(describeView(cameraAt("outer", -1), { outward: -1 })).toBe("Seen from the outer side");
+    expect(describeView(cameraAt("inner", -1), { outward: -1 })).toBe("Seen from the inner side");
+    expect(describeView(cameraAt("below", 1), { outward: 1 })).toBe("Seen from below");
   });
 
   it("each have a key of their own", () => {
@@ -58,7 +58,7 @@ describe("standard views", () => {
     const box = new Box3(new Vector3(-60, -70, -300), new Vector3(60, 70, 80));
     for (const { name } of STANDARD_VIEWS) {
       const camera = cameraAt(name, 1);
-      lookFrom(camera, box.getCenter(new Vector3()), viewDirection(name, 1));
+      lookFrom(camera, box.getCenter(new Vector3()), viewDirection(name, { outward: 1 }));
       camera.zoom = zoomToFit(camera, box, 1);
       camera.updateProjectionMatrix();
       const corners = [box.min, box.max].map((corner) => seen(corner, camera));

@@ -1,6 +1,7 @@
 /** The standard views and how a camera is set to them. */
 
 import { type Box3, type OrthographicCamera, Vector3 } from "three";
+import type { Facing } from "./scene";
 
 export type ViewName = "oblique" | "front" | "back" | "outer" | "inner" | "above" | "below";
 
@@ -26,8 +27,14 @@ const MARGIN = 0.84;
 /** Half the height that the camera sees at zoom 1. */
 export const HALF_VIEW_MM = 100;
 
-/** From where a view looks, in the patient's frame: x right, y forward, z up. */
-export function viewDirection(name: ViewName, outward: 1 | -1): Vector3 {
+const UP = new Vector3(0, 0, 1);
+
+/** From where a view looks, in the picture's frame: z up, and y forward where nothing is turned. */
+export function viewDirection(name: ViewName, { outward, turnRad = 0 }: Facing): Vector3 {
+  return unturned(name, outward).applyAxisAngle(UP, turnRad);
+}
+
+function unturned(name: ViewName, outward: 1 | -1): Vector3 {
   switch (name) {
     case "front":
       return new Vector3(0, 1, 0);

@@ -26,14 +26,16 @@ import { handleViewKey } from "./viewer-keys";
 
 interface StandardViewsProps {
   readonly viewer: Steered | null;
-  readonly side: Side;
+  readonly side: Side | null;
+  /** Nobody has said the side yet. */
+  readonly guess?: boolean;
 }
 
 /** Which side this is, and the standard views. */
-export function StandardViews({ viewer, side }: StandardViewsProps) {
+export function StandardViews({ viewer, side, guess = false }: StandardViewsProps) {
   return (
     <div className="view-bar">
-      <SideBadge side={side} />
+      <SideBadge side={side} guess={guess} />
       <fieldset
         className="view-buttons"
         onKeyDown={(event) => {
