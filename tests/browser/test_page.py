@@ -146,6 +146,36 @@ def test_a_value_out_of_bounds_is_refused_at_its_place_and_can_be_taken_back(ben
     expect(banner).to_have_count(0)
 
 
+def test_a_refusal_leaves_the_limb_its_room_on_a_tablet(tablet: Bench) -> None:
+    tablet.expect_noise("422")
+    tablet.go("shape")
+    field = tablet.field("Take-up of girth at level 1")
+    field.fill("55")
+    field.press("Enter")
+    banner = tablet.page.get_by_role("alert")
+    expect(banner).to_contain_text("Shape, take up 1, girth")
+    words = banner.locator("ul").bounding_box()
+    button = banner.get_by_role("button", name="Take back my change").bounding_box()
+    assert words is not None
+    assert button is not None
+    # Beside one another, and not in rows that take the picture its height.
+    assert button["y"] < words["y"] + words["height"]
+    assert button["x"] > words["x"] + words["width"] - 1
+    banner.get_by_role("button", name="Take back my change").tap()
+    tablet.settle()
+
+
+def test_a_case_that_is_not_there_leads_back_to_the_list(bench: Bench) -> None:
+    bench.expect_noise("404")
+    bench.page.evaluate("location.hash = '/case/000000000000/assess'")
+    banner = bench.page.get_by_role("alert")
+    expect(banner).to_contain_text("no such case")
+    expect(bench.page.get_by_text("Opening the case")).to_have_count(0)
+    expect(banner.get_by_role("button", name="Take back my change")).to_have_count(0)
+    banner.get_by_role("link", name="All cases").click()
+    expect(bench.page.get_by_role("heading", name="Cases")).to_be_visible()
+
+
 def test_two_pages_on_one_case_never_overwrite_silently(bench: Bench) -> None:
     bench.expect_noise("409")
     bench.go("align")

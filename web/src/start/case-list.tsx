@@ -7,7 +7,7 @@ import { SideBadge } from "../components/side-badge";
 import { guideStart } from "../guide/places";
 import { caseAddress, goTo, NEW_CASE } from "../route";
 import { SchemeSwitch } from "../scheme/scheme-switch";
-import { counted, stageTitle } from "../words/words";
+import { capitalised, counted, stageTitle } from "../words/words";
 import { holdScan } from "./held-scan";
 import { useScanDrop } from "./scan-drop";
 import { dayWords } from "./when";
@@ -161,7 +161,11 @@ function CaseLine({ entry, folder, firstStage, disabled, onDuplicate, onArchive 
               : `revision ${entry.revision.toString()}, ${dayWords(entry.changed_at, new Date())}`}
           </span>
         </span>
-        {entry.problem === null ? <Standing entry={entry} /> : <p>{entry.problem}</p>}
+        {entry.problem === null ? (
+          <Standing entry={entry} />
+        ) : (
+          <p className="problem">{capitalised(entry.problem)}</p>
+        )}
       </div>
       <div className="case-actions">
         {entry.problem === null ? (

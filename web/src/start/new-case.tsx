@@ -148,18 +148,20 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
       </header>
       {refusal === null ? null : (
         <div className="banner" role="alert">
-          <p>
-            <Said text={listed ? "This cannot be stored as it stands:" : refusal.sentence} />
-          </p>
-          {!listed ? null : (
-            <ul>
-              {refusal.problems.map((one) => (
-                <li key={`${one.path} ${one.text}`}>
-                  {placeWords(one.path.replace(/^body\./, ""), null)}: <Said text={one.text} />
-                </li>
-              ))}
-            </ul>
-          )}
+          <div className="banner-words">
+            <p>
+              <Said text={listed ? "This cannot be stored as it stands:" : refusal.sentence} />
+            </p>
+            {!listed ? null : (
+              <ul>
+                {refusal.problems.map((one) => (
+                  <li key={`${one.path} ${one.text}`}>
+                    {placeWords(one.path.replace(/^body\./, ""), null)}: <Said text={one.text} />
+                  </li>
+                ))}
+              </ul>
+            )}
+          </div>
         </div>
       )}
       {leftOut === "" ? null : (
@@ -291,7 +293,7 @@ function ScanFacts(props: ScanFactsProps) {
             value={unit ?? ""}
             onChange={(event) => props.onUnit((event.target.value || null) as LengthUnit | null)}
           >
-            <option value="">Found: {entry.unit} (a guess until stated)</option>
+            <option value="">Found: {entry.unit}, a guess</option>
             {UNITS.map((one) => (
               <option key={one} value={one}>
                 {one}

@@ -1,4 +1,5 @@
 import { Said } from "../components/said";
+import { ALL_CASES } from "../route";
 import { placeWords } from "../words/places";
 import { useCaseState, useSession } from "./case-context";
 
@@ -48,24 +49,34 @@ export function Banners() {
       )}
       {refusal === null ? null : (
         <div className="banner" role="alert">
-          <p>
-            <Said text={problems.length === 0 ? refusal : "This cannot be stored as it stands:"} />
-          </p>
-          {problems.length === 0 ? null : (
-            <ul>
-              {problems.map((problem) => (
-                <li key={`${problem.path} ${problem.text}`}>
-                  {placeWords(problem.path, document)}: <Said text={problem.text} />
-                </li>
-              ))}
-            </ul>
-          )}
+          <div className="banner-words">
+            <p>
+              <Said
+                text={problems.length === 0 ? refusal : "This cannot be stored as it stands:"}
+              />
+            </p>
+            {problems.length === 0 ? null : (
+              <ul>
+                {problems.map((problem) => (
+                  <li key={`${problem.path} ${problem.text}`}>
+                    {placeWords(problem.path, document)}: <Said text={problem.text} />
+                  </li>
+                ))}
+              </ul>
+            )}
+          </div>
           <button type="button" onClick={() => session.retryNow()}>
             Try again
           </button>
-          <button type="button" onClick={() => session.open()}>
-            Take back my change
-          </button>
+          {document === null ? (
+            <a className="button-link" href={ALL_CASES}>
+              All cases
+            </a>
+          ) : (
+            <button type="button" onClick={() => session.open()}>
+              Take back my change
+            </button>
+          )}
         </div>
       )}
     </div>

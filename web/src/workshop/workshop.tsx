@@ -81,7 +81,7 @@ export function Workshop({ service, info, caseId, place }: WorkshopProps) {
 }
 
 function Bench({ place }: { place: Place }) {
-  const { document: opened, stored, connection } = useCaseState();
+  const { document: opened, stored, connection, refusal } = useCaseState();
   const title = place.kind === "case" ? stageTitle(place.stage) : "Revisions";
   const unstored = connection.kind === "lost" && opened !== (stored?.document ?? null);
   useEffect(() => {
@@ -101,9 +101,11 @@ function Bench({ place }: { place: Place }) {
     return (
       <div className="opening">
         <Banners />
-        <p className="quiet" role="status">
-          Opening the case …
-        </p>
+        {refusal === null ? (
+          <p className="quiet" role="status">
+            Opening the case …
+          </p>
+        ) : null}
       </div>
     );
   }
