@@ -110,6 +110,8 @@ def test_pain_at_the_hottest_place_is_answered_by_less_load_there(case):
     area = named_area(case, edit.path)
     assert area.depth_mm == edit.was
     assert area.depth_mm < edit.value <= 0
+    # The sentence says from what the step counts.
+    assert f"from {-edit.was:.1f} to {abs(edit.value):.1f} mm" in hot.suggestion.text
 
 
 def test_pain_where_nothing_presses_speaks_against_pressure_and_says_to_palpate(case):

@@ -186,7 +186,7 @@ def _nearest_relief(picture: Picture, spot: Spot) -> PlacedArea | None:
 def _deeper(area: PlacedArea, step_mm: float, text: str) -> Suggestion:
     depth = area.depth_mm + step_mm
     return Suggestion(
-        f"{text} by {step_mm:.1f} mm, to {abs(depth):.1f} mm",
+        f"{text} by {step_mm:.1f} mm, from {abs(area.depth_mm):.1f} to {abs(depth):.1f} mm",
         (
             PlanEdit(
                 f"shape.areas.{area.name.value}.depth_mm", round(depth, 2), round(area.depth_mm, 2)

@@ -5,9 +5,10 @@ import { smallDocument } from "../../state/testing";
 import { standingOf, valueAt, withEdits, withoutSuggestion, withSuggestion } from "./apply-edits";
 
 const LESS: Suggestion = {
-  text: "let the popliteal press in less by 1.0 mm, to 3.0 mm",
+  text: "let the popliteal press in less by 1.0 mm, from 4.0 to 3.0 mm",
   edits: [{ path: "shape.areas.popliteal.depth_mm", value: -3, was: -4 }],
 };
+const DEPTH = "shape.areas.popliteal.depth_mm";
 const SAID = { cause: "too much pressure there", date: "2030-02-03", revision: 7 };
 
 function withFitting(): CaseDocument {
@@ -82,16 +83,44 @@ describe("a suggestion that was taken", () => {
 
 describe("a suggestion that was not taken", () => {
   it("is held where the plan says the same already", () => {
-    const document = withEdits(withFitting(), [
-      { path: "shape.areas.popliteal.depth_mm", value: -3 },
-    ]);
+    const document = withEdits(withFitting(), [{ path: DEPTH, value: -3 }]);
     expect(standingOf(document, LESS, [])).toEqual({ kind: "held" });
   });
 
-  it("tells what stands there when that is not what was read", () => {
-    const document = withEdits(withFitting(), [
-      { path: "shape.areas.popliteal.depth_mm", value: -2.5 },
-    ]);
-    expect(standingOf(document, LESS, [])).toEqual({ kind: "open", moved: [-2.5] });
+  it("tells what was worn and what the plan has now where that moved", () => {
+    const document = withEdits(withFitting(), [{ path: DEPTH, value: -3.5 }]);
+    const moved = [{ path: DEPTH, was: -4, now: -3.5, value: -3 }];
+    expect(standingOf(document, LESS, [])).toEqual({ kind: "open", moved });
+    expect(valueAt(withSuggestion(document, 0, LESS, SAID), DEPTH)).toBe(-3);
+  });
+
+  it("is never taken backwards where the plan went further that way already", () => {
+    const document = withEdits(withFitting(), [{ path: DEPTH, value: -2.5 }]);
+    expect(standingOf(document, LESS, [])).toMatchObject({ kind: "beyond" });
+    const away = withEdits(withFitting(), [{ path: DEPTH, value: -5 }]);
+    expect(standingOf(away, LESS, [])).toMatchObject({ kind: "open" });
+  });
+
+  it("leaves alone, of several entries, what went further, and remembers it as seen to", () => {
+    const points = [
+      { level_mm: 20, girth_percent: 4 },
+      { level_mm: 60, girth_percent: 2 },
+    ];
+    const before = withFitting();
+    const shape = { ...before.shape, take_up: points } as unknown as CaseDocument["shape"];
+    const more: Suggestion = {
+      text: "take up 1 % more of the girth",
+      edits: [0, 1].map((i) => ({
+        path: `shape.take_up.${i.toString()}.girth_percent`,
+        value: 3,
+        was: 2,
+      })),
+    };
+    const after = withSuggestion({ ...before, shape }, 0, more, SAID);
+    expect(after.shape.take_up.map(({ girth_percent }) => girth_percent)).toEqual([4, 3]);
+    expect(standingOf(after, more, appliedOf(after))).toMatchObject({
+      kind: "applied",
+      changed: false,
+    });
   });
 });

@@ -11,8 +11,17 @@ export type Standing =
   | { readonly kind: "applied"; readonly applied: AppliedSuggestion; readonly changed: boolean }
   /** The plan holds just that, from elsewhere. */
   | { readonly kind: "held" }
-  /** `moved`: what was read had another value there than the plan has now. */
-  | { readonly kind: "open"; readonly moved: readonly number[] };
+  /** The plan went that way already, and further: to take it would lead back. */
+  | { readonly kind: "beyond"; readonly moved: readonly Moved[] }
+  | { readonly kind: "open"; readonly moved: readonly Moved[] };
+
+/** An entry that had another value in what was worn than the plan has now. */
+export interface Moved {
+  readonly path: string;
+  readonly was: number;
+  readonly now: number;
+  readonly value: number;
+}
 
 export function standingOf(
   document: CaseDocument,
@@ -26,34 +35,44 @@ export function standingOf(
     const changed = taken.edits.some(({ path, after }) => valueAt(document, path) !== after);
     return { kind: "applied", applied: taken, changed };
   }
-  const now = suggestion.edits.map(({ path }) => valueAt(document, path));
-  if (suggestion.edits.every(({ value }, i) => now[i] === value)) {
+  const left = suggestion.edits.filter(({ path, value }) => valueAt(document, path) !== value);
+  if (left.length === 0) {
     return { kind: "held" };
   }
-  const moved = now.filter((value, i) => {
-    const was = suggestion.edits[i]?.was ?? null;
-    return value !== null && was !== null && value !== was;
-  });
-  return { kind: "open", moved: moved.filter((value) => value !== null) };
+  const moved = left.flatMap((edit) => movedSince(document, edit) ?? []);
+  const passed = moved.filter(isPassed).length;
+  return { kind: passed === left.length ? "beyond" : "open", moved };
 }
 
-/** The document with a suggestion in its plan, and the fitting that remembers it. */
+function movedSince(document: CaseDocument, edit: Suggestion["edits"][number]): Moved | null {
+  const { path, was, value } = edit;
+  const now = valueAt(document, path);
+  return was === null || now === null || now === was ? null : { path, was, now, value };
+}
+
+/** Whether an entry went the suggested way further than the suggestion does. */
+export function isPassed({ was, now, value }: Moved): boolean {
+  return (now - value) * (value - was) > 0;
+}
+
+/**
+ * The document with a suggestion in its plan, and the fitting that remembers it. An entry that went
+ * further that way since it was worn stays as it is, and is remembered as seen to.
+ */
 export function withSuggestion(
   document: CaseDocument,
   fitting: number,
   suggestion: Suggestion,
   said: Pick<AppliedSuggestion, "cause" | "date" | "revision">,
 ): CaseDocument {
-  const edits = suggestion.edits.map(({ path, value }) => ({
-    path,
-    before: valueAt(document, path),
-    after: value,
-  }));
+  const edits = suggestion.edits.map((edit) => {
+    const moved = movedSince(document, edit);
+    const after = moved !== null && isPassed(moved) ? moved.now : edit.value;
+    return { path: edit.path, before: valueAt(document, edit.path), after };
+  });
   const entry: AppliedSuggestion = { ...said, text: suggestion.text, edits };
-  return withApplied(withEdits(document, suggestion.edits), fitting, (applied) => [
-    ...applied,
-    entry,
-  ]);
+  const changes = edits.map(({ path, after }) => ({ path, value: after }));
+  return withApplied(withEdits(document, changes), fitting, (applied) => [...applied, entry]);
 }
 
 /** The document as it was before a suggestion, which the fitting forgets. */

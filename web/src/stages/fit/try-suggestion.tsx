@@ -7,7 +7,8 @@ import { isCurrent, type Section } from "../../state/case-state";
 import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
 import { useCaseState, useDocument, useSession } from "../../workshop/case-context";
-import { standingOf, withoutSuggestion, withSuggestion } from "./apply-edits";
+import { type Moved, standingOf, withoutSuggestion, withSuggestion } from "./apply-edits";
+import { appliedFrom, movedWords, pressWords } from "./moved-words";
 
 interface TryProps {
   readonly suggestion: Suggestion;
@@ -48,7 +49,7 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
         <div className="try">
           <span>
             <b>Applied in revision {applied.revision}</b> on {applied.date}:{" "}
-            <Said text={applied.text} />.
+            <Said text={applied.text} />.{appliedFrom(applied, suggestion, text)}
             {changed ? " The plan was changed there since; change it back in its stage." : ""}
           </span>
           {changed ? null : (
@@ -70,19 +71,22 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
           <span className="quiet">The plan holds this already.</span>
         </p>
       );
+    case "beyond":
+      return (
+        <p className="try">
+          <span>
+            To try: <Said text={suggestion.text} />.{" "}
+            <MovedSince moved={standing.moved} suggestion={suggestion} /> The plan has gone further
+            that way already: make it, and see what it does worn.
+          </span>
+        </p>
+      );
     case "open":
       return (
         <div className="try">
           <span>
-            To try: <Said text={suggestion.text} />.
-            {standing.moved.length === 0 ? null : (
-              <span className="quiet">
-                {" "}
-                The plan has{" "}
-                {standing.moved.map((value) => amountWords(value, suggestion, text)).join(", ")}{" "}
-                there now.
-              </span>
-            )}
+            To try: <Said text={suggestion.text} />.{" "}
+            <MovedSince moved={standing.moved} suggestion={suggestion} />
           </span>
           <button
             type="button"
@@ -97,7 +101,7 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
               )
             }
           >
-            Change the plan so
+            {pressWords(suggestion, standing.moved, text)}
           </button>
           {problem === null ? null : <span className="problem">{problem}</span>}
         </div>
@@ -110,19 +114,23 @@ function sectionOf(suggestion: Suggestion): Section {
   return suggestion.edits.some(({ path }) => path.startsWith("shape.")) ? "shape" : "align";
 }
 
-/** A depth without its sign, as the suggestion beside it says it. */
-function amountWords(
-  value: number,
-  suggestion: Suggestion,
-  text: (value: number, unit: string) => string,
-): string {
-  if (suggestion.edits[0]?.path.endsWith(".depth_mm")) {
-    return `${text(Math.abs(value), "mm")} ${value < 0 ? "pressed in" : "of space added"}`;
-  }
-  return text(value, unitOf(suggestion));
+interface MovedProps {
+  readonly moved: readonly Moved[];
+  readonly suggestion: Suggestion;
 }
 
-function unitOf({ edits }: Suggestion): string {
-  const path = edits[0]?.path ?? "";
-  return path.endsWith("_percent") ? "%" : path.endsWith("_deg") ? "deg" : "mm";
+/** From what the step counts where the plan that stands is another than what was worn. */
+function MovedSince({ moved, suggestion }: MovedProps) {
+  const document = useDocument();
+  const { text } = useUnits();
+  if (moved.length === 0) {
+    return null;
+  }
+  const several = suggestion.edits.length > 1;
+  return (
+    <b>
+      It counts from what was worn:{" "}
+      {moved.map((one) => movedWords(one, document, several, text)).join("; ")}.
+    </b>
+  );
 }
