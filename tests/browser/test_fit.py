@@ -84,6 +84,10 @@ def test_a_fitting_is_logged_in_full_and_its_answer_changes_the_plan_once(
     bench.field("What").select_option("pain")
     bench.field("When").select_option("mid_stance")
     expect(bench.panel.get_by_text("Say where: then it is stored")).to_be_visible()
+    # What is told so far outlives a reload.
+    bench.page.reload()
+    bench.settle()
+    assert [bench.field(one).input_value() for one in ("What", "When")] == ["pain", "mid_stance"]
     bench.look("Front")
     bench.panel.get_by_role("button", name="Touch it on the limb").click()
     x, y = bench.centre()

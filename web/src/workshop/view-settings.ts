@@ -63,8 +63,8 @@ export interface ViewSettings {
   readonly fitting: number | null;
   /** The complaint of the open fitting, or that being told, which the next touch places. */
   readonly complaint: number | "draft" | null;
-  /** A complaint of the open fitting that is not told whole yet, and so not stored. */
-  readonly draft: ComplaintDraft | null;
+  /** By the number of its fitting, a complaint that is not told whole yet, and so not stored. */
+  readonly drafts: Drafts;
   /** Level of the cross-section shown, mm below the mid-patellar tendon; null when none is. */
   readonly sectionMm: number | null;
   /** Revision that a change of pressure is shown against; null until one is chosen. */
@@ -84,6 +84,8 @@ export interface ViewSettings {
 /** A control point of the trim line: a side, or the number of a further one. */
 export type TrimName = "anterior" | "medial" | "lateral" | "posterior" | `extra${number}`;
 
+export type Drafts = Readonly<Record<string, ComplaintDraft>>;
+
 /** Null is what nobody said yet. */
 export interface ComplaintDraft {
   readonly sign: FitSign | null;
@@ -102,7 +104,7 @@ export const INITIAL_VIEW: ViewSettings = {
   picking: null,
   fitting: null,
   complaint: null,
-  draft: null,
+  drafts: {},
   sectionMm: null,
   against: null,
   measured: null,
@@ -143,6 +145,27 @@ export function withSelected(
 /** The fitting that is open among so many; −1 where there is none. */
 export function openFitting({ fitting }: ViewSettings, count: number): number {
   return fitting !== null && fitting < count ? fitting : count - 1;
+}
+
+/** A complaint of a fitting as far as it is told; null when it is stored or given up. */
+export function withDraft(
+  settings: ViewSettings,
+  fitting: number,
+  draft: ComplaintDraft | null,
+): ViewSettings {
+  const { [fitting.toString()]: old, ...others } = settings.drafts;
+  return draft === null
+    ? { ...settings, drafts: others, complaint: null }
+    : { ...settings, drafts: { ...others, [fitting.toString()]: draft } };
+}
+
+/** The settings once a fitting is gone: those after it count one less. */
+export function withoutFitting(settings: ViewSettings, fitting: number): ViewSettings {
+  const drafts = Object.entries(settings.drafts).flatMap(([key, draft]) => {
+    const number = Number(key);
+    return number === fitting ? [] : [[number > fitting ? number - 1 : number, draft] as const];
+  });
+  return { ...settings, fitting: null, complaint: null, drafts: Object.fromEntries(drafts) };
 }
 
 /** Measuring begun, or given up. */

@@ -15,7 +15,7 @@ import { movedTrim } from "./trim-points";
 import { useShapingEvents } from "./use-area-shaping";
 import { useResults } from "./use-viewer";
 import { useView } from "./view-context";
-import { openFitting, type TrimName, withSelected, withTouched } from "./view-settings";
+import { openFitting, type TrimName, withDraft, withSelected, withTouched } from "./view-settings";
 
 interface EventParts {
   readonly readout: RefObject<HTMLDivElement | null>;
@@ -195,6 +195,7 @@ export function useComplaintPlacing(): (which: number | "draft", at: Triple) => 
   const service = useService();
   const { id } = useCaseState();
   const { settings, setSettings } = useView();
+  const { fit } = useDocument();
   const move = (index: number, point: Point): void =>
     session.edit("fit", (document) => ({
       ...document,
@@ -212,10 +213,13 @@ export function useComplaintPlacing(): (which: number | "draft", at: Triple) => 
       },
     }));
   const tell = (point: Point): void =>
-    setSettings((now) => ({
-      ...now,
-      draft: now.draft && { ...now.draft, landmark: null, point, whole: false },
-    }));
+    setSettings((now) => {
+      const number = openFitting(now, fit.fittings.length);
+      const draft = now.drafts[number];
+      return draft
+        ? withDraft(now, number, { ...draft, landmark: null, point, whole: false })
+        : now;
+    });
   return (which, at) => {
     service
       .touched(id, at)

@@ -23,13 +23,14 @@ import { BeforeProvider } from "./before-context";
 import { CaseProvider, useCaseState, useInfo } from "./case-context";
 import { FindingsStrip } from "./findings-strip";
 import { JobRail } from "./job-rail";
+import { keepDrafts, keptDrafts } from "./kept-drafts";
 import { LimbView } from "./limb-view";
 import { ServiceProvider } from "./service-context";
 import { SkipLinks } from "./skip-links";
 import { TopBar } from "./top-bar";
 import { TriedProvider } from "./tried-context";
 import { ViewProvider } from "./view-context";
-import { INITIAL_VIEW } from "./view-settings";
+import { INITIAL_VIEW, type ViewSettings } from "./view-settings";
 import { WantedEntry } from "./wanted-entry";
 
 const PANELS: Readonly<Record<StageName, ComponentType>> = {
@@ -58,7 +59,11 @@ type Place =
 /** One case on the bench: the stages, the limb, the stage's panel and the findings. */
 export function Workshop({ service, info, caseId, place }: WorkshopProps) {
   const [session] = useState(() => new CaseSession(service, caseId));
-  const [settings, setSettings] = useState(INITIAL_VIEW);
+  const [settings, setSettings] = useState<ViewSettings>(() => ({
+    ...INITIAL_VIEW,
+    drafts: keptDrafts(caseId),
+  }));
+  useEffect(() => keepDrafts(caseId, settings.drafts), [caseId, settings.drafts]);
   useEffect(() => {
     session.open();
     return () => session.close();

@@ -29,5 +29,7 @@ describe("a complaint that is being told", () => {
     const whole = { ...EMPTY_DRAFT, phase: "swing", whole: true } as const;
     expect(toldWhole({ ...whole, sign: "loose" })).not.toBeNull();
     expect(toldWhole({ ...whole, sign: "pain" })).toBeNull();
+    // Whoever changes the sign afterwards is asked for a place.
+    expect(missingOf({ ...whole, sign: "pain" })).toContain("Say where:");
   });
 });

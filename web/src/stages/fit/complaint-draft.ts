@@ -17,20 +17,24 @@ export const EMPTY_DRAFT: ComplaintDraft = {
   whole: false,
 };
 
+function ofWhole(sign: FitSign | null): boolean {
+  return sign !== null && WHOLE_SOCKET.has(sign);
+}
+
 /** The complaint, once it says what, when and where; null until then. */
 export function toldWhole({ sign, phase, whole, ...place }: ComplaintDraft): Complaint | null {
   if (sign === null || phase === null) {
     return null;
   }
   const placed = place.landmark !== null || place.point !== null;
-  return placed || (whole && WHOLE_SOCKET.has(sign))
+  return placed || (whole && ofWhole(sign))
     ? { sign, phase, ...place, severity: null, note: "" }
     : null;
 }
 
 /** What is still to be told, as a sentence. */
 export function missingOf({ sign, phase, landmark, point, whole }: ComplaintDraft): string {
-  const placed = landmark !== null || point !== null || whole;
+  const placed = landmark !== null || point !== null || (whole && ofWhole(sign));
   const parts = [
     ...(sign === null ? ["what"] : []),
     ...(phase === null ? ["when"] : []),

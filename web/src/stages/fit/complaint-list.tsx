@@ -1,4 +1,4 @@
-import { useEffect } from "react";
+import { useEffect, useRef } from "react";
 import type { Complaint, FitPhase, FitSign } from "../../api/document";
 import { SelectField } from "../../components/choice-field";
 import { ScoreField } from "../../components/score-field";
@@ -7,7 +7,7 @@ import { named } from "../../words/words";
 import { useInfo } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
-import type { ComplaintDraft } from "../../workshop/view-settings";
+import { type ComplaintDraft, withDraft } from "../../workshop/view-settings";
 import { EMPTY_DRAFT, missingOf, toldWhole, WHOLE_SOCKET } from "./complaint-draft";
 import { READ_AS } from "./fittings";
 
@@ -42,28 +42,41 @@ const options = <Value extends string>(values: readonly Value[]) =>
 
 interface ComplaintListProps {
   readonly complaints: readonly Complaint[];
+  /** Position of the fitting. */
+  readonly fitting: number;
   readonly path: string;
   readonly onChange: (complaints: readonly Complaint[]) => void;
 }
 
 /** What the person feels or what is seen: sign, phase, and where, by touch or by landmark. */
-export function ComplaintList({ complaints, path, onChange }: ComplaintListProps) {
+export function ComplaintList({ complaints, fitting, path, onChange }: ComplaintListProps) {
   const { settings, setSettings } = useView();
-  const { draft } = settings;
+  const list = useRef<HTMLOListElement>(null);
+  const follows = useRef(false);
+  const draft = settings.drafts[fitting] ?? null;
   const told = draft && toldWhole(draft);
   // By a touch of the picture or by an entry here: told whole, it is a complaint like any other.
   // biome-ignore lint/correctness/useExhaustiveDependencies: what is told is the occasion
   useEffect(() => {
     if (told !== null) {
+      follows.current = list.current?.contains(document.activeElement) ?? false;
       onChange([...complaints, told]);
-      setSettings((now) => ({ ...now, draft: null, complaint: null }));
+      setSettings((now) => withDraft(now, fitting, null));
     }
   }, [draft]);
-  const begin = (): void => setSettings((now) => ({ ...now, draft: EMPTY_DRAFT }));
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a complaint more is the occasion
+  useEffect(() => {
+    // The entries that had the focus are gone: it goes to the complaint that they became.
+    if (follows.current) {
+      follows.current = false;
+      list.current?.querySelector<HTMLElement>("li:last-child > fieldset")?.focus();
+    }
+  }, [complaints.length]);
+  const begin = (): void => setSettings((now) => withDraft(now, fitting, EMPTY_DRAFT));
   return (
     <>
       <h4>What is felt or seen</h4>
-      <ol className="complaints">
+      <ol className="complaints" ref={list}>
         {complaints.map((one, index) => (
           // biome-ignore lint/suspicious/noArrayIndexKey: complaints have no name of their own
           <li key={index}>
@@ -80,7 +93,7 @@ export function ComplaintList({ complaints, path, onChange }: ComplaintListProps
         ))}
         {draft === null ? null : (
           <li>
-            <DraftFields draft={draft} />
+            <DraftFields draft={draft} fitting={fitting} />
           </li>
         )}
       </ol>
@@ -95,14 +108,15 @@ const UNSAID = "";
 const choose = { value: UNSAID, label: "choose" } as const;
 
 /** A complaint that is being told: empty until someone says what it is. */
-function DraftFields({ draft }: { draft: ComplaintDraft }) {
+function DraftFields({ draft, fitting }: { draft: ComplaintDraft; fitting: number }) {
   const { landmarks } = useInfo();
   const { settings, setSettings } = useView();
   const placing = settings.complaint === "draft";
   const set = (part: Partial<ComplaintDraft>): void =>
-    setSettings((now) => ({ ...now, draft: { ...draft, ...part } }));
+    setSettings((now) => withDraft(now, fitting, { ...draft, ...part }));
   const isWhole = draft.sign !== null && WHOLE_SOCKET.has(draft.sign);
-  const touched = draft.point === null ? UNSAID : TOUCHED;
+  const elsewhere = draft.whole && isWhole ? WHOLE : UNSAID;
+  const touched = draft.point === null ? elsewhere : TOUCHED;
   return (
     <fieldset className="form complaint">
       <legend className="unseen">Complaint that is being told</legend>
@@ -142,7 +156,7 @@ function DraftFields({ draft }: { draft: ComplaintDraft }) {
         <button
           type="button"
           className="plain-button"
-          onClick={() => setSettings((now) => ({ ...now, draft: null, complaint: null }))}
+          onClick={() => setSettings((now) => withDraft(now, fitting, null))}
         >
           Remove
         </button>
@@ -200,7 +214,7 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
   // What is felt of the whole socket needs no place; anything else waits until it has one.
   const signs = place === WHOLE ? SIGNS.filter((sign) => WHOLE_SOCKET.has(sign)) : SIGNS;
   return (
-    <fieldset className="form complaint" onFocus={() => follow(complaint.phase)}>
+    <fieldset className="form complaint" tabIndex={-1} onFocus={() => follow(complaint.phase)}>
       <legend className="unseen">Complaint {index + 1}</legend>
       <SelectField
         label="What"

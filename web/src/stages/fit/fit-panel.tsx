@@ -7,7 +7,7 @@ import { revisionsAddress } from "../../route";
 import { useCaseState, useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
-import { openFitting } from "../../workshop/view-settings";
+import { openFitting, withDraft, withoutFitting } from "../../workshop/view-settings";
 import { Answers } from "./answers";
 import { ComplaintList } from "./complaint-list";
 import { FittingForm } from "./fitting-form";
@@ -23,16 +23,16 @@ export function FitPanel() {
   const number = openFitting(settings, fittings.length);
   const fitting = fittings[number];
   const open = (next: number | null): void =>
-    setSettings((now) => ({ ...now, fitting: next, complaint: null, draft: null }));
+    setSettings((now) => ({ ...now, fitting: next, complaint: null }));
   const set = (part: Partial<Fitting>): void =>
     change({ fittings: fittings.map((one, i) => (i === number ? { ...one, ...part } : one)) });
   const add = (): void => {
     change({ fittings: [...fittings, freshFitting()] });
-    open(null);
+    setSettings((now) => ({ ...withDraft(now, fittings.length, null), fitting: null }));
   };
   const remove = (): void => {
     change({ fittings: fittings.filter((_, i) => i !== number) });
-    open(null);
+    setSettings((now) => withoutFitting(now, number));
   };
   return (
     <>
@@ -99,12 +99,13 @@ interface OpenFittingProps {
 }
 
 function OpenFitting({ fitting, number, onChange, onRemove }: OpenFittingProps) {
+  const begun = useView().settings.drafts[number] !== undefined;
   const reading = useResults("fit")?.readings.find((one) => one.fitting === number);
   return (
     <Block
       title={`Fitting of ${fitting.date}`}
       aside={
-        isEmpty(fitting) ? (
+        isEmpty(fitting) && !begun ? (
           <button type="button" className="plain-button" onClick={onRemove}>
             Remove this empty fitting
           </button>
@@ -115,6 +116,7 @@ function OpenFitting({ fitting, number, onChange, onRemove }: OpenFittingProps) 
       <WornRevision worn={fitting.revision} />
       <ComplaintList
         complaints={fitting.complaints}
+        fitting={number}
         path={`fit.fittings.${number.toString()}.complaints`}
         onChange={(complaints) => onChange({ complaints })}
       />
