@@ -1,7 +1,8 @@
 import { useRef } from "react";
 import type { Finding } from "../api/results";
-import { TO_ANSWER } from "../words/severity-order";
+import { isOpen } from "../words/severity-order";
 import { counted } from "../words/words";
+import { countOf } from "../workshop/findings-shown";
 import { FindingItem, findingKey } from "./finding-item";
 
 /** Findings of one stage inside its panel: what is to be looked at, and the others on demand. */
@@ -12,8 +13,8 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
   if (findings.length === 0) {
     return null;
   }
-  const first = findings.filter((finding) => TO_ANSWER.includes(finding.severity));
-  const others = findings.filter((finding) => !TO_ANSWER.includes(finding.severity));
+  const first = findings.filter(isOpen);
+  const others = findings.filter((finding) => !isOpen(finding));
   return (
     <section className="block" aria-label="Findings of this stage">
       <h3 ref={head} tabIndex={-1}>
@@ -31,13 +32,15 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
   );
 }
 
-/** "3 notes, 2 that hold": counted as in the strip of all findings. */
+/** "1 accepted, 3 notes, 2 that hold": counted as in the strip of all findings. */
 function othersWords(others: readonly Finding[]): string {
-  const hold = others.filter(({ severity }) => severity === "ok").length;
-  const notes = others.length - hold;
+  const accepted = countOf(others, "accepted");
+  const notes = countOf(others, "note");
+  const hold = countOf(others, "ok");
   const parts = [
+    ...(accepted === 0 ? [] : [`${accepted.toString()} accepted`]),
     ...(notes === 0 ? [] : [counted(notes, "note")]),
-    ...(hold === 0 ? [] : [`${hold.toString()} that ${hold === 1 ? "holds" : "hold"}`]),
+    ...(hold === 0 ? [] : [counted(hold, "that holds", "that hold")]),
   ];
   return parts.join(", ");
 }
