@@ -7,7 +7,7 @@ interface DateFieldProps {
   /** A day as "2030-02-03". */
   readonly value: string;
   readonly onChange: (day: string) => void;
-  readonly path: string;
+  readonly path?: string;
   /** Said where the day is yet to come; a day that may lie ahead has none. */
   readonly ahead?: string;
 }
@@ -19,7 +19,8 @@ const FIRST_DAY = "1900-01-01";
 export function DateField({ label, value, onChange, path, ahead }: DateFieldProps) {
   const id = useId();
   const [draft, setDraft] = useState<string | null>(null);
-  const problem = useProblem(path);
+  const told = useProblem(path);
+  const problem = told ?? (ahead !== undefined && value > today() ? ahead : null);
   const take = (day: string): void => {
     setDraft(day);
     if (day >= FIRST_DAY && day !== value) {
@@ -36,9 +37,13 @@ export function DateField({ label, value, onChange, path, ahead }: DateFieldProp
         value={draft ?? value}
         onChange={(event) => take(event.target.value)}
         onBlur={() => setDraft(null)}
+        aria-describedby={problem === null ? undefined : `${id}-problem`}
       />
-      {ahead !== undefined && value > today() ? <span className="problem">{ahead}</span> : null}
-      {problem === null ? null : <span className="problem">{problem}</span>}
+      {problem === null ? null : (
+        <span className="problem" id={`${id}-problem`} role="status">
+          {problem}
+        </span>
+      )}
     </div>
   );
 }

@@ -2,8 +2,10 @@ import { useState } from "react";
 import type { MeasureName } from "../../api/document";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
+import { DateField } from "../../components/date-field";
 import { NumberField } from "../../components/number-field";
 import { fittingDigits } from "../../units/display";
+import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
 import { useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
@@ -102,7 +104,7 @@ export function Scores() {
 function AddScore({ onAdd }: { onAdd: (measure: MeasureName, value: number, on: string) => void }) {
   const [measure, setMeasure] = useState<MeasureName>("amppro");
   const [value, setValue] = useState<number | null>(null);
-  const [on, setOn] = useState(() => new Date().toISOString().slice(0, 10));
+  const [on, setOn] = useState(today);
   return (
     <div className="form">
       <SelectField label="Another score" value={measure} options={CHOICES} onChange={setMeasure} />
@@ -115,14 +117,11 @@ function AddScore({ onAdd }: { onAdd: (measure: MeasureName, value: number, on: 
         onChange={setValue}
         onDefault={() => setValue(null)}
       />
-      <label className="field">
-        <span className="field-name">Day</span>
-        <input type="date" value={on} onChange={(event) => setOn(event.target.value)} />
-      </label>
+      <DateField label="Day" value={on} ahead="This day is yet to come: correct it." onChange={setOn} />
       <button
         type="button"
         className="add-button"
-        disabled={value === null || on === ""}
+        disabled={value === null}
         onClick={() => {
           if (value !== null) {
             onAdd(measure, value, on);

@@ -33,7 +33,7 @@ export function FittingForm({ fitting, number, onChange }: FittingFormProps) {
         label="Day"
         value={fitting.date}
         path={`${path}.date`}
-        ahead="This day is yet to come."
+        ahead="This day is yet to come: correct it."
         onChange={(date) => onChange({ date })}
       />
       <WornField
