@@ -150,7 +150,7 @@ def suspension(
 def _walking(mass: HangingMass, leg: str, speed_m_s: float, pull: WalkingPull) -> Demand:
     """The harder of two measured walkers, times the reserve."""
     text = (
-        f"{leg}, walked at up to {speed_m_s:.1f} m/s, pulls with {pull.pull_n:.0f} N at"
+        f"{leg}, walked at up to {speed_m_s:.2f} m/s, pulls with {pull.pull_n:.0f} N at"
         f" {pull.curve.peak_percent:.0f} % of swing (the harder of two measured walkers, scaled;"
         f" the other {pull.other_n:.0f} N, hand bound {pull.bound_n:.0f} N);"
         f" {SWING_RESERVE.value:g} times that ({SWING_RESERVE.source.origin.value}) is to be held"

@@ -23,6 +23,13 @@ describe("showing a quantity", () => {
     expect(quantityText(195.7, "N", INCHES)).toBe("196\u00a0N");
   });
 
+  it("shows a walking speed in miles an hour beside inches, and in m/s beside mm", () => {
+    // 0.8 m/s times 3600 s over 1609.344 m is 1.7895
+    expect(quantityText(0.8, "m/s", INCHES)).toBe("1.79\u00a0mph");
+    expect(quantityText(0.8, "m/s", { length: "inch", mass: "kg" }, 0)).toBe("1.79\u00a0mph");
+    expect(quantityText(0.8, "m/s", { length: "mm", mass: "lb" })).toBe("0.80\u00a0m/s");
+  });
+
   it("shows areas in the square of the length chosen", () => {
     expect(quantityText(645.16, "mm2", INCHES, 2)).toBe("1.00\u00a0in²");
     expect(quantityText(645.16, "mm2", METRIC, 2)).toBe("6.45\u00a0cm²");

@@ -1,4 +1,4 @@
-/** How a stored value is shown. Everything is stored in mm and kg; inch and lb are for the eye. */
+/** How a stored value is shown. Everything is stored in mm, kg and m/s; inch, lb and mph are for the eye. */
 
 export interface UnitChoice {
   readonly length: "mm" | "inch";
@@ -9,6 +9,8 @@ export const METRIC: UnitChoice = { length: "mm", mass: "kg" };
 
 const MM_PER_INCH = 25.4;
 const KG_PER_LB = 0.45359237;
+/** Exactly: a mile of 1609.344 m in an hour. A treadmill and a person who is asked speak of mph. */
+const M_S_PER_MPH = 0.44704;
 const MM2_PER_CM2 = 100;
 const MM2_PER_SQUARE_INCH = MM_PER_INCH * MM_PER_INCH;
 
@@ -45,6 +47,10 @@ export function shownUnit(stored: string, choice: UnitChoice): Shown {
       return choice.mass === "lb"
         ? { label: "lb", size: KG_PER_LB, moreDigits: 0 }
         : { label: "kg", size: 1, moreDigits: 0 };
+    case "m/s":
+      return inches
+        ? { label: "mph", size: M_S_PER_MPH, moreDigits: 0 }
+        : { label: "m/s", size: 1, moreDigits: 0 };
     case "mm2":
     case "mm²":
       return inches
@@ -76,13 +82,17 @@ export function usualDigits(stored: string): number {
   }
 }
 
-/** Digits after the point once the shown unit's own need is added; inches never below two, their squares one. */
+/**
+ * Digits after the point once the shown unit's own need is added; inches and miles an hour never
+ * below two, square inches one.
+ */
 export function digitsShown(stored: string, digits: number, choice: UnitChoice): number {
   const shown = shownUnit(stored, choice);
   if (shown.label === "in²") {
     return Math.max(1, digits);
   }
-  return shown.label === "in" ? Math.max(2, digits + shown.moreDigits) : digits;
+  const atLeast = shown.label === "in" || shown.label === "mph" ? 2 : 0;
+  return Math.max(atLeast, digits + shown.moreDigits);
 }
 
 /** A number without its unit, as it stands in tables; "−" for the sign. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { METRIC, type UnitChoice } from "./display";
-import { commitEntry, type EntryFormat, entryText, nudge, readNumber } from "./entry";
+import { commitEntry, type EntryFormat, entryText, nudge, readNumber, shownStep } from "./entry";
 
 const INCHES: UnitChoice = { length: "inch", mass: "lb" };
 const format = (unit: string, digits: number, choice: UnitChoice = METRIC): EntryFormat => ({
@@ -28,6 +28,23 @@ describe("entering a number", () => {
       kind: "changed",
       stored: 36.2873896,
     });
+  });
+
+  it("stores a walking speed typed in miles an hour by the exact mile, and shows it so again", () => {
+    // 1609.344 m in 3600 s: 0.44704 m/s exactly.
+    const shape = format("m/s", 2, INCHES);
+    const committed = commitEntry("2.5", 1, shape);
+    expect(committed).toEqual({ kind: "changed", stored: 1.1176 });
+    expect(entryText(1.1176, shape)).toBe("2.50");
+    expect(commitEntry(entryText(0.8, shape), 0.8, shape)).toEqual({ kind: "unchanged" });
+  });
+
+  it("takes steps of about the same size on round numbers of the shown unit", () => {
+    expect(shownStep(0.05, "m/s", INCHES)).toBe(0.1);
+    expect(shownStep(0.05, "m/s", METRIC)).toBe(0.05);
+    expect(shownStep(0.5, "mm", INCHES)).toBe(0.02);
+    expect(shownStep(5, "mm", INCHES)).toBe(0.2);
+    expect(shownStep(0.5, "kg", INCHES)).toBe(0.5);
   });
 
   it("shows a typed value again as it was typed, in either unit", () => {

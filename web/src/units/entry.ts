@@ -60,8 +60,16 @@ export function nudge(text: string, steps: number, step: number, format: EntryFo
 
 /** A step of storage in the shown unit: about as large, on a round number. */
 export function shownStep(step: number, unit: string, choice: UnitChoice): number {
-  const inches = unit === "mm" && choice.length === "inch";
-  return inches ? Math.max(0.02, Math.round(step / 0.254) / 100) : step;
+  const { label, size } = shownUnit(unit, choice);
+  const rounded = (digits: number): number => Number((step / size).toFixed(digits));
+  switch (label) {
+    case "in":
+      return Math.max(0.02, rounded(2));
+    case "mph":
+      return Math.max(0.1, rounded(1));
+    default:
+      return step;
+  }
 }
 
 /** A typed number; decimal comma and the typographic minus are read too. */

@@ -15,13 +15,16 @@ describe("a sentence of the engine in the chosen units", () => {
     expect(sentences.map((one) => inShownUnits(one, METRIC))).toEqual(sentences);
   });
 
-  it("leaves no length and no mass of an evaluation metric, and no figure else changed", () => {
+  it("leaves no length, mass or speed of an evaluation metric, and no figure else changed", () => {
     expect(sentences.length).toBeGreaterThan(50);
     for (const one of sentences) {
       const shown = read(one);
-      expect(shown, one).not.toMatch(/\d (mm|kg)\b/);
+      expect(shown, one).not.toMatch(/\d (mm|kg|m\/s)\b/);
       const others = (text: string): string =>
-        text.replace(/[-−±+]?[\d,.]*\d(( to | by | against )[\d.,]*\d)? (mm|kg|in|lb)\b/g, "#");
+        text.replace(
+          /[-−±+]?[\d,.]*\d(( to | by | against )[\d.,]*\d)? (mm|kg|m\/s|in|lb|mph)\b/g,
+          "#",
+        );
       expect(others(shown)).toBe(others(one));
     }
   });
@@ -33,6 +36,8 @@ describe("a sentence of the engine in the chosen units", () => {
     );
     expect(read("3 layers, usual for 74 kg")).toBe("3 layers, usual for 163 lb");
     expect(read("a leg of up to 5.2 kg")).toBe("a leg of up to 11.5 lb");
+    // 1.19 m/s over 1609.344 m in 3600 s is 2.662 miles an hour
+    expect(read("walked at up to 1.19 m/s, pulls")).toBe("walked at up to 2.66 mph, pulls");
   });
 
   it("converts both ends of a range and both sides of a pair, with the same digits", () => {
@@ -60,7 +65,7 @@ describe("a sentence of the engine in the chosen units", () => {
 
   it("lets alone areas, other units, and names", () => {
     const kept = [
-      "over 1 cm² 206 kPa on 12 mm², 3 mm2 and 5 mm/s",
+      "over 1 cm² 206 kPa on 12 mm², 3 mm2, 5 mm/s and 9.81 m/s²",
       "38 MPa, 195.7 N, 204 N·m, in N·m/kg: 0.63 beside 0.4 to 0.8",
       "The scan is in mm (found); read as mm",
       "outside_mm, 5 mm_wide, file-12 mmx",

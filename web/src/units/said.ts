@@ -1,6 +1,7 @@
 /**
- * The engine's sentences in the chosen units. The engine writes lengths in mm and masses in kg,
- * always as number, space, unit; a range or a pair shares the unit: "4 to 6 mm", "30 by 2 mm".
+ * The engine's sentences in the chosen units. The engine writes lengths in mm, masses in kg and
+ * speeds of walking in m/s, always as number, space, unit; a range or a pair shares the unit:
+ * "4 to 6 mm", "30 by 2 mm".
  */
 
 import {
@@ -14,8 +15,8 @@ import {
 
 const NUMBER = "[-−+±]?\\d[\\d,]*(?:\\.\\d+)?";
 const BETWEEN = " to | by | against ";
-/** Squares, cubes and rates are no lengths and no masses: "12 mm²", "3 mm/s". */
-const UNIT = "(mm|kg)(?![\\w²³/·])";
+/** Squares, cubes and other rates are none of these: "12 mm²", "3 mm/s", "5 m/s²". */
+const UNIT = "(mm|kg|m/s)(?![\\w²³/·])";
 const QUANTITY = new RegExp(
   `(?<![\\w.,])((?:${NUMBER}(?:${BETWEEN})(?=\\D?\\d))*${NUMBER})[ \\u00a0]${UNIT}`,
   "g",
@@ -24,8 +25,8 @@ const ONE = new RegExp(NUMBER, "g");
 const LEAST_FIGURES = 2;
 
 /**
- * A sentence of the engine with its lengths and masses in the chosen units; as it stands in metric
- * ones.
+ * A sentence of the engine with its lengths, masses and speeds in the chosen units; as it stands in
+ * metric ones.
  *
  * `exact` are figures that the sentence tells rounded: what is their rounding is told from them, so
  * that it is rounded once and agrees with the same figure beside the sentence.

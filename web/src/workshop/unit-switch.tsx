@@ -1,7 +1,7 @@
 import { SegmentedChoice } from "../components/choice-field";
 import { useUnits } from "../units/units-context";
 
-/** Units of display; what is stored stays in millimetres and kilograms. */
+/** Units of display, speeds with the lengths; what is stored stays in mm, kg and m/s. */
 export function UnitSwitch() {
   const { choice, choose } = useUnits();
   return (

@@ -101,7 +101,7 @@ function PersonForm() {
           unit="m/s"
           digits={2}
           step={0.05}
-          fallback={results === null ? undefined : results.speed_m_s.toFixed(2)}
+          fallback={results === null ? undefined : number(results.speed_m_s, "m/s")}
           hint="Empty: estimated."
           path="person.walking_speed_m_s"
           onChange={(speed) => change({ walking_speed_m_s: speed as MetrePerSecond })}

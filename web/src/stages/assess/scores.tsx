@@ -4,7 +4,7 @@ import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { DateField } from "../../components/date-field";
 import { NumberField } from "../../components/number-field";
-import { fittingDigits } from "../../units/display";
+import { fittingDigits, usualDigits } from "../../units/display";
 import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
 import { useSection } from "../../workshop/case-context";
@@ -69,7 +69,7 @@ export function Scores() {
                         : "–")}
                     {reading?.change === null || reading?.change === undefined
                       ? ""
-                      : `, ${reading.change > 0 ? "+" : ""}${number(reading.change, unit, 1)}${
+                      : `, ${reading.change > 0 ? "+" : ""}${number(reading.change, unit)}${
                           reading.least_change !== null &&
                           Math.abs(reading.change) < reading.least_change
                             ? " (may be no change)"
@@ -112,12 +112,17 @@ function AddScore({ onAdd }: { onAdd: (measure: MeasureName, value: number, on: 
         label="Its total"
         value={value}
         unit={MEASURES[measure].unit}
-        digits={1}
+        digits={usualDigits(MEASURES[measure].unit)}
         fallback="enter"
         onChange={setValue}
         onDefault={() => setValue(null)}
       />
-      <DateField label="Day" value={on} ahead="This day is yet to come: correct it." onChange={setOn} />
+      <DateField
+        label="Day"
+        value={on}
+        ahead="This day is yet to come: correct it."
+        onChange={setOn}
+      />
       <button
         type="button"
         className="add-button"
