@@ -155,6 +155,62 @@ def test_a_fitting_is_logged_in_full_and_its_answer_changes_the_plan_once(
     assert float(depth.input_value()) == before
 
 
+def test_a_step_says_from_what_it_counts_where_the_plan_moved_since(
+    bench: Bench, output: Path
+) -> None:
+    def plan(depth: float | None = None) -> float:
+        bench.go("shape")
+        if depth is not None:
+            bench.enter("Fibular head", str(depth))
+        shown = float(bench.field("Fibular head").input_value())
+        bench.go("fit")
+        return shown
+
+    worn = plan()
+    plan(worn + 0.5)
+    bone = answers(bench).locator(".cause").filter(has_text="Bone close under the skin")
+    expect(bone).to_contain_text(
+        f"It counts from what was worn: {worn:.1f}\u00a0mm as worn, {worn + 0.5:.1f}\u00a0mm in the"
+        " plan now."
+    )
+    button = bone.get_by_role("button", name=re.compile("^Change the plan from"))
+    expect(button).to_have_text(
+        f"Change the plan from {worn + 0.5:.1f}\u00a0mm to {worn + 1:.1f}\u00a0mm"
+    )
+    button.scroll_into_view_if_needed()
+    bench.page.screenshot(path=output / "fit-moved.png")
+    button.click()
+    bench.settle()
+    expect(bone).to_contain_text("The plan went from")
+    assert plan() == worn + 1
+    bone.get_by_role("button", name="Take it back").click()
+    bench.settle()
+    assert plan() == worn + 0.5
+    # Further that way already: the step would lead back, and is not offered.
+    plan(worn + 2)
+    expect(bone).to_contain_text("gone further that way already")
+    expect(bone.get_by_role("button", name=re.compile("^Change the plan"))).to_have_count(0)
+    assert plan(worn) == worn
+
+
+def test_a_complaint_told_by_keys_alone_takes_the_focus_along(bench: Bench) -> None:
+    bench.go("fit")
+    complaints = bench.panel.locator(".complaints > li")
+    before = complaints.count()
+    press(bench, "Add a complaint")
+    draft = bench.panel.get_by_role("group", name="Complaint that is being told")
+    draft.get_by_label("What").select_option("rubbing")
+    draft.get_by_label("When").select_option("swing")
+    draft.get_by_label("Where").focus()
+    draft.get_by_label("Where").select_option("limb_end")
+    told = bench.panel.get_by_role("group", name=f"Complaint {before + 1}", exact=True)
+    expect(told).to_be_focused()
+    bench.settle()
+    told.get_by_role("button", name="Remove").click()
+    bench.settle()
+    expect(complaints).to_have_count(before)
+
+
 def test_an_earlier_fitting_is_opened_read_and_an_empty_one_removed(bench: Bench) -> None:
     bench.go("fit")
     press(bench, "New fitting")
