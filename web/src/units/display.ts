@@ -91,8 +91,8 @@ export function digitsShown(stored: string, digits: number, choice: UnitChoice):
   if (shown.label === "in²") {
     return Math.max(1, digits);
   }
-  const atLeast = shown.label === "in" || shown.label === "mph" ? 2 : 0;
-  return Math.max(atLeast, digits + shown.moreDigits);
+  const fewest = shown.label === "in" || shown.label === "mph" ? 2 : 0;
+  return Math.max(fewest, digits + shown.moreDigits);
 }
 
 /** A number without its unit, as it stands in tables; "−" for the sign. */
