@@ -22,6 +22,7 @@ from limbwright.align.tables import (
 )
 from limbwright.core.errors import InvalidCase
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.couple.catalogue import Foot, PyramidPlate, TubeClamp
 from limbwright.couple.in_hand import PartsInHand
 from limbwright.couple.plan import PartsPlan
@@ -164,7 +165,7 @@ def joint_of(adapter: Adapter, *, neutral: bool = False) -> Joint:
 
 def kind_word(kind: AdapterKind) -> str:
     """A kind of adapter in words."""
-    return kind.value.replace("_", " ")
+    return words(kind.value)
 
 
 def _with_part(plan: AdapterPlan, parts: PartsPlan | None, roles: tuple[str, str]) -> AdapterPlan:

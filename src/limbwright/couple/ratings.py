@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from limbwright.assess.plan import Activity, Person
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.couple.catalogue import (
     AnyPart,
     Foot,
@@ -87,7 +88,7 @@ def _refused(role: str, part: AnyPart, person: Person) -> Finding:
             f"The {_name(role, part)} is not admitted for this person:"
             f" {', and '.join(_beyond(part, person))}."
         ),
-        where=role.replace("_", " "),
+        where=words(role),
         value=person.borne_mass_kg,
         limit=part.max_body_mass_kg,
         unit="kg",
@@ -160,7 +161,7 @@ def _mismatches(
             if heel
             else Severity.STOP,
             text=text,
-            where=role.replace("_", " "),
+            where=words(role),
             basis=both[0].basis,
             source=both[0].source,
             remedy=remedy,

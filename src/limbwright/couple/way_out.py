@@ -10,6 +10,7 @@ import numpy as np
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Vector
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.couple.result import Withdrawal
 from limbwright.couple.tables import FREE_CATCH_MM, LIMB_DRAWN_OUT
 from limbwright.shape.places import direction_of, height_words
@@ -150,7 +151,7 @@ def _area_at(shape: SocketShape, point: Vector, loads: bool) -> tuple[str, float
     for area in shape.areas:
         weight = float(area.weight[vertex])
         if area.loads is loads and weight >= _ON_AREA and abs(area.depth_mm) * weight > best[1]:
-            best = (area.name.value.replace("_", " "), abs(area.depth_mm) * weight)
+            best = (words(area.name.value), abs(area.depth_mm) * weight)
     return best
 
 

@@ -39,7 +39,6 @@ from limbwright.fit.tables import (
 )
 from limbwright.prove.pressure_result import ContactReading
 from limbwright.prove.tables import WALKING_LIMIT_KPA
-from limbwright.shape.plan import AreaName
 from limbwright.shape.result import PlacedArea
 
 SORE = frozenset(
@@ -140,7 +139,7 @@ def _hot(picture: Picture, spot: Spot) -> CauseReading:
     verdict = _graded(high, low)
     says = (
         f"{amount_words(spot.here_kpa, 'pressure')} over the 1 cm² there in"
-        f" {_plain(spot.load_case)}{limit_words(share)}; {rank_words(spot.pressure_rank_percent)}."
+        f" {words(spot.load_case)}{limit_words(share)}; {rank_words(spot.pressure_rank_percent)}."
     )
     if verdict is Verdict.AGAINST:
         says += (
@@ -166,11 +165,11 @@ def _spare(picture: Picture, spot: Spot) -> Suggestion | None:
         relief = _nearest_relief(picture, spot)
         if relief is None:
             return Suggestion(f"relieve the socket there by {step:.0f} mm by hand", ())
-        return _deeper(relief, step, f"deepen the relief of the {_plain(relief.name)}")
+        return _deeper(relief, step, f"deepen the relief of the {words(relief.name)}")
     if area.loads and area.depth_mm < 0:
-        text = f"let the {_plain(area.name)} press in less"
+        text = f"let the {words(area.name)} press in less"
         return _deeper(area, min(step, -area.depth_mm), text)
-    return _deeper(area, step, f"deepen the relief of the {_plain(area.name)}")
+    return _deeper(area, step, f"deepen the relief of the {words(area.name)}")
 
 
 def _nearest_relief(picture: Picture, spot: Spot) -> PlacedArea | None:
@@ -202,16 +201,16 @@ def _edge(picture: Picture, spot: Spot, area: PlacedArea) -> CauseReading:
     if plan.blend_mm is not None:
         wider = min(plan.blend_mm + BLEND_STEP_MM.value, 60.0)
         suggestion = Suggestion(
-            f"let the {_plain(area.name)} blend out over {wider:.0f} instead of"
+            f"let the {words(area.name)} blend out over {wider:.0f} instead of"
             f" {plan.blend_mm:.0f} mm",
             (PlanEdit(f"shape.areas.{area.name.value}.blend_mm", wider, plan.blend_mm),),
         )
     weight = float(area.weight[spot.vertex])
     return _reading(
         picture,
-        f"the edge of the {_plain(area.name)}",
+        f"the edge of the {words(area.name)}",
         Verdict.FITS if spot.here_kpa >= OCCLUDING_KPA.value else Verdict.UNCLEAR,
-        f"The place lies where the {_plain(area.name)} blends out ({100 * weight:.0f} % of its"
+        f"The place lies where the {words(area.name)} blends out ({100 * weight:.0f} % of its"
         f" {abs(area.depth_mm):.1f} mm).",
         value=100 * weight,
         unit="%",
@@ -244,7 +243,7 @@ def _rubbed(picture: Picture, spot: Spot) -> CauseReading:
         picture,
         "rubbing along the wall",
         _graded(high, low),
-        f"{amount_words(spot.shear_kpa, 'shear')} there in {_plain(spot.load_case)};"
+        f"{amount_words(spot.shear_kpa, 'shear')} there in {words(spot.load_case)};"
         f" {rank_words(spot.shear_rank_percent)}.",
         value=spot.shear_kpa,
         unit="kPa",
@@ -289,13 +288,13 @@ def _phase(picture: Picture, spot: Spot) -> CauseReading:
     standing = spot.pressure_kpa.get("standing", 0.0)
     ratio = spot.here_kpa / standing if standing > OCCLUDING_KPA.value else None
     grows = spot.here_kpa > OCCLUDING_KPA.value and (ratio is None or ratio >= PHASE_RATIO.value)
-    words = "nearly nothing" if ratio is None else f"{standing:.0f} kPa"
+    stood = "nearly nothing" if ratio is None else f"{standing:.0f} kPa"
     eased = _easing(picture, spot) if grows else None
     return _reading(
         picture,
-        f"the alignment, in {_plain(spot.load_case)}",
+        f"the alignment, in {words(spot.load_case)}",
         Verdict.FITS if grows else Verdict.AGAINST,
-        f"{spot.here_kpa:.0f} kPa there in {_plain(spot.load_case)} beside {words} in standing.",
+        f"{spot.here_kpa:.0f} kPa there in {words(spot.load_case)} beside {stood} in standing.",
         value=ratio,
         limit=PHASE_RATIO.value,
         unit="times standing",
@@ -481,7 +480,3 @@ def _uncomputed(
     picture: Picture, cause: str, says: str = "Nothing is computed of it."
 ) -> CauseReading:
     return _reading(picture, cause, Verdict.NOT_COMPUTED, says)
-
-
-def _plain(name: str | AreaName) -> str:
-    return words(name.value if isinstance(name, AreaName) else name)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from limbwright.core.mesh import Vector, Vertices, vertex_areas, vertex_normals
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.prove.materials import Allowable, wall_basis, wall_thickness_mm
 from limbwright.prove.plan import ProvePlan
 from limbwright.prove.rated import rated, weaker_basis
@@ -135,10 +136,9 @@ def opening_force(shape: SocketShape, interface: InterfaceResult | None) -> Open
     worst = max(found, key=lambda name: found[name], default=None)
     if worst is None or found[worst] <= hands.force_n:
         return hands
-    words = worst.replace("_", " ")
     return OpeningForce(
         found[worst],
-        f"pressed apart by the limb in {words} (by the pressure model)",
+        f"pressed apart by the limb in {words(worst)} (by the pressure model)",
         Basis.ESTIMATED,
     )
 

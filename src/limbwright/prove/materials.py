@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limbwright.core.sources import Basis, Confidence, Origin, Source
+from limbwright.core.wording import words
 from limbwright.couple.tables import FLOOR_MM
 from limbwright.prove.coupons import CouponSummary, summarise
 from limbwright.prove.plan import CouponDirection, ProvePlan, SocketProcess
@@ -236,7 +237,7 @@ def _nothing(plan: ProvePlan, failure: Failure, why: str) -> Allowable:
 
 
 def _unknown(plan: ProvePlan) -> str:
-    made = plan.process.value.replace("_", " ")
+    made = words(plan.process.value)
     known = ", ".join(key for key, item in MATERIALS.items() if item.process is plan.process)
     return (
         f'"{plan.material}" is no material of the table for a {made}; choose one of {known}, or'

@@ -17,6 +17,7 @@ from limbwright.align.setup import socket_centre
 from limbwright.core.frame import points_to_patient
 from limbwright.core.mesh import Mesh, Vector, Vertices
 from limbwright.core.slicing import slice_loops
+from limbwright.core.wording import words
 from limbwright.make.workorder.drawing import (
     AXIS,
     HIDDEN,
@@ -28,7 +29,7 @@ from limbwright.make.workorder.drawing import (
 )
 from limbwright.make.workorder.picture import View, direction_word, on_paper, view_in_limb
 from limbwright.make.workorder.sheet import Sheet
-from limbwright.make.workorder.wording import number, plain
+from limbwright.make.workorder.wording import number
 
 SOCKET_GREY = "#d9dde0"
 CLAMP_WIDER_MM = 8.0
@@ -185,7 +186,7 @@ def _added_words(adapter: ChainAdapter, view: View) -> str:
         return ""
     seen = _SEEN[view]
     told = [
-        f"{plain(what)} {number(value, 1)}{'°' if unit == 'deg' else ''}"
+        f"{words(what)} {number(value, 1)}{'°' if unit == 'deg' else ''}"
         for what, (value, unit) in adapter.set_to.items()
         if what in seen
     ]

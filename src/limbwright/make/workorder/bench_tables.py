@@ -11,6 +11,7 @@ from limbwright.align.result import ChainAdapter, PhaseMoments
 from limbwright.align.setup import socket_centre
 from limbwright.core.mesh import Vector, face_areas
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.couple.tables import FREE_CATCH_MM, KINDS_WITH_BODY, SCREW_CLEARANCE_MM
 from limbwright.make.result import Part
 from limbwright.make.workorder.sheet import Sheet
@@ -19,7 +20,6 @@ from limbwright.make.workorder.wording import (
     NONE,
     basis_word,
     number,
-    plain,
     unit_word,
     with_minus,
 )
@@ -149,7 +149,7 @@ def weakest_basis(bases: Iterable[Basis]) -> Basis:
 def setting_table(sheet: Sheet) -> Markup:
     """Bench settings and what follows from them; defaults marked."""
     rows = [
-        [plain(name), number(value, 1), unit_word(unit), basis_word(basis)]
+        [words(name), number(value, 1), unit_word(unit), basis_word(basis)]
         for name, (value, unit, basis) in sheet.alignment.settings.items()
     ]
     columns = [Column("bench setting", "1fr"), Column("value", numeric=True)]
@@ -209,7 +209,7 @@ def load_line_table(sheet: Sheet) -> Markup:
     line = sheet.alignment.load_line
     rows = [
         [
-            plain(place.name),
+            words(place.name),
             _aside(place.line_forward_mm, "in front", "behind"),
             _aside(place.line_outward_mm, "lateral", "medial"),
             basis_word(place.basis),
@@ -256,7 +256,7 @@ def guide_table(sheet: Sheet) -> Markup:
     """What was seen, which causes this leg shows, and what to change first."""
     rows = [
         [
-            f"{plain(one.what)} ({plain(one.phase)})",
+            f"{words(one.what)} ({words(one.phase)})",
             "; ".join(f"{cause.cause}: {cause.verdict}" for cause in one.causes),
             " ".join(
                 [
@@ -310,7 +310,7 @@ def material_rows(sheet: Sheet) -> Rows:
     known = material_of(plan)
     inside_cm2 = float(face_areas(sheet.shape.model).sum()) / 100.0
     rows = [
-        ["Process", plain(plan.process.value)],
+        ["Process", words(plan.process.value)],
         ["Material", known.name if known is not None else plan.material],
     ]
     if plan.process in LAYERED:

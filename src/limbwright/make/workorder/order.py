@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from limbwright.core.findings import Severity, accepted_count
+from limbwright.core.wording import words
 from limbwright.make.workorder import bench_tables, shape_tables, verdict_tables
 from limbwright.make.workorder.limb_pictures import governing_case, pressure_bands
 from limbwright.make.workorder.panels import (
@@ -31,7 +32,6 @@ from limbwright.make.workorder.wording import (
     BASIS_WORDS,
     SourceList,
     number,
-    plain,
     shortened,
     with_minus,
 )
@@ -255,7 +255,7 @@ def _pressure(sheet: Sheet, files: Files, sources: SourceList) -> Markup:
         nothing = shown("No load case found its equilibrium, so there is no pressure to show.")
         return kept("== Pressure", box, nothing)
     bands = pressure_bands(max((area.peak_kpa for area in case.areas), default=1.0))
-    name = plain(case.load_case).capitalize()
+    name = words(case.load_case).capitalize()
     caption = f"*{shown(name)}*, the load case with the highest share of a limit.\n"
     return Markup(
         kept("== Pressure", box, caption, pressure_panel(sheet, case, bands, files))

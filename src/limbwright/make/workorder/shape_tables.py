@@ -6,6 +6,7 @@ import numpy as np
 
 from limbwright.core.mesh import Scalars, Vertices
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.make.workorder.picture import direction_word
 from limbwright.make.workorder.sheet import Sheet
 from limbwright.make.workorder.typeset import Column, Markup, table
@@ -13,7 +14,6 @@ from limbwright.make.workorder.wording import (
     NONE,
     basis_word,
     number,
-    plain,
 )
 from limbwright.shape.plan import AreaPlan
 from limbwright.shape.result import PlacedArea
@@ -162,7 +162,7 @@ def _area_row(area: PlacedArea, plan: AreaPlan) -> list[str]:
     blend = template.blend_mm.value if plan.blend_mm is None else plan.blend_mm
     does = "left as it is" if area.depth_mm == 0 else "presses in" if area.loads else "adds space"
     return [
-        plain(area.name.value),
+        words(area.name.value),
         does,
         number(abs(area.depth_mm), 1),
         "all along" if length is None else number(length),

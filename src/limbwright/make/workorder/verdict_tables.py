@@ -10,6 +10,7 @@ import numpy as np
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import vertex_areas
 from limbwright.core.units import kpa_from_mpa
+from limbwright.core.wording import words
 from limbwright.make.workorder.sheet import Sheet
 from limbwright.make.workorder.typeset import Column, Markup, shown, table
 from limbwright.make.workorder.wording import (
@@ -18,7 +19,6 @@ from limbwright.make.workorder.wording import (
     basis_word,
     finding_text,
     number,
-    plain,
     remedy_text,
     said_once,
     short,
@@ -59,11 +59,11 @@ def case_table(sheet: Sheet) -> Markup:
         worst = max(case.areas, key=lambda area: area.peak_kpa, default=None)
         rows.append(
             [
-                plain(case.load_case),
+                words(case.load_case),
                 number(float(np.linalg.norm(load.wrench_on_limb.force_n))) if load else NONE,
                 number(_mean_kpa(sheet, case)),
                 number(worst.peak_kpa) if worst else NONE,
-                plain(worst.area) if worst else NONE,
+                words(worst.area) if worst else NONE,
                 number(100 * case.contact_share),
                 number(-float(case.pose.shift_mm[2]), 1),
                 number(sheet.proof.coupling_tilt_deg.get(case.load_case), 1),
@@ -105,13 +105,13 @@ def _pressure_row(name: str, cases: dict[str, CasePressure], sources: SourceList
     worst = max(found, key=lambda case: found[case].peak_kpa)
     area = found[worst]
     return [
-        plain(name),
+        words(name),
         *(
             number(found[case].peak_kpa) if case in found else NONE
             for case in ("donned", "standing")
         ),
         number(area.peak_kpa),
-        plain(worst),
+        words(worst),
         number(area.mean_kpa),
         number(area.limit_kpa),
         _share(area.share),

@@ -64,11 +64,6 @@ def short(value: float | None) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def plain(name: str) -> str:
-    """A name as read by people: "medial_tibial_flare" reads "medial tibial flare"."""
-    return words(name)
-
-
 def unit_word(unit: str) -> str:
     """A unit's sign on paper."""
     return {"deg": "°"}.get(unit, unit)
@@ -110,7 +105,7 @@ def shortened(text: str, length: int) -> str:
 
 def finding_text(finding: Finding) -> str:
     """What a finding says, and where, unless its sentence says that already."""
-    text, where = plain(finding.text), plain(finding.where)
+    text, where = words(finding.text), words(finding.where)
     if where and where.lower() not in text.lower():
         long = len(where) > LONG_PLACE
         text = f"{text} ({where})" if long else f"{where[0].upper()}{where[1:]}: {text}"

@@ -173,16 +173,16 @@ def _answers(
 def _push_text(shift: Vector, pusher: Push, answers: tuple[str, ...]) -> str:
     across = np.abs(shift[:2])
     named = [axis for axis in (0, 1) if across[axis] >= 0.4 * across.max()]
-    words = [_PUSHED[axis][int(shift[axis] > 0)] for axis in named]
-    way = " and ".join(adverb for adverb, _ in words)
-    side = " or ".join(adjective for _, adjective in words)
+    ways = [_PUSHED[axis][int(shift[axis] > 0)] for axis in named]
+    way = " and ".join(adverb for adverb, _ in ways)
+    side = " or ".join(adjective for _, adjective in ways)
     answer = (
         f"the {_joined(answers)} answers it in part"
         if answers
         else f"no {side} load area answers it"
     )
     return (
-        f"pushed {np.hypot(*across):.1f} mm {way} by the {plain(pusher.area)} "
+        f"pushed {np.hypot(*across):.1f} mm {way} by the {words(pusher.area)} "
         f"({pusher.along_n:.0f} N); {answer}"
     )
 
@@ -190,7 +190,7 @@ def _push_text(shift: Vector, pusher: Push, answers: tuple[str, ...]) -> str:
 def _turn_text(turn: Vector, turner: str) -> str:
     axis = int(np.abs(turn).argmax())
     sense = _TURNED[axis][int(turn[axis] > 0)]
-    return f"turned {degrees(abs(float(turn[axis]))):.1f} degrees, {sense}, by the {plain(turner)}"
+    return f"turned {degrees(abs(float(turn[axis]))):.1f} degrees, {sense}, by the {words(turner)}"
 
 
 def _still_text(shift: Vector, turn: Vector) -> str:
@@ -201,9 +201,4 @@ def _still_text(shift: Vector, turn: Vector) -> str:
 
 
 def _joined(areas: tuple[str, ...]) -> str:
-    return " and ".join(plain(area) for area in areas)
-
-
-def plain(area: str) -> str:
-    """An area's name as it is read: "medial tibial flare"."""
-    return words(area)
+    return " and ".join(words(area) for area in areas)

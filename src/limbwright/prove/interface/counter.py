@@ -11,6 +11,7 @@ from scipy.optimize import lsq_linear
 
 from limbwright.core.errors import NotConverged
 from limbwright.core.sources import Basis
+from limbwright.core.wording import words
 from limbwright.prove.interface.reading import ZoneMap
 from limbwright.prove.interface.setting import Setting, attempt_in
 from limbwright.prove.interface.sockets import with_depth_changes
@@ -206,6 +207,6 @@ def _answer(areas: tuple[PlacedArea, ...], moved: _Moved, figures: Basis) -> Bal
 
 
 def _said(move: DepthMove) -> str:
-    name = move.area.replace("_", " ")
+    name = words(move.area)
     way = "deeper" if move.change_mm < 0 else "shallower"
     return f"the {name} {abs(move.change_mm):.1f} mm {way}"

@@ -9,7 +9,8 @@ from limbwright.capture.leg_table import COVERS
 from limbwright.capture.result import Bones
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
-from limbwright.prove.interface.balance import DonnedBalance, plain
+from limbwright.core.wording import words
+from limbwright.prove.interface.balance import DonnedBalance
 from limbwright.prove.interface.engine import DONNED
 from limbwright.prove.interface.measured import STANDING, end_share_percent
 from limbwright.prove.interface.pressure import Pressure
@@ -194,8 +195,8 @@ def _missing_contact(
         share = float(surface[touching].sum() / surface.sum())
         if share < AREA_IN_CONTACT_SHARE.value:
             text = (
-                f"{plain(zone.name).capitalize()} is a load area, yet only {100 * share:.0f} % of "
-                f"it bears in {plain(standing.load_case)}."
+                f"{words(zone.name).capitalize()} is a load area, yet only {100 * share:.0f} % of "
+                f"it bears in {words(standing.load_case)}."
             )
             found.append(
                 Finding(
@@ -232,7 +233,7 @@ def _distal_end(result: InterfaceResult) -> list[Finding]:
     bottoms_out = of_body is not None and of_body > high
     said = "" if of_body is None else f", {of_body:.0f} % of body weight"
     text = (
-        f"The distal end carries {share:.0f} % of the load in {plain(standing.load_case)}{said} "
+        f"The distal end carries {share:.0f} % of the load in {words(standing.load_case)}{said} "
         f"({end.force_n[2]:.0f} N along the limb, mean {end.mean_kpa:.0f} kPa); in daily life with "
         f"pin liners {low:g} to {high:g} % of body weight were measured."
         + (" The limb may bottom out." if bottoms_out else "")
@@ -258,7 +259,7 @@ def _poisson(sensitivity: PoissonSensitivity) -> Finding:
     (mean, mean_other), (peak, peak_other) = sensitivity.mean_kpa, sensitivity.peak_kpa
     text = (
         f"With Poisson's ratio {sensitivity.other:g} instead of {sensitivity.used:g} the mean in "
-        f"{plain(sensitivity.load_case)} would be {mean_other:.0f} instead of {mean:.0f} kPa and "
+        f"{words(sensitivity.load_case)} would be {mean_other:.0f} instead of {mean:.0f} kPa and "
         f"the highest 1 cm² {peak_other:.0f} instead of {peak:.0f} kPa: read places against each "
         "other, not single numbers."
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
 from limbwright.core.units import radians
-from limbwright.prove.interface.balance import plain
+from limbwright.core.wording import words
 from limbwright.prove.interface.measured import STANDING
 from limbwright.prove.interface.places import stop_kpa
 from limbwright.prove.interface.pressure import RELIEFS_LESS_SURE, Pressure
@@ -38,7 +38,7 @@ _NAMED_INFLUENCES = 3
 
 def load_case_words(load_case: str) -> str:
     """The load case as it is said: "when donned", "in mid stance"."""
-    name = plain(load_case)
+    name = words(load_case)
     return f"when {name}" if name == "donned" else f"in {name}"
 
 
@@ -51,7 +51,7 @@ def share_findings(
     should meet at a step stops the job, wherever it is.
     """
     readings = pressure.readings if pressure is not None else _bare(result)
-    areas = {plain(reading.place) for reading in readings if reading.kind != PLACE}
+    areas = {words(reading.place) for reading in readings if reading.kind != PLACE}
     worst = [
         (reading, max(reading.cases, key=lambda case: case.peak_kpa))
         for reading in readings
@@ -69,7 +69,7 @@ def share_findings(
     if under:
         found.append(_under(under))
     if unknown:
-        named = ", ".join(f"{plain(one.place)} {_peak(case)}" for one, case in unknown)
+        named = ", ".join(f"{words(one.place)} {_peak(case)}" for one, case in unknown)
         text = (
             "No tolerance is known for these places, so no share can be told (highest kPa over "
             f"1 cm²): {named}."
@@ -135,7 +135,7 @@ def _peak(case: CaseReading) -> str:
 def _beyond(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, ...]) -> Finding:
     limit = stop_kpa(reading.place)
     text = (
-        f"{plain(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
+        f"{words(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
         f"{load_case_words(case.load_case)}, more than a probe could press with for a moment "
         f"({limit.value:.0f} kPa) and than any socket was measured at. Such a socket is not to be "
         "made."
@@ -158,7 +158,7 @@ def _beyond(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, 
 
 def _over(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, ...]) -> Finding:
     text = (
-        f"{plain(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
+        f"{words(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
         f"{load_case_words(case.load_case)}, {100 * (case.share or 0):.0f} % of "
         f"{reading.limit_kpa:.0f} kPa. Above the working limit for walking; the limit ranks places "
         "and decides nothing."
@@ -183,7 +183,7 @@ def _under(pairs: list[tuple[PlaceReading, CaseReading]]) -> Finding:
     """Not OK: a figure of low confidence passes nothing either."""
     pairs = sorted(pairs, key=lambda pair: -(pair[1].share or 0))
     named = "; ".join(
-        f"{plain(reading.place)} {_peak(case)}, {100 * (case.share or 0):.0f} % of "
+        f"{words(reading.place)} {_peak(case)}, {100 * (case.share or 0):.0f} % of "
         f"{reading.limit_kpa:.0f} ({load_case_words(case.load_case)})"
         for reading, case in pairs
     )
@@ -355,7 +355,7 @@ def _influence(influence: Influence) -> str:
     down, up = influence.typical_percent
     return (
         f"{influence.name} ({influence.tried}: area means {down:+.0f} to {up:+.0f} %, the "
-        f"{plain(influence.worst_area)} {load_case_words(influence.worst_case)} "
+        f"{words(influence.worst_area)} {load_case_words(influence.worst_case)} "
         f"{influence.worst_percent:+.0f} %)"
     )
 
@@ -370,7 +370,7 @@ def _what_if(pressure: Pressure) -> list[Finding]:
             _STAGE,
             "what-if",
             Severity.WARNING if lost else Severity.NOTE,
-            f"What if, in {plain(pressure.what_if[0].load_case)}. {texts}.",
+            f"What if, in {words(pressure.what_if[0].load_case)}. {texts}.",
             where=lost[0].name if lost else "",
             source=SOCK_PLY_MM.source,
         )
@@ -382,7 +382,7 @@ def _measured(pressure: Pressure) -> list[Finding]:
     if not rows:
         return []
     named = "; ".join(
-        f"{plain(row.what)} {row.value:.3g} {row.unit}".rstrip()
+        f"{words(row.what)} {row.value:.3g} {row.unit}".rstrip()
         + f" ({row.low:g} to {row.high:g}{'' if row.within else ', outside'})"
         for row in rows
     )
