@@ -4,6 +4,7 @@ import "./styles/controls.css";
 import "./styles/bench.css";
 import "./styles/start.css";
 import "./styles/picture.css";
+import "./styles/cross-section.css";
 import "./styles/markers.css";
 import "./styles/handles.css";
 import "./styles/findings.css";

@@ -13,7 +13,7 @@ import { useMeasured } from "./measuring";
 import { paintingOf } from "./painting";
 import { handlePictureKey } from "./picture-keys";
 import { PictureLine } from "./picture-line";
-import { readingLines } from "./readout";
+import { hideReadout, readingLines } from "./readout";
 import { buildScene } from "./scene-builder";
 import { SectionPanel, useCaseSection } from "./section-panel";
 import { StepPad } from "./step-pad";
@@ -149,11 +149,7 @@ export function LimbView({ stage }: { stage: string }) {
   // that it was read from.
   // biome-ignore lint/correctness/useExhaustiveDependencies: other colours are the occasion
   useEffect(() => {
-    const hide = (): void => {
-      if (readout.current !== null) {
-        readout.current.hidden = true;
-      }
-    };
+    const hide = (): void => hideReadout(readout.current);
     hide();
     if (viewer !== null) {
       viewer.onPose = hide;

@@ -68,6 +68,13 @@ interface Place {
   readonly y: number;
 }
 
+/** Takes the reading away until another is told. */
+export function hideReadout(box: HTMLElement | null): void {
+  if (box !== null) {
+    box.hidden = true;
+  }
+}
+
 /** Captions that are seen, and what else the reading must not cover. */
 const TAKEN = `[${KEEPS_CLEAR}]:not(.readout), .marker:not(.mute, .behind) > .marker-caption`;
 

@@ -7,7 +7,7 @@ import type { Reading, Triple } from "../viewer/scene";
 import { useCaseState, useDocument, useSession } from "./case-context";
 import { areaAt } from "./painting";
 import { fromPatient } from "./patient-frame";
-import { placeReadout } from "./readout";
+import { hideReadout, placeReadout } from "./readout";
 import { SECTION_GRIP } from "./scene-builder";
 import { levelWithin } from "./section-panel";
 import { useService } from "./service-context";
@@ -47,12 +47,6 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
     setSettings((now) => ({ ...now, picking: null, landmark: name }));
   };
 
-  const hide = (): void => {
-    if (readout.current !== null) {
-      readout.current.hidden = true;
-    }
-  };
-
   return {
     // Written straight to the page: the pointer moves too often to render for it.
     onReading: (reading, x, y, finger) => {
@@ -69,7 +63,7 @@ export function useViewerEvents(parts: EventParts): ViewerEvents {
     onTouch: (reading) => {
       if (settings.measured !== null || settings.complaint !== null || settings.picking !== null) {
         // The touch was an answer: what a finger read there would only cover what it put there.
-        hide();
+        hideReadout(readout.current);
       }
       if (settings.measured !== null) {
         setSettings((now) => withTouched(now, reading.point));

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, TypeVar
 
 from fastapi import Depends, HTTPException, Request, Response
 
-from limbwright.service.arrays import ArrayShelf
+from limbwright.service import schema
+from limbwright.service.arrays import ArrayShelf, SentArray
 from limbwright.service.cabinet import Cabinet
 from limbwright.service.workshop import Workshop
 
@@ -36,6 +38,13 @@ def array_reply(shelf: ArrayShelf, name: str, key: str) -> Response:
     """
     problem = f"The array {name} is no longer offered; evaluate again."
     return Response(known(shelf.get(key), problem).content, media_type="application/octet-stream")
+
+
+def offered(shelf: ArrayShelf, arrays: Mapping[str, SentArray]) -> dict[str, schema.ArrayOut]:
+    """Arrays offered by name, as a reply tells of them."""
+    return {
+        name: schema.ArrayOut.model_validate(entry) for name, entry in shelf.offer(arrays).items()
+    }
 
 
 def _cabinet(request: Request) -> Cabinet:

@@ -11,7 +11,7 @@ from limbwright.couple.catalogue import AnyPart
 from limbwright.couple.in_hand import LOCK_OF, ROLES
 from limbwright.service import schema
 from limbwright.service.arrays import tried_arrays
-from limbwright.service.routes.at_hand import Case
+from limbwright.service.routes.at_hand import Case, offered
 
 router = APIRouter()
 
@@ -64,8 +64,5 @@ def what_if(workshop: Case, move: schema.MoveIn) -> schema.WhatIfOut:
         feasible=found.adjustment is None or found.adjustment.feasible,
         steps=[schema.AdjustmentStepOut(**asdict(one)) for one in steps],
         adapters=list(found.adapters),
-        arrays={
-            name: schema.ArrayOut(**entry)
-            for name, entry in workshop.shelf.offer(tried_arrays(found.pressure_after_mpa)).items()
-        },
+        arrays=offered(workshop.shelf, tried_arrays(found.pressure_after_mpa)),
     )

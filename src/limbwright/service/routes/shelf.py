@@ -13,7 +13,7 @@ from limbwright.prove.strength_tables import MATERIALS
 from limbwright.service import schema
 from limbwright.service.arrays import sent
 from limbwright.service.cabinet import Entry, NewCase
-from limbwright.service.routes.at_hand import Cases, array_reply, known
+from limbwright.service.routes.at_hand import Cases, array_reply, known, offered
 from limbwright.shape.plan import LOAD_AREAS, AreaName
 
 MAX_SCAN_BYTES = 1024 * 2**20
@@ -74,7 +74,6 @@ def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
     """Take in a scan that a case shall be begun from."""
     draft, view = cabinet.take_scan(file.filename or "", file.file)
     arrays = {"scan.positions": sent(view.positions_mm), "scan.faces": sent(view.faces)}
-    offered = cabinet.shelf.offer(arrays)
     return schema.ScanOut(
         scan=draft,
         triangles=view.triangles,
@@ -82,7 +81,7 @@ def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
         sureness=view.sureness,
         text=view.text,
         turn=list(view.turn),
-        arrays={name: schema.ArrayOut.model_validate(item) for name, item in offered.items()},
+        arrays=offered(cabinet.shelf, arrays),
     )
 
 

@@ -8,7 +8,7 @@ import { useInfo } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
 import { type ComplaintDraft, withDraft } from "../../workshop/view-settings";
-import { EMPTY_DRAFT, missingOf, toldWhole, WHOLE_SOCKET } from "./complaint-draft";
+import { EMPTY_DRAFT, isOfWhole, missingOf, toldWhole } from "./complaint-draft";
 import { READ_AS } from "./fittings";
 
 const SIGNS: readonly FitSign[] = [
@@ -114,7 +114,7 @@ function DraftFields({ draft, fitting }: { draft: ComplaintDraft; fitting: numbe
   const placing = settings.complaint === "draft";
   const set = (part: Partial<ComplaintDraft>): void =>
     setSettings((now) => withDraft(now, fitting, { ...draft, ...part }));
-  const isWhole = draft.sign !== null && WHOLE_SOCKET.has(draft.sign);
+  const isWhole = isOfWhole(draft.sign);
   const elsewhere = draft.whole && isWhole ? WHOLE : UNSAID;
   const touched = draft.point === null ? elsewhere : TOUCHED;
   return (
@@ -196,7 +196,7 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
   const { landmarks } = useInfo();
   const { settings, setSettings } = useView();
   const placing = settings.complaint === index;
-  const whole = WHOLE_SOCKET.has(complaint.sign);
+  const whole = isOfWhole(complaint.sign);
   const place = complaint.landmark ?? (complaint.point === null ? WHOLE : TOUCHED);
   const places = [
     ...(whole ? [{ value: WHOLE, label: "The whole socket" }] : []),
@@ -212,7 +212,7 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
     }
   };
   // What is felt of the whole socket needs no place; anything else waits until it has one.
-  const signs = place === WHOLE ? SIGNS.filter((sign) => WHOLE_SOCKET.has(sign)) : SIGNS;
+  const signs = place === WHOLE ? SIGNS.filter(isOfWhole) : SIGNS;
   return (
     <fieldset className="form complaint" tabIndex={-1} onFocus={() => follow(complaint.phase)}>
       <legend className="unseen">Complaint {index + 1}</legend>
