@@ -9,7 +9,7 @@ from typing import TypedDict
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from browser.fingers import Fingers
 from browser.workshop import STAGES, Bench
@@ -217,6 +217,19 @@ def test_a_measured_way_stands_out_from_the_skin(bench: Bench, output: Path, sch
     measure.click()
 
 
+def stand_still(page: Page) -> None:
+    """Wait until the marks over the picture have found their places."""
+    marks = "[...document.querySelectorAll('.marker')].map(one => one.style.transform).join()"
+    before = ""
+    for _ in range(40):
+        now = page.evaluate(marks)
+        if now == before:
+            return
+        before = now
+        page.wait_for_timeout(250)
+    raise AssertionError("the marks over the picture never came to rest")
+
+
 def test_what_a_finger_read_goes_out_of_the_way(tablet: Bench) -> None:
     page, fingers = tablet.page, Fingers(tablet.page)
     readout = page.locator(".readout")
@@ -236,3 +249,19 @@ def test_what_a_finger_read_goes_out_of_the_way(tablet: Bench) -> None:
     expect(page.locator(".pick-hint")).to_contain_text("along the skin")
     assert covered(page.evaluate(SEEN)) == []
     page.locator(".pick-hint").get_by_role("button", name="Done").tap()
+    # Among landmarks a reading that stays covers none of their captions.
+    tablet.go("capture")
+    tablet.look("Front")
+    tablet.page.get_by_label("Colour by").select_option("cover")
+    tablet.settle()
+    # The picture makes room for its colours before the marks stand where they stay.
+    expect(page.locator(".legend")).to_be_visible()
+    stand_still(page)
+    on_skin = """([x, y]) => document.elementFromPoint(x, y).tagName === 'CANVAS'"""
+    spots = [(x + aside, y + over) for aside in (-15, 15) for over in range(-90, 91, 30)]
+    free = [spot for spot in spots if page.evaluate(on_skin, spot)]
+    assert len(free) > 3
+    for spot in free:
+        fingers.tap(spot)
+        expect(readout).to_be_visible()
+        assert covered(page.evaluate(SEEN)) == [], spot
