@@ -157,13 +157,13 @@ def test_a_touched_place_is_told_as_such_and_by_how_far_it_moved():
 
     first = between(lambda data: complain(data, [10.0, 20.0, 30.0]))
     (place,) = (one for one in first if one.path.endswith(".point"))
-    assert place.after == "touched on the limb"
+    assert (place.name, place.after) == ("where", "touched on the limb")
     before, after = copy.deepcopy(PLAN), copy.deepcopy(PLAN)
     complain(before, [10.0, 20.0, 30.0])
     complain(after, [13.0, 24.0, 30.0])
     both = (CaseDocument.model_validate(one) for one in (before, after))
     (moved,) = document_changes(*both)
-    assert (moved.name, moved.kind, moved.after, moved.unit) == ("place", "moved", 5.0, "mm")
+    assert (moved.name, moved.kind, moved.after, moved.unit) == ("where", "moved", 5.0, "mm")
 
 
 def test_an_applied_suggestion_names_no_path_of_the_document():
@@ -182,6 +182,8 @@ def test_an_applied_suggestion_names_no_path_of_the_document():
     changes = between(apply)
     assert ("Relief, fibular head", "depth", "changed", 3.0, 4.0, "mm") in told(changes)
     assert "Deepen the relief by 1.0 mm, to 4.0 mm." in [one.after for one in changes]
+    applied = [one.name for one in changes if one.place.endswith("applied suggestion 1")]
+    assert applied == ["", "against", "what to try", "day", "first in revision"]
     assert not any("areas.0" in str(value) for one in told(changes) for value in one)
 
 
@@ -194,10 +196,10 @@ def test_a_complaint_is_told_with_its_fitting():
     changes = between(complain)
     assert {one.place for one in changes} == {"Fitting of 2026-03-01, complaint 1"}
     assert [(one.name, one.after) for one in changes[1:]] == [
-        ("sign", "pain"),
-        ("phase", "standing"),
-        ("landmark", "fibular head"),
-        ("severity", 6.0),
+        ("what", "pain"),
+        ("when", "standing"),
+        ("where", "fibular head"),
+        ("how bad", 6.0),
     ]
 
 

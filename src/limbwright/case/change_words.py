@@ -105,7 +105,16 @@ _NAMES: Mapping[str, str] = {
     "schema_version": "version of the document",
     "invented": "invented person",
     "scan": "file",
-    "point": "touched at, mm in the scan's own frame",
+    "complaints.sign": "what",
+    "complaints.phase": "when",
+    "complaints.landmark": "where",
+    "complaints.point": "where",
+    "complaints.severity": "how bad",
+    "fittings.revision": "revision worn",
+    "applied.cause": "against",
+    "applied.text": "what to try",
+    "applied.date": "day",
+    "applied.revision": "first in revision",
     "tape": "tape sheet",
     "water_c": "temperature of the water",
     "wanted_forward_mm": "foot wanted forward",
@@ -117,7 +126,11 @@ _NAMES: Mapping[str, str] = {
     "wanted_coronal_n_m": "wanted coronal moment",
     "wanted_sagittal_n_m": "wanted sagittal moment",
 }
-"""By field, where its own name without the unit would not be understood at the bench."""
+"""By field, or list and field, where its own name without the unit would not be understood at the
+bench."""
+
+ITEMS: Mapping[str, str] = {"applied": "applied suggestion", "changes": "change by hand"}
+"""By list, one of it where the list's own name does not tell it."""
 
 _UNITS: tuple[tuple[str, str], ...] = (
     ("_n_m", "N m"),
@@ -156,18 +169,20 @@ def kind_of_area(item: Plan) -> str | None:
     return LOAD if item.name in LOAD_AREAS else RELIEF
 
 
-def named(field: str) -> tuple[str, str]:
-    """Name and unit of a field.
+def named(path: str) -> tuple[str, str]:
+    """Name and unit of a field, by its path without positions.
 
     Examples
     --------
-    >>> named("foot_inset_mm")
-    ('foot inset', 'mm')
+    >>> named("align.foot_inset_mm"), named("fit.fittings.complaints.sign")
+    (('foot inset', 'mm'), ('what', ''))
     """
+    field = path.rpartition(".")[2]
+    own = _NAMES.get(".".join(path.split(".")[-2:]), _NAMES.get(field))
     for end, unit in _UNITS:
         if field.endswith(end):
-            return _NAMES.get(field, words(field.removesuffix(end))), unit
-    return _NAMES.get(field, words(field)), ""
+            return own or words(field.removesuffix(end)), unit
+    return own or words(field), ""
 
 
 def value_words(value: Any) -> float | str | None:

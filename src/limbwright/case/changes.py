@@ -12,6 +12,7 @@ import numpy as np
 
 from limbwright.capture.plan import LandmarkSet
 from limbwright.case.change_words import (
+    ITEMS,
     LOAD,
     NAMED_BY,
     kind_of_area,
@@ -87,7 +88,8 @@ class _Spot:
         if number:
             label += f" ({number + 1})"
         level = item.level_mm if isinstance(item, TakeUpPoint) else self.level_mm
-        last = words(self.shape.rpartition(".")[2]).removesuffix("s")
+        last = self.shape.rpartition(".")[2]
+        last = ITEMS.get(last, words(last).removesuffix("s"))
         own = label if type(item) in NAMED_BY and not self.label else f"{last} {label}"
         joined = ", ".join(part for part in (self.label, own) if part)
         return _Spot(f"{self.path}.{position}", self.shape, joined, level, kind_of_area(item))
@@ -102,7 +104,7 @@ class _Spot:
     def entry(self, before: Any = None, after: Any = None, kind: Kind = "changed") -> PlanChange:
         """A change of the single entry that the path leads to."""
         field = self.path.rpartition(".")[2]
-        name, unit = named(field)
+        name, unit = named(self.shape)
         told = [value_words(one) for one in (before, after)]
         if field == "point":
             # Figures of the scan's own frame say nothing to a reader.
@@ -175,7 +177,9 @@ def _plan(spot: _Spot, before: Plan, after: Plan) -> Iterator[PlanChange]:
             continue
         here = spot.field(name)
         if isinstance(before, Complaint) and name == "point" and one and other:
-            yield here.change(name="place", kind="moved", after=math.dist(one, other), unit="mm")
+            yield here.change(
+                name=named(here.shape)[0], kind="moved", after=math.dist(one, other), unit="mm"
+            )
         else:
             yield from _differing(here, one, other)
 

@@ -13,7 +13,7 @@ const SPECIAL: Readonly<Record<string, string>> = {
 
 /** "medial_tibial_flare" as a person reads it: "Medial tibial flare". */
 export function named(name: string): string {
-  const special = SPECIAL[name];
+  const special = SPECIAL[name.replaceAll(" ", "_")];
   if (special !== undefined) {
     return special;
   }
