@@ -9,7 +9,7 @@ from limbwright.fit.load_words import amount_words, limit_words, rank_words
 
 @pytest.mark.parametrize(
     ("kpa", "words"),
-    [(0.0, "no pressure"), (0.2, "less than 1 kPa of pressure"), (38.4, "38 kPa of pressure")],
+    [(0.0, "No pressure"), (0.2, "Less than 1 kPa of pressure"), (38.4, "38 kPa of pressure")],
 )
 def test_nothing_is_not_called_a_pressure_of_0_kpa(kpa: float, words: str) -> None:
     assert amount_words(kpa, "pressure") == words

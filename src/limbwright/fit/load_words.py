@@ -4,10 +4,10 @@ from __future__ import annotations
 
 
 def amount_words(kpa: float, what: str) -> str:
-    """A pressure or a shear in words: "no pressure", "less than 1 kPa of shear"."""
+    """A pressure or a shear as a sentence begins: "No pressure", "Less than 1 kPa of shear"."""
     if kpa <= 0.0:
-        return f"no {what}"
-    number = "less than 1" if kpa < 0.5 else f"{kpa:.0f}"
+        return f"No {what}"
+    number = "Less than 1" if kpa < 0.5 else f"{kpa:.0f}"
     return f"{number} kPa of {what}"
 
 

@@ -138,7 +138,7 @@ function DraftFields({ draft, fitting }: { draft: ComplaintDraft; fitting: numbe
         options={[
           choose,
           ...(isWhole ? [{ value: WHOLE, label: "The whole socket" }] : []),
-          ...(draft.point === null ? [] : [{ value: TOUCHED, label: "Where it was touched" }]),
+          ...(draft.point === null ? [] : [{ value: TOUCHED, label: "Touched place" }]),
           ...options(landmarks),
         ]}
         onChange={(value) => {
@@ -148,7 +148,7 @@ function DraftFields({ draft, fitting }: { draft: ComplaintDraft; fitting: numbe
           }
         }}
       />
-      <p className="remark" role="status">
+      <p className="remark wide" role="status">
         {missingOf(draft)}
       </p>
       <div className="complaint-actions">
@@ -200,7 +200,7 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
   const place = complaint.landmark ?? (complaint.point === null ? WHOLE : TOUCHED);
   const places = [
     ...(whole ? [{ value: WHOLE, label: "The whole socket" }] : []),
-    ...(complaint.point === null ? [] : [{ value: TOUCHED, label: "Where it was touched" }]),
+    ...(complaint.point === null ? [] : [{ value: TOUCHED, label: "Touched place" }]),
     ...options(landmarks),
   ];
   // The picture shows the load in which the complaint is read.
