@@ -159,6 +159,7 @@ def test_plies_added_since_the_first_fitting_speak_for_lost_volume(case):
         edits = shrunk.suggestion.edits
         points = case.document.shape.take_up
         assert [edit.value for edit in edits] == [one.girth_percent + 1 for one in points]
+        assert [edit.level_mm for edit in edits] == [one.level_mm for one in points]
     alone = case.learn(fitting(loose)).answers[0]
     assert cause(alone, "lost volume").verdict is Verdict.NOT_COMPUTED
 

@@ -460,6 +460,7 @@ def _take_up(picture: Picture, why: str) -> Suggestion | None:
             f"shape.take_up.{i}.girth_percent",
             round(point.girth_percent + step, 2),
             point.girth_percent,
+            point.level_mm,
         )
         for i, point in enumerate(points)
     )

@@ -31,11 +31,15 @@ class PlanEdit:
     value : plain JSON value
     was : float or None
         What stood there in the picture that was read; None where the picture does not tell.
+    level_mm : float or None
+        Level that a position in the list of take-up meant in that picture, mm below the
+        mid-patellar tendon: another plan may have another level there. None for other entries.
     """
 
     path: str
     value: Any
     was: float | None = None
+    level_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

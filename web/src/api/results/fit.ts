@@ -14,6 +14,8 @@ export interface Suggestion {
     readonly value: number;
     /** What stood there in the picture that was read; null where it does not tell. */
     readonly was: number | null;
+    /** Level that a position in the list of take-up meant there; null for other entries. */
+    readonly level_mm: number | null;
   }[];
 }
 

@@ -6,7 +6,7 @@ import { standingOf, valueAt, withEdits, withoutSuggestion, withSuggestion } fro
 
 const LESS: Suggestion = {
   text: "let the popliteal press in less by 1.0 mm, from 4.0 to 3.0 mm",
-  edits: [{ path: "shape.areas.popliteal.depth_mm", value: -3, was: -4 }],
+  edits: [{ path: "shape.areas.popliteal.depth_mm", value: -3, was: -4, level_mm: null }],
 };
 const DEPTH = "shape.areas.popliteal.depth_mm";
 const SAID = { cause: "too much pressure there", date: "2030-02-03", revision: 7 };
@@ -69,7 +69,7 @@ describe("a suggestion that was taken", () => {
     const after = withSuggestion(withFitting(), 0, LESS, SAID);
     const more: Suggestion = {
       text: "another cause, the same place",
-      edits: [{ path: "shape.areas.popliteal.depth_mm", value: -2, was: -3 }],
+      edits: [{ path: "shape.areas.popliteal.depth_mm", value: -2, was: -3, level_mm: null }],
     };
     expect(standingOf(after, more, appliedOf(after)).kind).toBe("applied");
   });
@@ -102,25 +102,35 @@ describe("a suggestion that was not taken", () => {
   });
 
   it("leaves alone, of several entries, what went further, and remembers it as seen to", () => {
-    const points = [
-      { level_mm: 20, girth_percent: 4 },
-      { level_mm: 60, girth_percent: 2 },
-    ];
-    const before = withFitting();
-    const shape = { ...before.shape, take_up: points } as unknown as CaseDocument["shape"];
-    const more: Suggestion = {
-      text: "take up 1 % more of the girth",
-      edits: [0, 1].map((i) => ({
-        path: `shape.take_up.${i.toString()}.girth_percent`,
-        value: 3,
-        was: 2,
-      })),
-    };
-    const after = withSuggestion({ ...before, shape }, 0, more, SAID);
+    const after = withSuggestion(withLevels([20, 4], [60, 2]), 0, MORE, SAID);
     expect(after.shape.take_up.map(({ girth_percent }) => girth_percent)).toEqual([4, 3]);
-    expect(standingOf(after, more, appliedOf(after))).toMatchObject({
+    expect(standingOf(after, MORE, appliedOf(after))).toMatchObject({
       kind: "applied",
       changed: false,
     });
   });
+
+  it("is not taken where its position in the list has become another level, or is none", () => {
+    expect(standingOf(withLevels([20, 2], [60, 2]), MORE, []).kind).toBe("open");
+    expect(standingOf(withLevels([20, 2], [40, 2], [60, 2]), MORE, [])).toEqual({
+      kind: "elsewhere",
+    });
+    expect(standingOf(withLevels([20, 2]), MORE, [])).toEqual({ kind: "elsewhere" });
+  });
 });
+
+const MORE: Suggestion = {
+  text: "take up 1 % more of the girth",
+  edits: [20, 60].map((level_mm, i) => ({
+    path: `shape.take_up.${i.toString()}.girth_percent`,
+    value: 3,
+    was: 2,
+    level_mm,
+  })),
+};
+
+function withLevels(...levels: readonly (readonly [number, number])[]): CaseDocument {
+  const document = withFitting();
+  const take_up = levels.map(([level_mm, girth_percent]) => ({ level_mm, girth_percent }));
+  return { ...document, shape: { ...document.shape, take_up } } as unknown as CaseDocument;
+}

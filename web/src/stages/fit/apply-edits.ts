@@ -9,6 +9,8 @@ type Edits = readonly { readonly path: string; readonly value: number | null }[]
 export type Standing =
   /** The fitting remembers that it, or another for the same places, was put in. */
   | { readonly kind: "applied"; readonly applied: AppliedSuggestion; readonly changed: boolean }
+  /** The plan has other levels of take-up than what was worn: a position there is another place. */
+  | { readonly kind: "elsewhere" }
   /** The plan holds just that, from elsewhere. */
   | { readonly kind: "held" }
   /** The plan went that way already, and further: to take it would lead back. */
@@ -35,6 +37,9 @@ export function standingOf(
     const changed = taken.edits.some(({ path, after }) => valueAt(document, path) !== after);
     return { kind: "applied", applied: taken, changed };
   }
+  if (!suggestion.edits.every((edit) => isSamePlace(document, edit))) {
+    return { kind: "elsewhere" };
+  }
   const left = suggestion.edits.filter(({ path, value }) => valueAt(document, path) !== value);
   if (left.length === 0) {
     return { kind: "held" };
@@ -42,6 +47,11 @@ export function standingOf(
   const moved = left.flatMap((edit) => movedSince(document, edit) ?? []);
   const passed = moved.filter(isPassed).length;
   return { kind: passed === left.length ? "beyond" : "open", moved };
+}
+
+function isSamePlace(document: CaseDocument, edit: Suggestion["edits"][number]): boolean {
+  const { path, level_mm } = edit;
+  return level_mm === null || valueAt(document, path.replace(/\w+$/, "level_mm")) === level_mm;
 }
 
 function movedSince(document: CaseDocument, edit: Suggestion["edits"][number]): Moved | null {

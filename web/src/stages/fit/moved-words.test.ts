@@ -8,7 +8,10 @@ import { appliedFrom, movedWords, pressWords } from "./moved-words";
 
 const PATH = "shape.areas.popliteal.depth_mm";
 const MOVED: Moved = { path: PATH, was: -2.5, now: -2, value: -1.5 };
-const LESS: Suggestion = { text: "less", edits: [{ path: PATH, value: -1.5, was: -2.5 }] };
+const LESS: Suggestion = {
+  text: "less",
+  edits: [{ path: PATH, value: -1.5, was: -2.5, level_mm: null }],
+};
 
 const plain = (words: string): string => words.replaceAll("\u00a0", " ");
 const writtenIn = (choice: UnitChoice) => (value: number, unit: string, digits?: number) =>

@@ -64,6 +64,15 @@ export function TrySuggestion({ suggestion, cause, fitting, number }: TryProps) 
         </div>
       );
     }
+    case "elsewhere":
+      return (
+        <p className="try">
+          <span>
+            To try: <Said text={suggestion.text} />. The plan has other levels of take-up now than
+            what was worn: change them in Shape.
+          </span>
+        </p>
+      );
     case "held":
       return (
         <p className="try">
