@@ -20,7 +20,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from limbwright.capture.read import read_scan
-from limbwright.case import steps
+from limbwright.case import capturing
 from limbwright.case.cache import CACHE_FOLDER
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
@@ -34,6 +34,7 @@ from limbwright.service.apart import Cancelled, Limits, Run
 from limbwright.service.app import create_app
 from limbwright.service.capturer import capture_apart
 from limbwright.service.guard import TOKEN_HEADER
+from limbwright.service.jobs import Job
 from limbwright.service.scan_reader import read_apart
 from limbwright.service.workshop import Workshop
 
@@ -85,7 +86,7 @@ def test_a_limb_is_the_same_whether_its_scan_was_mended_before_or_now(demo_copy,
     def again(*_: object) -> None:
         raise AssertionError("mended once more")
 
-    monkeypatch.setattr(steps, "mended", again)
+    monkeypatch.setattr(capturing, "mended", again)
     before = evaluate(demo_copy, document, Memo(), upto="capture").outcomes["capture"].result
     for name in ("skin", "surface"):
         assert (getattr(before, name).vertices == getattr(now, name).vertices).all()
@@ -100,7 +101,7 @@ def test_the_service_never_captures_a_limb_in_its_own_process(demo_copy, monkeyp
     def here(*_: object) -> None:
         raise AssertionError("captured in the service's process")
 
-    monkeypatch.setattr(steps, "take_in", here)
+    monkeypatch.setattr(capturing, "take_in", here)
     workshop = Workshop(demo_copy, "a")
     stages = workshop.evaluation()["stages"]
     assert stages["capture"]["state"] == "ready"
@@ -110,6 +111,39 @@ def test_the_service_never_captures_a_limb_in_its_own_process(demo_copy, monkeyp
     workshop.evaluation()
     Workshop(demo_copy, "a").evaluation()
     assert len(workshop.jobs.newest_first()) == 1
+
+
+def test_a_limb_captured_ahead_is_not_captured_again_for_whoever_asks(demo_copy):
+    forget(demo_copy)
+    workshop = Workshop(demo_copy, "a")
+    workshop.capture_ahead()
+    (job,) = wait_for_jobs(workshop, 1)
+    seen = workshop.first_look("assess", "capture", None)
+    assert seen is not None
+    assert seen["stages"]["capture"]["state"] == "ready"
+    assert [one.job_id for one in workshop.jobs.newest_first()] == [job.job_id]
+    assert job.state == "done"
+
+
+def test_what_ended_a_capture_begun_ahead_is_told_once_and_then_tried_anew(demo_copy):
+    forget(demo_copy)
+    workshop = Workshop(demo_copy, "a")
+    workshop.capture_ahead()
+    (job,) = wait_for_jobs(workshop, 1)
+    workshop.cancel(job.job_id)
+    stages = workshop.evaluation()["stages"]
+    assert "was stopped" in stages["capture"]["error"]["message"]
+    assert [one.state for one in workshop.jobs.newest_first()] == ["cancelled"]
+    assert workshop.evaluation()["stages"]["capture"]["state"] == "ready"
+    assert [one.state for one in workshop.jobs.newest_first()] == ["done", "cancelled"]
+
+
+def wait_for_jobs(workshop: Workshop, count: int) -> tuple[Job, ...]:
+    end = time.monotonic() + 30.0
+    while len(workshop.jobs.newest_first()) < count:
+        assert time.monotonic() < end, "nothing was begun"
+        time.sleep(0.01)
+    return workshop.jobs.newest_first()
 
 
 def test_a_refusal_comes_back_as_what_it_was(demo_copy):

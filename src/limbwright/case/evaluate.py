@@ -16,8 +16,8 @@ from typing import Any
 from limbwright.case.acceptance import with_acceptances
 from limbwright.case.document import CaseDocument
 from limbwright.case.interface import with_engine
-from limbwright.case.memo import Memo, key_of
-from limbwright.case.stepping import Capturing, Depth, Revisions, Step, StepInputs
+from limbwright.case.memo import Memo
+from limbwright.case.stepping import Capturing, Depth, Revisions, Step, StepInputs, result_key
 from limbwright.case.steps import STEPS
 from limbwright.core.errors import LimbwrightError
 from limbwright.core.findings import Finding, worst_first
@@ -240,9 +240,9 @@ class _Run:
         step, document, outcomes = self.step, self.document, self.outcomes
         own = step.reads(self.folder, document)
         deep = self.depth if step.studies else Depth.QUICK
-        key = key_of(step.stage, [own, [outcomes[name].key for name in step.needs], deep.value])
         results = {name: outcomes[name].result for name in step.needs}
         keys = {name: outcomes[name].key for name in step.needs}
+        key = result_key(step.stage, own, list(keys.values()), deep)
         return StepInputs(
             self.folder,
             document,

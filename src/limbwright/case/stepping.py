@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 from typing import Any
 
 from limbwright.case.document import CaseDocument
-from limbwright.case.memo import Memo
+from limbwright.case.memo import Memo, key_of
 from limbwright.core.telling import Tell, silent
 
 Revisions = Callable[[int], CaseDocument | None]
@@ -88,3 +88,10 @@ class Step:
     run: Callable[[StepInputs], Any]
     studies: bool = False
     finish: Callable[[StepInputs, Any], Any] | None = None
+
+
+def result_key(
+    stage: str, reads: Any, needed: Sequence[str] = (), depth: Depth = Depth.QUICK
+) -> str:
+    """Key of a stage's result: of what its step reads, and of the results that it needs."""
+    return key_of(stage, [reads, list(needed), depth.value])

@@ -2,29 +2,17 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any
-
 from limbwright.align.result import Alignment
 from limbwright.align.setup import set_up
 from limbwright.align.stand import bench_stand
 from limbwright.assess.assessment import assess
-from limbwright.capture.intake import Mended, Mending, RawBones, mended, take_in
-from limbwright.capture.read import read_bone, read_scan
-from limbwright.capture.result import Limb, RawScan
-from limbwright.capture.tape import read_tape
-from limbwright.case.cache import load_cached, store_cached
+from limbwright.case.capturing import capture, capture_reads
 from limbwright.case.casting import with_casting
-from limbwright.case.document import CaseDocument
-from limbwright.case.folder import file_digest
 from limbwright.case.interface import pressed, shape_basis
 from limbwright.case.memo import key_of
 from limbwright.case.parts_file import catalogue_digest, read_catalogue
 from limbwright.case.stepping import Step, StepInputs
 from limbwright.case.worn import read_in
-from limbwright.core.errors import CannotWrite
-from limbwright.core.frame import Side
-from limbwright.core.units import LengthUnit
 from limbwright.couple.hardware import seat_solids
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan
@@ -40,58 +28,6 @@ from limbwright.prove.result import Proof
 from limbwright.shape.preparation import geometry_of, prepare
 from limbwright.shape.rectify import apply
 from limbwright.shape.result import SocketShape
-
-
-def _capture(inputs: StepInputs) -> Limb:
-    cached = load_cached(inputs.folder, "capture", inputs.key, Limb)
-    if cached is None and inputs.capturing is not None:
-        inputs.capturing(inputs.folder, inputs.document)
-        cached = load_cached(inputs.folder, "capture", inputs.key, Limb)
-        if cached is None:
-            raise CannotWrite(
-                "The captured limb was not kept in the case's folder: free some space on the disk,"
-                " or see that the folder may be written to, and try again."
-            )
-    if cached is not None:
-        return cached
-    inputs.tell("reading the scan", 0.0)
-    plan = inputs.document.capture
-    tape = read_tape(inputs.folder / plan.tape) if plan.tape else None
-    raw = read_scan(inputs.folder / plan.scan)
-    bones = None
-    if plan.bones is not None:
-        bones = RawBones(
-            tibia=read_bone(inputs.folder / plan.bones.tibia, plan.bones.unit),
-            fibula=read_bone(inputs.folder / plan.bones.fibula, plan.bones.unit),
-        )
-    side = inputs.document.person.side
-    limb = take_in(raw, bones, tape, side, plan, inputs.tell, _mending(inputs))
-    store_cached(inputs.folder, "capture", inputs.key, limb)
-    return limb
-
-
-def _mending(inputs: StepInputs) -> Mending:
-    """What is the same for every landmark is done once, and kept in the case's cache."""
-    folder, scan = inputs.folder, inputs.folder / inputs.document.capture.scan
-
-    def mend(raw: RawScan, unit: LengthUnit, side: Side, edge_mm: float) -> Mended:
-        key = key_of("mended", [file_digest(scan), unit.value, side.value, edge_mm])
-        known = load_cached(folder, "mended", key, Mended)
-        if known is None:
-            known = mended(raw, unit, side, edge_mm)
-            store_cached(folder, "mended", key, known)
-        return known
-
-    return mend
-
-
-def _capture_reads(folder: Path, document: CaseDocument) -> Any:
-    plan = document.capture
-    names = [plan.scan, plan.tape]
-    if plan.bones is not None:
-        names += [plan.bones.tibia, plan.bones.fibula]
-    digests = [file_digest(folder / name) for name in names if name]
-    return [document.person.side.value, plan.model_dump(mode="json", exclude={"casting"}), digests]
 
 
 def _shape(inputs: StepInputs) -> SocketShape:
@@ -218,7 +154,7 @@ STEPS: tuple[Step, ...] = (
             inputs.document.socket,
         ),
     ),
-    Step("capture", (), _capture_reads, _capture, finish=with_casting),
+    Step("capture", (), capture_reads, capture, finish=with_casting),
     Step(
         "shape",
         ("capture",),

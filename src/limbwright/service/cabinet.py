@@ -120,6 +120,12 @@ class Cabinet:
         if single:
             self.workshop(case_id(folder.resolve()))
 
+    def capture_ahead(self) -> None:
+        """Begin to capture the limb of the one case named, which a page will open."""
+        opened = None if self.first is None else self.workshop(self.first)
+        if opened is not None:
+            opened.capture_ahead()
+
     def entries(self) -> tuple[Entry, ...]:
         """All cases, the ones in use first, the last changed first."""
         found = [self._entry(folder) for folder in self._folders()]

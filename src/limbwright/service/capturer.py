@@ -10,7 +10,7 @@ import json
 from pathlib import Path
 
 from limbwright.case.document import CaseDocument
-from limbwright.core.errors import InvalidScan
+from limbwright.core.errors import InvalidScan, LimbwrightError
 from limbwright.core.telling import Tell
 from limbwright.service.apart import (
     Cancelled,
@@ -70,24 +70,20 @@ def capture_apart(
 def capture_here() -> None:
     """What the process does; see the module."""
     # Loaded while it waits to be told.
-    from limbwright.case.evaluate import evaluate
+    from limbwright.case.capturing import capture_into_cache
     from limbwright.case.folder import parse_document
-    from limbwright.case.memo import Memo
 
     folder, sent, memory_bytes = ordered()
     limit_memory(int(memory_bytes))
-    document = parse_document(json.loads(sent))
     try:
-        outcome = evaluate(Path(folder), document, Memo(), upto="capture", tell=say_doing).outcomes[
-            "capture"
-        ]
+        key = capture_into_cache(Path(folder), parse_document(json.loads(sent)), say_doing)
     except MemoryError:
         # No message: whoever waits knows the limit.
         return
-    if outcome.error is not None:
-        say_refused(outcome.error)
+    except LimbwrightError as error:
+        say_refused(error)
         return
-    say_last({"captured": outcome.key})
+    say_last({"captured": key})
 
 
 if __name__ == "__main__":

@@ -51,6 +51,7 @@ def serve(
             else Address(taken, secrets.token_urlsafe(24), time.time())
         )
         app = create_app(folder, address.token)
+        app.state.cabinet.capture_ahead()
         lost = last is not None and port is None and not again
         # Whatever holds the old port has seen what open pages send there: that key is not used
         # again, and neither is the new one kept over it.

@@ -100,6 +100,7 @@ class Workshop(StoredCase):
         self._summarised = 0
         self._confirmed: Confirmation | None = None
         self._looked: Any = None
+        self._refused_ahead: tuple[CaseDocument, LimbwrightError] | None = None
 
     def made_revisions(self) -> frozenset[int]:
         """Numbers of the revisions whose files were made here."""
@@ -167,6 +168,19 @@ class Workshop(StoredCase):
             }
         finally:
             self._computing.release()
+
+    def capture_ahead(self) -> None:
+        """Begin to capture the limb aside: whoever opens a case asks for it next."""
+
+        def capture() -> None:
+            with self._computing:
+                document = self._current.document
+                try:
+                    self._captured(document)
+                except LimbwrightError as error:
+                    self._refused_ahead = document, error
+
+        threading.Thread(target=capture, daemon=True).start()
 
     def _go_on(self, standing: Revision) -> None:
         """Give up an evaluation that nobody waits for any more."""
@@ -506,6 +520,10 @@ class Workshop(StoredCase):
         )
 
     def _capture_apart(self, folder: Path, document: CaseDocument) -> None:
+        ahead, self._refused_ahead = self._refused_ahead, None
+        if ahead is not None and ahead[0] == document:
+            # Whoever waited for it is told how it ended; who asks again has it tried anew.
+            raise ahead[1]
         run = Run()
         job = self.jobs.begin("capture", run)
         try:

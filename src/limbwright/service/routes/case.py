@@ -19,7 +19,8 @@ router = APIRouter()
 
 @router.get("/cases/{case_id}", operation_id="readCase")
 def read_case(workshop: Case) -> schema.CaseOut:
-    """The document that stands."""
+    """The document that stands; its limb, which is asked for next, is begun to be captured."""
+    workshop.capture_ahead()
     current = workshop.current
     return schema.CaseOut(id=workshop.case_id, revision=current.number, document=current.document)
 
