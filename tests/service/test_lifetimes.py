@@ -30,8 +30,9 @@ from limbwright.service.kept_address import (
     keep_address,
     last_address,
 )
+from limbwright.service.made import MADE_FOLDER
 from limbwright.service.summary import SUMMARY_FILE
-from limbwright.service.workshop import MADE_FOLDER, Workshop
+from limbwright.service.workshop import Workshop
 
 TOKEN = "test-token"
 CASE = f"/api/cases/{case_id(Path('demo'))}"
@@ -90,7 +91,7 @@ def test_a_draft_that_a_case_is_begun_from_stays(demo_copy):
 
 
 def test_a_folder_that_is_still_being_built_is_no_case(demo_copy):
-    building = demo_copy.parent / ".demo-a1b2c3d4"
+    building = demo_copy.parent / ".limbwright-new-a1b2c3d4"
     building.mkdir()
     (building / CASE_FILE).write_bytes((demo_copy / CASE_FILE).read_bytes())
     assert [entry.folder for entry in Cabinet(demo_copy.parent).entries()] == ["demo"]
@@ -124,7 +125,7 @@ def test_a_running_and_an_ended_job_are_told_to_whoever_comes(demo_copy, monkeyp
         return through(*given, **named)
 
     monkeypatch.setattr(workshops, "evaluate", slow)
-    started = client.post(f"{CASE}/make").json()["job"]
+    started = client.post(f"{CASE}/make", json={"base_revision": 1}).json()["job"]
     assert reached.wait(60)
     (seen,) = client.get(f"{CASE}/jobs").json()["jobs"]
     assert (seen["job"], seen["kind"], seen["state"]) == (started, "make", "running")
@@ -222,7 +223,7 @@ def test_a_disk_that_is_full_while_files_are_made_leaves_no_half_of_them(demo_co
     with monkeypatch.context() as patched:
         # The last step, when all files stand aside already.
         patched.setattr("limbwright.case.outputs.os.replace", full)
-        job = client.post(f"{CASE}/make").json()["job"]
+        job = client.post(f"{CASE}/make", json={"base_revision": 1}).json()["job"]
         deadline = time.monotonic() + 120
         while (told := client.get(f"/api/jobs/{job}").json())["state"] == "running":
             assert time.monotonic() < deadline

@@ -37,7 +37,8 @@ class Served:
         return reply.json()
 
     def make(self) -> dict:
-        job = self.client.post(f"{self.at}/make").json()["job"]
+        seen = {"base_revision": self.get()["revision"]}
+        job = self.client.post(f"{self.at}/make", json=seen).json()["job"]
         for _ in range(600):
             state = self.client.get(f"/api/jobs/{job}").json()
             if state["state"] != "running":
@@ -72,7 +73,8 @@ def test_only_what_is_chosen_is_made_and_the_made_part_is_seen(served):
     assert job["state"] == "done", job["error"]
     assert {item["name"] for item in job["files"]} == {"socket_right.stl", "work_order.pdf"}
     folder = served.folder / "made" / f"revision-{revision}"
-    assert {path.name for path in folder.iterdir()} == {"socket_right.stl", "work_order.pdf"}
+    there = {path.name for path in folder.glob("[!.]*")}
+    assert there == {"socket_right.stl", "work_order.pdf"}
     made = {line["number"] for line in served.get("/revisions")["revisions"] if line["made"]}
     assert made == {revision}
 

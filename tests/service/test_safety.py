@@ -221,8 +221,9 @@ BODIES = (
     ("POST", f"{CASE}/touched", ("point_patient_mm",)),
     ("POST", f"{CASE}/measure", ("start_patient_mm", "end_patient_mm")),
     ("POST", f"{CASE}/what-if", ("foot_forward_mm", "toe_out_deg")),
+    ("POST", f"{CASE}/make", ("base_revision", "more")),
     ("POST", f"{CASE}/archive", ("archived", "more")),
-    ("POST", f"{CASE}/confirm", ("finite_elements", "mesh", "more")),
+    ("POST", f"{CASE}/confirm", ("base_revision", "finite_elements", "mesh", "more")),
     ("POST", "/api/cases", ("scan", "title", "person", "landmarks", "unit", "scanned_over")),
 )
 

@@ -45,8 +45,8 @@ def current(client) -> dict:
     return client.get(f"/api/cases/{DEMO}").json()
 
 
-def saved(client, change) -> object:
-    case = current(client)
+def saved(client, change, seen=None) -> object:
+    case = seen or current(client)
     change(case["document"])
     return client.put(
         f"/api/cases/{DEMO}",
@@ -239,7 +239,8 @@ def test_an_array_that_is_no_longer_offered_is_told(client):
 
 @pytest.mark.slow
 def test_making_runs_as_a_job_and_its_files_can_be_fetched(client):
-    job = client.post(f"/api/cases/{DEMO}/make").json()["job"]
+    seen = {"base_revision": client.get(f"/api/cases/{DEMO}").json()["revision"]}
+    job = client.post(f"/api/cases/{DEMO}/make", json=seen).json()["job"]
     for _ in range(600):
         state = client.get(f"/api/jobs/{job}").json()
         if state["state"] != "running":
@@ -360,8 +361,9 @@ def test_of_many_changes_on_one_revision_exactly_one_is_stored(client, demo_copy
 
 def test_of_two_workshops_on_one_folder_the_later_is_told_and_then_sees_the_change(demo_copy):
     one, other = client_for(demo_copy), client_for(demo_copy)
+    seen = current(other)
     assert saved(one, lambda d: d.update(title="one")).status_code == 200
-    reply = saved(other, lambda d: d.update(title="other"))
+    reply = saved(other, lambda d: d.update(title="other"), seen)
     assert reply.status_code == 409
     assert read_case(demo_copy).title == "one"
     assert current(other) == current(one)
@@ -371,8 +373,9 @@ def test_of_two_workshops_on_one_folder_the_later_is_told_and_then_sees_the_chan
 
 def test_a_change_by_hand_is_not_written_over(client, demo_copy):
     path = demo_copy / "case.toml"
+    seen = current(client)
     path.write_text(path.read_text().replace("mass_kg = 74.0", "mass_kg = 80.0"))
-    assert saved(client, lambda d: d.update(title="late")).status_code == 409
+    assert saved(client, lambda d: d.update(title="late"), seen).status_code == 409
     case = current(client)
     assert case["document"]["person"]["mass_kg"] == 80.0
     assert case["revision"] == 2

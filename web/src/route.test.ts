@@ -24,7 +24,7 @@ describe("addresses of the page", () => {
   });
 
   it("lead to the list of cases where they name none", () => {
-    for (const hash of ["", "#/", "#/other", "#/case/"]) {
+    for (const hash of ["", "#/", "#/other", "#/case/", "#/case/%", "#/case/%E0%A4%A/shape"]) {
       expect(parseRoute(hash)).toEqual({ kind: "start" });
     }
   });

@@ -29,7 +29,19 @@ export interface RevisionPair {
 export const NEW_CASE = "#/new";
 export const ALL_CASES = "#/";
 
+/** What an address names; one that cannot be read leads to the list of cases. */
 export function parseRoute(hash: string): Route {
+  try {
+    return readRoute(hash);
+  } catch (error) {
+    if (error instanceof URIError) {
+      return { kind: "start" };
+    }
+    throw error;
+  }
+}
+
+function readRoute(hash: string): Route {
   const revisions = /^#\/case\/([^/]+)\/revisions(?:\/(.*))?$/.exec(hash);
   if (revisions !== null) {
     const id = decodeURIComponent(revisions[1] ?? "");

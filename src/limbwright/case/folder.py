@@ -7,6 +7,7 @@ import hashlib
 import os
 import shutil
 import tempfile
+import time
 import tomllib
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
@@ -29,6 +30,8 @@ HEADER = (
     "# A Limbwright case. Lengths in mm, masses in kg, angles in degrees.\n"
     "# Depths: positive = space added (relief), negative = the socket presses in (load).\n\n"
 )
+BEING_BUILT = ".limbwright-new-"
+"""Beginning of the name of a folder that becomes a case when all of it is there."""
 
 
 def read_case(folder: Path) -> CaseDocument:
@@ -137,7 +140,7 @@ def new_folder(folder: Path) -> Iterator[Path]:
                 where=str(folder),
             )
         folder.parent.mkdir(parents=True, exist_ok=True)
-        building = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
+        building = Path(tempfile.mkdtemp(prefix=BEING_BUILT, dir=folder.parent))
         yield building
         building.chmod(0o755)
         os.replace(building, folder)
@@ -147,6 +150,17 @@ def new_folder(folder: Path) -> Iterator[Path]:
     finally:
         if building is not None:
             shutil.rmtree(building, ignore_errors=True)
+
+
+def remove_half_built(parent: Path, older_than_s: float) -> None:
+    """Remove what was left of new case folders when the program was ended in the midst of one.
+
+    They hold a copy of somebody's scan, and no case that could be opened.
+    """
+    with contextlib.suppress(OSError):
+        for left in parent.glob(f"{BEING_BUILT}*"):
+            if time.time() - left.stat().st_mtime > older_than_s:
+                shutil.rmtree(left, ignore_errors=True)
 
 
 def file_digest(path: Path) -> str:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import hashlib
 import json
+import secrets
+import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -35,6 +37,13 @@ _revisions = sa.Table(
     sa.Column("sha256", sa.String, nullable=False),
     sa.Column("note", sa.String, nullable=False),
 )
+_identity = sa.Table(
+    "identity",
+    _metadata,
+    sa.Column("of", sa.Integer, sa.CheckConstraint("of = 1"), primary_key=True),
+    sa.Column("id", sa.String, nullable=False),
+)
+"""One row: what tells this record from any other, wherever its folder lies and is called."""
 _LATEST = sa.select(_revisions).order_by(_revisions.c.number.desc()).limit(1)
 _MOST_REVISIONS = 2**63 - 1
 """What the record can count to."""
@@ -42,6 +51,8 @@ _KEEP = (
     "CREATE TRIGGER IF NOT EXISTS revisions_keep_{verb} BEFORE {verb} ON revisions"
     " BEGIN SELECT RAISE(ABORT, 'revisions are never changed'); END"
 )
+USUAL_PATIENCE_S = 5.0
+"""How long a record is waited for that another program holds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +93,15 @@ def open_record(folder: Path) -> sa.Engine:
         _metadata.create_all(connection)
         for verb in ("UPDATE", "DELETE"):
             connection.exec_driver_sql(_KEEP.format(verb=verb))
+        if connection.execute(sa.select(_identity.c.id)).first() is None:
+            connection.execute(_identity.insert().values(of=1, id=secrets.token_hex(8)))
     return engine
+
+
+def record_id(engine: sa.Engine) -> str:
+    """What tells a record from any other, also from a later one of the same folder."""
+    with _told(Path(str(engine.url.database))), engine.connect() as connection:
+        return str(connection.execute(sa.select(_identity.c.id)).scalar_one())
 
 
 def append_revision(
@@ -157,16 +176,23 @@ def revision_list(engine: sa.Engine) -> tuple[tuple[int, str, str], ...]:
     return tuple((row.number, row.saved_at, row.note) for row in rows)
 
 
-def revision_list_of(folder: Path) -> tuple[tuple[int, str, str], ...]:
-    """The same for a case folder, without making a record where there is none; () then."""
+def revision_list_of(
+    folder: Path, patience_s: float = USUAL_PATIENCE_S
+) -> tuple[tuple[int, str, str], ...]:
+    """The same for a case folder, without making a record where there is none; () then.
+
+    Raises
+    ------
+    CannotRead, CannotWrite
+        The latter when another program holds it for longer than the patience.
+    """
     path = folder / RECORD_FILE
     if not path.is_file():
         return ()
-    engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.NullPool)
-    try:
-        return revision_list(engine)
-    except (CannotRead, CannotWrite):
-        return ()
+    engine = sa.create_engine(
+        f"sqlite:///{path}", poolclass=sa.NullPool, connect_args={"timeout": patience_s}
+    )
+    return revision_list(engine)
 
 
 def revisions_of(folder: Path) -> Callable[[int], CaseDocument | None]:
@@ -240,6 +266,12 @@ def _told(path: Path) -> Iterator[None]:
     try:
         yield
     except OperationalError as error:
+        if _is_held(error.orig):
+            raise CannotWrite(
+                f"The record {path} is in use by another program; close it there, or wait, and try"
+                " again.",
+                where=str(path),
+            ) from error
         raise CannotWrite(
             f"The record {path} cannot be written ({error.orig}); check the folder's rights and"
             " the free space.",
@@ -250,3 +282,8 @@ def _told(path: Path) -> Iterator[None]:
             f"{path} is not a readable record ({error.orig}); move it away to start a new one.",
             where=str(path),
         ) from error
+
+
+def _is_held(error: BaseException | None) -> bool:
+    code = getattr(error, "sqlite_errorcode", None)
+    return code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)

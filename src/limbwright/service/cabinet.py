@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import os
 import re
 import secrets
 import shutil
@@ -20,7 +21,14 @@ from limbwright.capture.plan import CapturePlan, LandmarkSet, ScannedOver
 from limbwright.case.cache import CACHE_FOLDER
 from limbwright.case.create import begun_case, demo_case
 from limbwright.case.document import CaseDocument
-from limbwright.case.folder import CASE_FILE, new_folder, read_case, write_case
+from limbwright.case.folder import (
+    BEING_BUILT,
+    CASE_FILE,
+    new_folder,
+    read_case,
+    remove_half_built,
+    write_case,
+)
 from limbwright.core.atomic import refuse_writing, write_atomically
 from limbwright.core.errors import BadInput, Conflict, LimbwrightError
 from limbwright.core.units import LengthUnit
@@ -29,9 +37,10 @@ from limbwright.service.apart import Run
 from limbwright.service.arrays import ArrayShelf
 from limbwright.service.capturer import capture_apart
 from limbwright.service.jobs import Job
+from limbwright.service.made import MADE_FOLDER
 from limbwright.service.scan_reader import ScanView, read_apart
 from limbwright.service.summary import SUMMARY_FILE, Summary, read_summary
-from limbwright.service.workshop import MADE_FOLDER, Workshop
+from limbwright.service.workshop import Workshop
 
 ARCHIVED = ".archived"
 """An empty file of this name in a case folder puts the case away; nothing else changes."""
@@ -39,11 +48,11 @@ DRAFTS = ".drafts"
 """Scans that were uploaded and belong to no case yet."""
 DRAFT_LIFE_S = 24 * 3600.0
 """An uploaded scan that no case was begun from by then is removed; the person has the file."""
+LIST_PATIENCE_S = 0.2
+"""The list of cases is not held up for longer by a record that another program holds."""
 MOST_AWAKE = 4
 """Open cases whose results stay in memory; the others compute again when they are next asked."""
 _DRAFT = re.compile("[0-9a-f]{16}")
-_BEING_BUILT = re.compile(r"\..*-[a-z0-9_]{8}")
-"""Name of a folder that becomes a case when all of it is there."""
 SCAN_ENDINGS = (".stl", ".ply", ".obj", ".3mf", ".glb")
 _COPIED_NOT = (RECORD_FILE, ARCHIVED, CACHE_FOLDER, MADE_FOLDER)
 
@@ -114,9 +123,11 @@ class Cabinet:
         self.shelf = ArrayShelf()
         self._open: OrderedDict[str, Workshop] = OrderedDict()
         self._lock = threading.Lock()
+        self._opening: dict[str, threading.Lock] = {}
         self._taken: set[str] = set()
         self._capturing: dict[str, tuple[str, float]] = {}
         self._remove_old_drafts()
+        remove_half_built(self.root, DRAFT_LIFE_S)
         if single:
             self.workshop(case_id(folder.resolve()))
 
@@ -142,15 +153,22 @@ class Cabinet:
             When it cannot be opened.
         """
         with self._lock:
-            if identifier not in self._open:
+            opening = self._opening.setdefault(identifier, threading.Lock())
+        # One that is long in opening holds up no other.
+        with opening:
+            found = self._open.get(identifier)
+            if found is None or not found.still_stands():
                 folder = self._folder(identifier)
-                if folder is None:
-                    return None
-                self._open[identifier] = Workshop(folder, identifier)
+                found = None if folder is None else Workshop(folder, identifier)
+        with self._lock:
+            if found is None:
+                self._open.pop(identifier, None)
+                return None
+            self._open[identifier] = found
             self._open.move_to_end(identifier)
             for resting in list(self._open.values())[:-MOST_AWAKE]:
                 resting.rest()
-            return self._open[identifier]
+        return found
 
     def job(self, job_id: str) -> Job | None:
         """A job of any open case."""
@@ -258,7 +276,10 @@ class Cabinet:
         with self._free_folder(f"{source.name}-copy") as folder, new_folder(folder) as building:
             for item in sorted(source.iterdir()):
                 # Hidden files are the workshop's own: a copy starts without them.
-                if item.is_file() and item.name not in _COPIED_NOT and item.name[0] != ".":
+                # A link may lead out of the folder, to what is no part of the case.
+                if item.is_symlink() or not item.is_file() or item.name in _COPIED_NOT:
+                    continue
+                if item.name[0] != ".":
                     shutil.copyfile(item, building / item.name)
             title = f"{document.title or source.name} (copy)"
             write_case(building, document.model_copy(update={"title": title}))
@@ -289,7 +310,7 @@ class Cabinet:
             return [
                 item
                 for item in self.root.iterdir()
-                if (item / CASE_FILE).is_file() and not _BEING_BUILT.fullmatch(item.name)
+                if (item / CASE_FILE).is_file() and not item.name.startswith(BEING_BUILT)
             ]
         return []
 
@@ -302,11 +323,15 @@ class Cabinet:
             document = read_case(folder)
         except LimbwrightError as error:
             problem = error.message
-        revisions = revision_list_of(folder)
+        revisions: tuple[tuple[int, str, str], ...] = ()
+        try:
+            revisions = revision_list_of(folder, LIST_PATIENCE_S)
+        except LimbwrightError as error:
+            problem = problem or error.message
         number, changed_at = revisions[-1][:2] if revisions else (0, None)
         return Entry(
             case_id(folder),
-            folder.name,
+            folder.name.encode(errors="replace").decode(),
             document,
             problem,
             (folder / ARCHIVED).exists(),
@@ -384,4 +409,4 @@ def _keep(content: BinaryIO, path: Path) -> None:
 
 def case_id(folder: Path) -> str:
     """Identifier of a case folder: the same for the same name, and telling nothing of it."""
-    return hashlib.blake2s(folder.name.encode(), digest_size=6).hexdigest()
+    return hashlib.blake2s(os.fsencode(folder.name), digest_size=6).hexdigest()

@@ -107,6 +107,7 @@ _TITLES = {
     403: "not admitted",
     404: "not found",
     409: "changed elsewhere",
+    410: "another case",
     413: "too large",
     422: "refused",
     500: "fault",

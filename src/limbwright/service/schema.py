@@ -141,6 +141,7 @@ class CaseOut(Sent):
     """A case document at a revision."""
 
     id: str
+    record: str
     revision: int
     document: CaseDocument
 
@@ -183,8 +184,8 @@ class PlanChangesOut(Sent):
     changes: list[PlanChangeOut]
 
 
-class TakeAgainIn(Sent):
-    """The revision that stands while another one is taken up again."""
+class SeenIn(Sent):
+    """The revision that was seen when something was asked for; it has to stand still."""
 
     base_revision: int = Field(ge=1)
 
@@ -480,7 +481,7 @@ class SectionOut(Sent):
     around: list[SectionReading]
 
 
-class WantedConfirmation(Sent):
+class WantedConfirmation(SeenIn):
     """What is computed aside: finite elements and how fine, or the case's own engine with bands."""
 
     finite_elements: bool = True

@@ -17,9 +17,11 @@ from limbwright.case.folder import (
 )
 from limbwright.core.errors import Conflict, LimbwrightError
 from limbwright.record.store import (
+    RECORD_FILE,
     Revision,
     append_revision,
     open_record,
+    record_id,
     revision,
     revision_list,
     stale_base,
@@ -43,14 +45,35 @@ class StoredCase:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self._saving = threading.Lock()
+        seen = _stamp(folder / CASE_FILE)
         document = read_case(folder)
         self._record = open_record(folder)
+        self.record_id = record_id(self._record)
+        self._opened = _identity(folder / RECORD_FILE)
         self._current = synchronise(self._record, document)
+        self._seen = seen
 
     @property
     def current(self) -> Revision:
         """The revision that stands."""
         return self._current
+
+    def still_stands(self) -> bool:
+        """Whether the folder still holds what was opened: it may be another's by now, or gone."""
+        return self._opened is not None and _identity(self.folder / RECORD_FILE) == self._opened
+
+    def take_in(self) -> None:
+        """Make a revision of a document that was changed in the folder meanwhile.
+
+        Raises
+        ------
+        Conflict
+            When it cannot be used as it stands.
+        CannotRead, CannotWrite
+        """
+        if _stamp(self.folder / CASE_FILE) != self._seen:
+            with self._saving:
+                self._take_in_outside_changes()
 
     def revisions(self) -> tuple[tuple[int, str, str], ...]:
         """Number, time and note of all revisions, oldest first."""
@@ -95,7 +118,8 @@ class StoredCase:
         Conflict
             When it cannot be used as it stands.
         """
-        if not (self.folder / CASE_FILE).exists():
+        seen = _stamp(self.folder / CASE_FILE)
+        if seen is None or seen == self._seen:
             return
         try:
             found = read_case(self.folder)
@@ -106,6 +130,7 @@ class StoredCase:
             ) from error
         if found != self._current.document:
             self._current = synchronise(self._record, found)
+        self._seen = seen
 
     def _stored(self, document: CaseDocument, before: Revision, note: str) -> Revision:
         """The new revision, in the record and in the folder or in neither."""
@@ -117,9 +142,11 @@ class StoredCase:
             written = True
 
         try:
-            return append_revision(
+            stored = append_revision(
                 self._record, document, base=before.number, note=note, alongside=write
             )
+            self._seen = _stamp(self.folder / CASE_FILE)
+            return stored
         except LimbwrightError:
             if written:
                 # The record did not take it in the end, so the file goes back to what it holds.
@@ -138,3 +165,21 @@ class StoredCase:
         if found is None:
             return None
         return self.save(found.document, base, note=f"revision {number} taken up again")
+
+
+def _stamp(path: Path) -> tuple[int, int, int] | None:
+    """What changes when a file is written anew; None where there is none."""
+    try:
+        known = path.stat()
+    except OSError:
+        return None
+    return known.st_ino, known.st_size, known.st_mtime_ns
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """What stays while a file is written to; None where there is none."""
+    try:
+        known = path.stat()
+    except OSError:
+        return None
+    return known.st_dev, known.st_ino

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 from PIL import Image
+from pydantic import TypeAdapter
 
 from limbwright.capture.result import Limb
 from limbwright.case.evaluate import Evaluation, State
@@ -53,6 +54,9 @@ class Summary:
     accepted: int
     picture: str
     picture_of: str
+
+
+_STORED = TypeAdapter(Summary)
 
 
 def summarise(evaluation: Evaluation, before: Summary | None) -> Summary:
@@ -108,8 +112,8 @@ def limb_picture(limb: Limb) -> str:
 
 def read_summary(path: Path) -> Summary | None:
     """A stored summary, or None when there is none that can be read."""
-    with contextlib.suppress(OSError, ValueError, TypeError):
-        return Summary(**json.loads(path.read_bytes()))
+    with contextlib.suppress(OSError, ValueError):
+        return _STORED.validate_json(path.read_bytes(), strict=True)
     return None
 
 

@@ -57,13 +57,13 @@ from limbwright.service.arrays import (
 from limbwright.service.capturer import capture_apart
 from limbwright.service.confirmer import Confirmation, confirm
 from limbwright.service.jobs import Job, Jobs
+from limbwright.service.made import folder_to_make_in, made_revisions, note_made
 from limbwright.service.stored_case import StoredCase
 from limbwright.service.summary import SUMMARY_FILE, read_summary, summarise, write_summary
 from limbwright.shape.geodesics import surface_distance
 
 LIVE_STAGE, ASKED_FOR = "fit", frozenset({"make"})
 """The last stage that every edit evaluates; making the part is asked for, and told once made."""
-MADE_FOLDER, MADE_REVISION = "made", "revision-"
 
 
 def _ms_since(start: float) -> float:
@@ -104,9 +104,7 @@ class Workshop(StoredCase):
 
     def made_revisions(self) -> frozenset[int]:
         """Numbers of the revisions whose files were made here."""
-        folders = (self.folder / MADE_FOLDER).glob(f"{MADE_REVISION}*")
-        numbers = (one.name.removeprefix(MADE_REVISION) for one in folders if any(one.iterdir()))
-        return frozenset(int(number) for number in numbers if number.isdecimal())
+        return made_revisions(self.folder, self.record_id)
 
     def evaluation(self) -> dict[str, Any] | None:
         """Evaluate the document that stands and offer its arrays.
@@ -413,23 +411,45 @@ class Workshop(StoredCase):
 
         return casting_sheet(self._evaluated("shape"))
 
-    def start_making(self) -> str:
-        """Start writing all outputs; returns the job's identifier."""
+    def start_making(self, base: int) -> str:
+        """Start writing all outputs of a revision that was seen; returns the job's identifier.
+
+        Raises
+        ------
+        Conflict
+            When another one stands by now, or case.toml cannot be used as it stands.
+        CannotRead, CannotWrite
+        """
+        self._still_at(base)
         job = self.jobs.begin("make")
         threading.Thread(target=self._make, args=(job,), daemon=True).start()
         return job.job_id
 
-    def start_confirming(self, mesh: MeshLevel | None) -> str:
+    def _still_at(self, base: int) -> None:
+        self.take_in()
+        if base != self._current.number:
+            raise stale_base(base, self._current.number)
+
+    def start_confirming(self, base: int, mesh: MeshLevel | None) -> str:
         """Start a thorough evaluation aside; returns the job's identifier.
 
         Edits go on meanwhile. A run that is still going is stopped: the last one wins.
 
         Parameters
         ----------
+        base : int
+            Revision that was seen.
         mesh : MeshLevel or None
             How fine the finite elements are; None computes bands and what-if cases with the
             case's own engine.
+
+        Raises
+        ------
+        Conflict
+            When another revision stands by now, or case.toml cannot be used as it stands.
+        CannotRead, CannotWrite
         """
+        self._still_at(base)
         self.jobs.cancel("confirm")
         job = self.jobs.begin("confirm", Run())
         threading.Thread(target=self._confirm, args=(job, mesh), daemon=True).start()
@@ -492,8 +512,9 @@ class Workshop(StoredCase):
                 raise error
             job.tell("writing files", 0.8)
             job.revision = standing.number
-            out = self.folder / MADE_FOLDER / f"{MADE_REVISION}{standing.number}"
+            out = folder_to_make_in(self.folder, self.record_id, standing.number)
             job.files = list(write_outputs(result, out))
+            note_made(out, self.record_id)
             job.finish(f"made from revision {standing.number}")
 
     def _evaluated(self, upto: str, document: CaseDocument | None = None) -> Evaluation:

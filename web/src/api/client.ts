@@ -22,6 +22,7 @@ import type {
   MeshLevel,
   Move,
   MoveOutcome,
+  OpenedCase,
   PlanChanges,
   RevisionEntry,
   SavedCase,
@@ -45,7 +46,9 @@ export interface Service {
   beginDemo(): Promise<string>;
   duplicateCase(id: string): Promise<string>;
   archiveCase(id: string, archived: boolean): Promise<void>;
-  openCase(id: string): Promise<StoredCase>;
+  openCase(id: string): Promise<OpenedCase>;
+  /** From here on nothing is asked of a case but of this record: its folder may come to hold another. */
+  holdTo(id: string, record: string): void;
   saveCase(id: string, base: number, document: CaseDocument, look: Look | null): Promise<SavedCase>;
   /** Null where the case was changed meanwhile: who changed it asks again. */
   evaluate(id: string): Promise<Evaluation | null>;
@@ -72,13 +75,13 @@ export interface Service {
   earlierPressures(id: string, revision: number): Promise<EarlierPressures>;
   castingSheet(id: string): Promise<Blob>;
   /** Null computes bands and what-if cases with the case's own engine. */
-  startConfirming(id: string, mesh: MeshLevel | null): Promise<string>;
+  startConfirming(id: string, base: number, mesh: MeshLevel | null): Promise<string>;
   /** Null before any run. */
   confirmation(id: string): Promise<Confirmation | null>;
   /** What the case is busy with and the last of what it was, the newest first. */
   jobs(id: string): Promise<readonly Job[]>;
   cancel(job: string): Promise<void>;
-  startMaking(id: string): Promise<string>;
+  startMaking(id: string, base: number): Promise<string>;
   job(id: string): Promise<Job>;
   download(url: string): Promise<Blob>;
 }
@@ -87,6 +90,16 @@ export interface Service {
 export function connect(token: string): Service {
   const headers = { "X-Limbwright-Token": token };
   const api = createClient<paths>({ baseUrl: location.origin, headers, fetch: answered });
+  const records = new Map<string, string>();
+  api.use({
+    onRequest: ({ request, params, schemaPath }) => {
+      const record = records.get(String(params.path?.case_id));
+      const opens = schemaPath === "/api/cases/{case_id}" && request.method === "GET";
+      if (record !== undefined && !opens) {
+        request.headers.set("X-Limbwright-Record", record);
+      }
+    },
+  });
   const at = (id: string) => ({ params: { path: { case_id: id } } });
   const revision = (id: string, number: number) => ({
     params: { path: { case_id: id, number } },
@@ -124,7 +137,10 @@ export function connect(token: string): Service {
     archiveCase: async (id, archived) => {
       await api.POST("/api/cases/{case_id}/archive", { ...at(id), body: { archived } });
     },
-    openCase: async (id) => got<StoredCase>(await api.GET("/api/cases/{case_id}", at(id))),
+    openCase: async (id) => got<OpenedCase>(await api.GET("/api/cases/{case_id}", at(id))),
+    holdTo: (id, record) => {
+      records.set(id, record);
+    },
     saveCase: async (id, base, document, look) => {
       const body = { base_revision: base, document: { ...document }, look: look && asked(look) };
       return got<SavedCase>(await api.PUT("/api/cases/{case_id}", { ...at(id), body }));
@@ -213,8 +229,8 @@ export function connect(token: string): Service {
         await api.GET("/api/cases/{case_id}/casting-sheet", { params, parseAs: "blob" }),
       );
     },
-    startConfirming: async (id, mesh) => {
-      const body = { finite_elements: mesh !== null, mesh: mesh ?? "medium" };
+    startConfirming: async (id, base, mesh) => {
+      const body = { base_revision: base, finite_elements: mesh !== null, mesh: mesh ?? "medium" };
       return got<{ job: string }>(
         await api.POST("/api/cases/{case_id}/confirm", { ...at(id), body }),
       ).job;
@@ -226,8 +242,11 @@ export function connect(token: string): Service {
     cancel: async (id) => {
       await api.DELETE("/api/jobs/{job_id}", { params: { path: { job_id: id } } });
     },
-    startMaking: async (id) =>
-      got<{ job: string }>(await api.POST("/api/cases/{case_id}/make", at(id))).job,
+    startMaking: async (id, base) => {
+      const body = { base_revision: base };
+      return got<{ job: string }>(await api.POST("/api/cases/{case_id}/make", { ...at(id), body }))
+        .job;
+    },
     job: async (id) =>
       got<Job>(await api.GET("/api/jobs/{job_id}", { params: { path: { job_id: id } } })),
     download: async (url) => (await answered(new Request(url, { headers }))).blob(),

@@ -88,6 +88,11 @@ export interface StoredCase {
   readonly document: CaseDocument;
 }
 
+/** A case as opened: its record tells it from any other that comes to lie in the same folder. */
+export interface OpenedCase extends StoredCase {
+  readonly record: string;
+}
+
 export interface StageReply<Results> {
   readonly state: "ready" | "failed" | "blocked" | "not asked";
   readonly error: { readonly message: string; readonly where: string | null } | null;

@@ -37,7 +37,7 @@ export interface paths {
         };
         /**
          * Read Case
-         * @description The document that stands.
+         * @description The document that stands; its limb, which is asked for next, is begun to be captured.
          */
         get: operations["readCase"];
         /**
@@ -283,7 +283,7 @@ export interface paths {
         put?: never;
         /**
          * Make
-         * @description Start writing all outputs.
+         * @description Start writing all outputs of the revision that was seen.
          */
         post: operations["make"];
         delete?: never;
@@ -1302,6 +1302,8 @@ export interface components {
             document: components["schemas"]["CaseDocument"];
             /** Id */
             id: string;
+            /** Record */
+            record: string;
             /** Revision */
             revision: number;
         };
@@ -2800,6 +2802,14 @@ export interface components {
             wall_mm: number | null;
         };
         /**
+         * SeenIn
+         * @description The revision that was seen when something was asked for; it has to stand still.
+         */
+        SeenIn: {
+            /** Base Revision */
+            base_revision: number;
+        };
+        /**
          * Sensation
          * @description Sensation of the skin.
          * @enum {string}
@@ -2944,14 +2954,6 @@ export interface components {
             second_capacity_n?: number | null;
         };
         /**
-         * TakeAgainIn
-         * @description The revision that stands while another one is taken up again.
-         */
-        TakeAgainIn: {
-            /** Base Revision */
-            base_revision: number;
-        };
-        /**
          * TakeUpPoint
          * @description Take-up at one level, in percent of girth (not of volume).
          */
@@ -3066,6 +3068,8 @@ export interface components {
          * @description What is computed aside: finite elements and how fine, or the case's own engine with bands.
          */
         WantedConfirmation: {
+            /** Base Revision */
+            base_revision: number;
             /**
              * Finite Elements
              * @default true
@@ -3603,7 +3607,11 @@ export interface operations {
             };
             cookie?: never;
         };
-        requestBody?: never;
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SeenIn"];
+            };
+        };
         responses: {
             /** @description Successful Response */
             200: {
@@ -3770,7 +3778,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["TakeAgainIn"];
+                "application/json": components["schemas"]["SeenIn"];
             };
         };
         responses: {

@@ -5,16 +5,20 @@
  * alone and taken out of the address at once.
  */
 
+import { keepInTab, keptInTab } from "../state/tab-storage";
+
 const KEPT_AS = "limbwright.token";
 
 /** Read the key from the address, if it stands there, and clean the address. */
 export function takeToken(): string | null {
   const { given, rest } = splitFragment(location.hash);
   if (given !== null) {
-    sessionStorage.setItem(KEPT_AS, given);
+    keepInTab(KEPT_AS, given);
     history.replaceState(null, "", `${location.pathname}${location.search}${rest}`);
   }
-  return sessionStorage.getItem(KEPT_AS);
+  // A tab that may keep nothing has it until the page is loaded anew.
+  const kept = given ?? keptInTab(KEPT_AS);
+  return typeof kept === "string" ? kept : null;
 }
 
 /** The key and what remains of a fragment: "#token=k&/case/a/shape" gives k and "#/case/a/shape". */

@@ -157,6 +157,40 @@ describe("a session with the service", () => {
     expect(session.snapshot().conflict).toBeNull();
   });
 
+  it("never stores what was edited over another case in the same folder", async () => {
+    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+    service.failures.clear();
+    service.record = "another";
+    service.stored = { revision: 1, document: smallDocument(2) };
+    await session.overrule();
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().refusal).toContain("another case");
+    expect(service.stored).toEqual({ revision: 1, document: smallDocument(2) });
+    session.open();
+    await vi.runAllTimersAsync();
+    expect(session.snapshot()).toMatchObject({ record: "another", refusal: null });
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(2);
+  });
+
+  it("takes what was stored elsewhere when a person comes back to it, and nothing while they edit", async () => {
+    service.stored = { revision: 4, document: smallDocument(3) };
+    dispatchEvent(new Event("focus"));
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().stored?.revision).toBe(4);
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(3);
+    expect(isCurrent(session.snapshot())).toBe(true);
+    service.calls.length = 0;
+    dispatchEvent(new Event("focus"));
+    await vi.runAllTimersAsync();
+    expect(service.calls).toEqual(["openCase"]);
+    session.edit("align", inset(6));
+    dispatchEvent(new Event("focus"));
+    await vi.runAllTimersAsync();
+    expect(service.stored.document.align.foot_inset_mm).toBe(6);
+  });
+
   it("can give up its own edit at a conflict", async () => {
     service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
     session.edit("align", inset(5));

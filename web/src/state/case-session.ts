@@ -31,6 +31,8 @@ export const REST_MS = 300;
 const RETRY_MS = [1000, 2000, 4000, 8000];
 const CONFLICT = 409;
 const NOT_FOUND = 404;
+const GONE = 410;
+const ANOTHER_CASE = "The folder of this case holds another case by now. Nothing was stored in it.";
 /** A reply taken for what was edited before it: nothing edited here is replaced by it. */
 const NO_EDIT = -1;
 const UNUSABLE = 422;
@@ -87,6 +89,7 @@ export class CaseSession {
   open(): void {
     this.closed = false;
     addEventListener("pagehide", this.keepSteps);
+    addEventListener("focus", this.comeBack);
     this.opening = true;
     this.picks = [];
     this.unanswered.clear();
@@ -163,10 +166,29 @@ export class CaseSession {
     this.schedule(0);
   }
 
+  /** Come back to after a while: what was stored elsewhere meanwhile is taken. */
+  private readonly comeBack = async (): Promise<void> => {
+    const { id, record, stored, document } = this.state;
+    const isIdle = (): boolean => !this.cycling && this.timer === null && !this.closed;
+    if (stored === null || document !== stored.document || !isIdle()) {
+      return;
+    }
+    // Whoever works on is told of a service that is lost; nobody has asked for anything here.
+    const standing = await this.service.openCase(id).catch(() => null);
+    const moved = standing?.revision !== stored.revision || standing.record !== record;
+    if (standing !== null && moved && this.state.stored === stored && isIdle()) {
+      this.opening = this.state.document === document;
+      this.schedule(0);
+    }
+  };
+
   /** Answer a conflict by storing the document as it stands here over the other one. */
   async overrule(): Promise<void> {
     try {
       const theirs = await this.service.openCase(this.state.id);
+      if (theirs.record !== this.state.record) {
+        throw new ServiceRefused(GONE, ANOTHER_CASE, null, []);
+      }
       this.dispatch({ type: "overruled", revision: theirs.revision });
       this.schedule(0);
     } catch (error) {
@@ -176,6 +198,7 @@ export class CaseSession {
 
   close(): void {
     removeEventListener("pagehide", this.keepSteps);
+    removeEventListener("focus", this.comeBack);
     this.keepSteps();
     this.closed = true;
     this.clearTimer();
@@ -244,6 +267,7 @@ export class CaseSession {
       const stored = await this.service.openCase(this.state.id);
       this.opening = false;
       this.refused = null;
+      this.service.holdTo(this.state.id, stored.record);
       this.dispatch({ type: "opened", stored });
       if (first) {
         this.findSteps();
@@ -479,8 +503,8 @@ export class CaseSession {
 
   /** Keep in this tab what the service does not have yet; an offer that waits is left alone. */
   private keep(): void {
-    const { id, document, stored, unsaved } = this.state;
-    if (document === null || stored === null || unsaved !== null) {
+    const { record, document, stored, unsaved } = this.state;
+    if (record === null || document === null || stored === null || unsaved !== null) {
       return;
     }
     const { picks } = this;
@@ -490,26 +514,28 @@ export class CaseSession {
       }
     } else if (this.kept?.document !== document || this.kept.picks !== picks) {
       this.kept = { document, picks };
-      keepUnsaved(id, { base: stored.revision, ...this.kept });
+      keepUnsaved(record, { base: stored.revision, ...this.kept });
     }
   }
 
   private forget(): void {
     this.kept = null;
-    dropUnsaved(this.state.id);
+    if (this.state.record !== null) {
+      dropUnsaved(this.state.record);
+    }
   }
 
   /** What is not stored yet is offered after a reload by itself, as one step. */
   private readonly keepSteps = (): void => {
-    const { id, stored, document, history } = this.state;
-    if (stored !== null && document === stored.document) {
-      keepSteps(id, stored.revision, history);
+    const { record, stored, document, history } = this.state;
+    if (record !== null && stored !== null && document === stored.document) {
+      keepSteps(record, stored.revision, history);
     }
   };
 
   private findSteps(): void {
-    const { id, stored } = this.state;
-    const history = stored && stepsOf(id, stored.revision);
+    const { record, stored } = this.state;
+    const history = record === null || stored === null ? null : stepsOf(record, stored.revision);
     if (history !== null) {
       this.dispatch({ type: "steps found", history });
     }
@@ -517,8 +543,8 @@ export class CaseSession {
 
   /** Offer what an earlier visit left; what says nothing new is forgotten. */
   private findUnsaved(): void {
-    const { id, stored } = this.state;
-    const unsaved = unsavedOf(id);
+    const { record, stored } = this.state;
+    const unsaved = record === null ? null : unsavedOf(record);
     if (unsaved === null || stored === null) {
       return;
     }

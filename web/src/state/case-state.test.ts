@@ -5,7 +5,7 @@ import { smallDocument, smallEvaluation } from "./testing";
 const opened = (): CaseState =>
   reduceCase(emptyCase("a"), {
     type: "opened",
-    stored: { revision: 1, document: smallDocument() },
+    stored: { record: "r", revision: 1, document: smallDocument() },
   });
 
 const evaluated = (): CaseState =>
@@ -143,7 +143,7 @@ describe("the state of a case", () => {
     let state = evaluated();
     const document = smallDocument(3);
     state = reduceCase(state, { type: "edited", section: "align", document, at: 0 });
-    state = reduceCase(state, { type: "opened", stored: { revision: 9, document } });
+    state = reduceCase(state, { type: "opened", stored: { record: "r", revision: 9, document } });
     expect(state.history.past).toEqual([]);
   });
 

@@ -1,7 +1,15 @@
 /** The state of the case on the page and how each event changes it. Pure: no request, no clock. */
 
 import type { CaseDocument } from "../api/document";
-import type { ArrayEntry, Evaluation, FirstLook, Look, Problem, StoredCase } from "../api/replies";
+import type {
+  ArrayEntry,
+  Evaluation,
+  FirstLook,
+  Look,
+  OpenedCase,
+  Problem,
+  StoredCase,
+} from "../api/replies";
 import { LOOKED_AT } from "../api/replies";
 import type { CasePressure, Finding } from "../api/results";
 import { type History, NO_HISTORY, remember, stepBack, stepForward } from "./history";
@@ -25,6 +33,8 @@ export type Connection =
 
 export interface CaseState {
   readonly id: string;
+  /** Tells the case that was opened from any other of the same folder; null before. */
+  readonly record: string | null;
   /** As last acknowledged by the service; null until opened. */
   readonly stored: StoredCase | null;
   /** As edited here; may be ahead of `stored`. */
@@ -58,7 +68,7 @@ export interface CaseState {
 }
 
 export type CaseEvent =
-  | { readonly type: "opened"; readonly stored: StoredCase }
+  | { readonly type: "opened"; readonly stored: OpenedCase }
   | {
       readonly type: "edited";
       readonly section: Section;
@@ -111,6 +121,7 @@ const ANSWERS: ReadonlySet<CaseEvent["type"]> = new Set([
 export function emptyCase(id: string): CaseState {
   return {
     id,
+    record: null,
     stored: null,
     document: null,
     edits: 0,
@@ -146,6 +157,7 @@ function changedBy(state: CaseState, event: CaseEvent): CaseState {
     case "opened":
       return {
         ...emptyCase(state.id),
+        record: event.stored.record,
         stored: event.stored,
         document: event.stored.document,
         edits: state.edits,

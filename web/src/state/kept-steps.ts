@@ -1,6 +1,7 @@
 /**
  * Steps that can be taken back or again, kept in the tab's own storage when the page is left, so that
- * they outlive a reload. They belong to the revision that they lead from, and to no other.
+ * they outlive a reload. They belong to the revision that they lead from, in its own
+ * record, and to no other.
  */
 
 import type { History } from "./history";
@@ -10,15 +11,15 @@ const HEAD = "limbwright.steps.";
 /** A reload is a matter of the last steps; a tab's storage is small. */
 const MOST_KEPT = 40;
 
-export function keepSteps(id: string, revision: number, { past, future }: History): void {
+export function keepSteps(record: string, revision: number, { past, future }: History): void {
   const kept = { revision, past: past.slice(-MOST_KEPT), future: future.slice(-MOST_KEPT) };
-  keepInTab(HEAD + id, kept);
+  keepInTab(HEAD + record, kept);
 }
 
 /** The steps kept for a revision; null where there are none that lead from it. */
-export function stepsOf(id: string, revision: number): History | null {
-  const found = keptInTab(HEAD + id);
-  dropFromTab(HEAD + id);
+export function stepsOf(record: string, revision: number): History | null {
+  const found = keptInTab(HEAD + record);
+  dropFromTab(HEAD + record);
   return areSteps(found) && found.revision === revision
     ? { past: found.past, future: found.future, last: null }
     : null;

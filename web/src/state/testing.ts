@@ -8,6 +8,7 @@ import type {
   Evaluation,
   FirstLook,
   Look,
+  OpenedCase,
   SavedCase,
   StoredCase,
 } from "../api/replies";
@@ -55,6 +56,8 @@ function lookWords({ since, upto, loadCase }: Look): string {
 /** Stores what it is given under a rising revision, and notes every call in order. */
 export class FakeService implements Service {
   readonly calls: string[] = [];
+  /** Of what the folder holds. */
+  record = "a";
   stored: StoredCase = { revision: 1, document: smallDocument() };
   arrays: Record<string, ArrayEntry> = {};
   /** Thrown once by the next call of that name. */
@@ -79,9 +82,11 @@ export class FakeService implements Service {
     }
   }
 
-  async openCase(): Promise<StoredCase> {
+  holdTo(): void {}
+
+  async openCase(): Promise<OpenedCase> {
     await this.called("openCase");
-    return this.stored;
+    return { ...this.stored, record: this.record };
   }
 
   async saveCase(

@@ -110,6 +110,19 @@ describe("what is not stored yet", () => {
     expect(service.stored).toEqual({ revision: 4, document: smallDocument(2) });
   });
 
+  it("is not offered to another case that came to lie in the same folder", async () => {
+    service.failures.set("saveCase", LOST);
+    session.edit("align", inset(7));
+    await vi.advanceTimersByTimeAsync(1);
+    service.record = "another";
+    service.stored = { revision: 1, document: smallDocument(2) };
+    await reload();
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().unsaved).toBeNull();
+    expect(session.snapshot().history.past).toEqual([]);
+    expect(service.stored).toEqual({ revision: 1, document: smallDocument(2) });
+  });
+
   it("is not offered when the service had stored it after all", async () => {
     keepUnsaved("a", { base: 1, document: smallDocument(5), picks: [] });
     service.stored = { revision: 2, document: smallDocument(5) };

@@ -1,7 +1,7 @@
 /**
  * What was changed in this tab and is not stored yet, kept so that it outlives a reload.
  *
- * In the tab's own storage, by the identifier of the case, until the service has it.
+ * In the tab's own storage, by the case's record, until the service has it.
  */
 
 import type { CaseDocument, Point } from "../api/document";
@@ -22,17 +22,17 @@ export interface Unsaved {
 
 const HEAD = "limbwright.unsaved.";
 
-export function keepUnsaved(id: string, unsaved: Unsaved): void {
-  keepInTab(HEAD + id, unsaved);
+export function keepUnsaved(record: string, unsaved: Unsaved): void {
+  keepInTab(HEAD + record, unsaved);
 }
 
-export function dropUnsaved(id: string): void {
-  dropFromTab(HEAD + id);
+export function dropUnsaved(record: string): void {
+  dropFromTab(HEAD + record);
 }
 
 /** What was kept for a case; null when nothing was, or nothing that can be understood. */
-export function unsavedOf(id: string): Unsaved | null {
-  const found = keptInTab(HEAD + id);
+export function unsavedOf(record: string): Unsaved | null {
+  const found = keptInTab(HEAD + record);
   return isUnsaved(found) ? found : null;
 }
 

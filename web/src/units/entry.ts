@@ -78,7 +78,8 @@ export function readNumber(text: string): number | null {
   if (!/^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain)) {
     return null;
   }
-  return Number(plain);
+  const value = Number(plain);
+  return Number.isFinite(value) ? value : null;
 }
 
 function toStored(shown: number, format: EntryFormat): number {

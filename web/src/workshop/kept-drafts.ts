@@ -1,21 +1,21 @@
-/** Complaints not told whole yet, kept in the tab's own storage so that they outlive a reload. */
+/** Complaints not told whole yet, kept in the tab's own storage by the case's record. */
 
 import { dropFromTab, keepInTab, keptInTab } from "../state/tab-storage";
 import type { ComplaintDraft, Drafts } from "./view-settings";
 
 const HEAD = "limbwright.complaints.";
 
-export function keepDrafts(id: string, drafts: Drafts): void {
+export function keepDrafts(record: string, drafts: Drafts): void {
   if (Object.keys(drafts).length === 0) {
-    dropFromTab(HEAD + id);
+    dropFromTab(HEAD + record);
   } else {
-    keepInTab(HEAD + id, drafts);
+    keepInTab(HEAD + record, drafts);
   }
 }
 
 /** What was kept of a case; nothing where it cannot be read. */
-export function keptDrafts(id: string): Drafts {
-  const found = keptInTab(HEAD + id);
+export function keptDrafts(record: string): Drafts {
+  const found = keptInTab(HEAD + record);
   return typeof found === "object" && found !== null
     ? Object.fromEntries(Object.entries(found).filter(isKept))
     : {};

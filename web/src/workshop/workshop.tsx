@@ -23,12 +23,12 @@ import { BeforeProvider } from "./before-context";
 import { CaseProvider, useCaseState, useInfo } from "./case-context";
 import { FindingsStrip } from "./findings-strip";
 import { JobRail } from "./job-rail";
-import { keepDrafts, keptDrafts } from "./kept-drafts";
 import { LimbView } from "./limb-view";
 import { ServiceProvider } from "./service-context";
 import { SkipLinks } from "./skip-links";
 import { TopBar } from "./top-bar";
 import { TriedProvider } from "./tried-context";
+import { useKeptDrafts } from "./use-kept-drafts";
 import { ViewProvider } from "./view-context";
 import { INITIAL_VIEW, type ViewSettings } from "./view-settings";
 import { WantedEntry } from "./wanted-entry";
@@ -59,11 +59,7 @@ type Place =
 /** One case on the bench: the stages, the limb, the stage's panel and the findings. */
 export function Workshop({ service, info, caseId, place }: WorkshopProps) {
   const [session] = useState(() => new CaseSession(service, caseId));
-  const [settings, setSettings] = useState<ViewSettings>(() => ({
-    ...INITIAL_VIEW,
-    drafts: keptDrafts(caseId),
-  }));
-  useEffect(() => keepDrafts(caseId, settings.drafts), [caseId, settings.drafts]);
+  const [settings, setSettings] = useState<ViewSettings>(INITIAL_VIEW);
   useEffect(() => {
     session.open();
     return () => session.close();
@@ -87,6 +83,7 @@ export function Workshop({ service, info, caseId, place }: WorkshopProps) {
 
 function Bench({ place }: { place: Place }) {
   const { document: opened, stored, connection, refusal } = useCaseState();
+  useKeptDrafts();
   const title = place.kind === "case" ? stageTitle(place.stage) : "Revisions";
   const unstored = connection.kind === "lost" && opened !== (stored?.document ?? null);
   useEffect(() => {

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping
 from typing import Annotated, TypeVar
 
 from fastapi import Depends, HTTPException, Request, Response
 
+from limbwright.core.errors import LimbwrightError
 from limbwright.service import schema
 from limbwright.service.arrays import ArrayShelf, SentArray
 from limbwright.service.cabinet import Cabinet
 from limbwright.service.workshop import Workshop
 
 Found = TypeVar("Found")
+RECORD_HEADER = "X-Limbwright-Record"
+"""Names the record that a page has opened, so that nothing is asked of another case by mistake."""
+ANOTHER_CASE = (
+    "The folder of this case was replaced, or its record begun anew: what stands there is not what"
+    " this page has opened. Nothing was stored in it."
+)
 
 
 def known(found: Found | None, problem: str = "There is no such case here.") -> Found:
@@ -55,8 +63,21 @@ def _cabinet(request: Request) -> Cabinet:
 Cases = Annotated[Cabinet, Depends(_cabinet)]
 
 
-def _case(case_id: str, cabinet: Cases) -> Workshop:
-    return known(cabinet.workshop(case_id))
+def _case(case_id: str, cabinet: Cases, request: Request) -> Workshop:
+    """The case asked for, with what was changed in its folder meanwhile.
+
+    Raises
+    ------
+    HTTPException
+        404 when there is none, 410 when its folder holds another than the page has seen.
+    """
+    workshop = known(cabinet.workshop(case_id))
+    if request.headers.get(RECORD_HEADER, workshop.record_id) != workshop.record_id:
+        raise HTTPException(410, ANOTHER_CASE)
+    # What cannot be used as it stands is told when something is stored or made of it.
+    with contextlib.suppress(LimbwrightError):
+        workshop.take_in()
+    return workshop
 
 
 Case = Annotated[Workshop, Depends(_case)]

@@ -22,7 +22,12 @@ def read_case(workshop: Case) -> schema.CaseOut:
     """The document that stands; its limb, which is asked for next, is begun to be captured."""
     workshop.capture_ahead()
     current = workshop.current
-    return schema.CaseOut(id=workshop.case_id, revision=current.number, document=current.document)
+    return schema.CaseOut(
+        id=workshop.case_id,
+        record=workshop.record_id,
+        revision=current.number,
+        document=current.document,
+    )
 
 
 @router.put("/cases/{case_id}", operation_id="saveCase")

@@ -14,16 +14,16 @@ router = APIRouter()
 
 
 @router.post("/cases/{case_id}/make", operation_id="make")
-def make(workshop: Case) -> schema.JobStarted:
-    """Start writing all outputs."""
-    return schema.JobStarted(job=workshop.start_making())
+def make(workshop: Case, seen: schema.SeenIn) -> schema.JobStarted:
+    """Start writing all outputs of the revision that was seen."""
+    return schema.JobStarted(job=workshop.start_making(seen.base_revision))
 
 
 @router.post("/cases/{case_id}/confirm", operation_id="confirm")
 def confirm(workshop: Case, wanted: schema.WantedConfirmation) -> schema.JobStarted:
     """Start confirming the pressures, with bands and what-if cases, while edits go on."""
     mesh = wanted.mesh if wanted.finite_elements else None
-    return schema.JobStarted(job=workshop.start_confirming(mesh))
+    return schema.JobStarted(job=workshop.start_confirming(wanted.base_revision, mesh))
 
 
 @router.get("/cases/{case_id}/confirmation", operation_id="confirmation")

@@ -31,7 +31,12 @@ def revisions(workshop: Case) -> schema.RevisionList:
 def read_revision(workshop: Case, number: int) -> schema.CaseOut:
     """The document of one revision."""
     found = known(workshop.revision(number), NO_REVISION)
-    return schema.CaseOut(id=workshop.case_id, revision=found.number, document=found.document)
+    return schema.CaseOut(
+        id=workshop.case_id,
+        record=workshop.record_id,
+        revision=found.number,
+        document=found.document,
+    )
 
 
 @router.get("/cases/{case_id}/revisions/{number}/evaluation", operation_id="revisionEvaluation")
@@ -58,7 +63,7 @@ def plan_changes(workshop: Case, number: int, after: int) -> schema.PlanChangesO
 
 
 @router.post("/cases/{case_id}/revisions/{number}/again", operation_id="takeAgain")
-def take_again(workshop: Case, number: int, wanted: schema.TakeAgainIn) -> schema.SavedOut:
+def take_again(workshop: Case, number: int, wanted: schema.SeenIn) -> schema.SavedOut:
     """Store an earlier revision's document as a new revision on top; nothing is overwritten."""
     saved = known(workshop.take_again(number, wanted.base_revision), NO_REVISION)
     return schema.SavedOut(revision=saved.number, document=saved.document)

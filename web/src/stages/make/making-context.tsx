@@ -13,7 +13,8 @@ const MakingContext = createContext<MakingHere | null>(null);
 /** A making job goes on, and what it made stays at hand, while another stage is open. */
 export function MakingProvider({ children }: { children: ReactNode }) {
   const session = useSession();
-  const value = useMaking(useService(), useCaseState().id);
+  const { id, stored } = useCaseState();
+  const value = useMaking(useService(), id, stored?.revision ?? 0);
   const { making } = value;
   useEffect(() => {
     // The parts that were just made come with the next evaluation of the same revision.

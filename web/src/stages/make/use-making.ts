@@ -16,7 +16,11 @@ export type Making =
   | { readonly kind: "failed"; readonly sentence: string };
 
 /** A making job: started by hand, followed to its end, taken up again on coming back. */
-export function useMaking(service: Service, caseId: string): { making: Making; start: () => void } {
+export function useMaking(
+  service: Service,
+  caseId: string,
+  revision: number,
+): { making: Making; start: () => void } {
   const [making, setMaking] = useState<Making>({ kind: "idle" });
   /** The job that is shown; null once the panel is left. */
   const shown = useRef<string | null>(null);
@@ -49,7 +53,7 @@ export function useMaking(service: Service, caseId: string): { making: Making; s
 
   const start = (): void => {
     setMaking({ kind: "running", progress: 0, text: "Starting …" });
-    service.startMaking(caseId).then(follow).catch(fail);
+    service.startMaking(caseId, revision).then(follow).catch(fail);
   };
   return { making, start };
 }

@@ -22,8 +22,8 @@ const LEVELS: readonly { value: MeshLevel; label: string }[] = [
 /** Confirming by finite elements, and bands of the quick model: run beside the edits. */
 export function ConfirmBlock({ loadCase }: { loadCase: string }) {
   const service = useService();
-  const { id, evaluated } = useCaseState();
-  const { confirming, found, start, cancel } = useConfirming(service, id);
+  const { id, stored, evaluated } = useCaseState();
+  const { confirming, found, start, cancel } = useConfirming(service, id, stored?.revision ?? 0);
   const [mesh, setMesh] = useState<MeshLevel>("medium");
   const running = confirming.kind === "running";
   const main = useRef<HTMLButtonElement>(null);

@@ -19,7 +19,7 @@ export interface ConfirmingState {
 }
 
 /** A thorough run beside the edits: started by hand, followed to its end, stopped at will. */
-export function useConfirming(service: Service, caseId: string): ConfirmingState {
+export function useConfirming(service: Service, caseId: string, revision: number): ConfirmingState {
   const [confirming, setConfirming] = useState<Confirming>({ kind: "idle" });
   const [found, setFound] = useState<Confirmation | null>(null);
   /** The job that is shown; null before any and once the panel is left. */
@@ -74,7 +74,7 @@ export function useConfirming(service: Service, caseId: string): ConfirmingState
     found,
     start: (mesh) => {
       setConfirming({ kind: "running", share: 0, text: "starting" });
-      service.startConfirming(caseId, mesh).then(follow).catch(fail);
+      service.startConfirming(caseId, revision, mesh).then(follow).catch(fail);
     },
     cancel: () => {
       if (shown.current !== null) {
