@@ -200,3 +200,21 @@ def test_no_sentence_stays_metric_where_inches_and_pounds_are_shown(bench: Bench
         assert any(re.search(r"\d\s(in|lb)\b", text) for text in said), stage
         metric = [text for text in said if re.search(r"\d\s(mm|kg)\b|^mm \w", text)]
         assert metric == [], stage
+
+
+def test_the_findings_of_the_stage_at_hand_are_the_ones_in_view(bench: Bench) -> None:
+    bench.page.set_viewport_size({"width": 1366, "height": 768})
+    for stage in ("prove", "assess", "align"):
+        bench.go(stage)
+        bench.settle()
+        group = bench.page.locator(f'.all-findings [data-stage="{stage}"]')
+        strip = bench.page.locator(".all-findings").bounding_box()
+        box = group.bounding_box()
+        assert strip is not None
+        assert box is not None
+        last = strip["y"] + strip["height"]
+        # At the top, or as far up as the end of the list lets it come.
+        at_end = bench.page.locator(".all-findings").evaluate(
+            "list => list.scrollTop + list.clientHeight >= list.scrollHeight - 2"
+        )
+        assert box["y"] == pytest.approx(strip["y"], abs=3) or (at_end and box["y"] < last)

@@ -166,6 +166,25 @@ def test_the_plane_of_the_cross_section_is_dragged_in_the_picture(bench: Bench) 
     bench.page.set_viewport_size({"width": 1366, "height": 768})
 
 
+def test_a_narrower_picture_shows_the_limb_as_large_from_wherever_it_is_seen(bench: Bench) -> None:
+    bar = bench.page.locator(".limb-view .scale-bar span").first
+
+    def pixels() -> float:
+        bench.page.wait_for_timeout(300)
+        return float(bar.evaluate("bar => bar.getBoundingClientRect().width"))
+
+    bench.page.set_viewport_size({"width": 1366, "height": 768})
+    bench.go("shape")
+    bench.page.get_by_role("button", name="Fit", exact=True).click()
+    bench.look("Inner")
+    seen = pixels()
+    # As when a row of the layers comes or goes beside it; the picture is limited by its height.
+    bench.page.set_viewport_size({"width": 1346, "height": 768})
+    assert pixels() == pytest.approx(seen, abs=1.5)
+    bench.page.set_viewport_size({"width": 1366, "height": 768})
+    assert pixels() == pytest.approx(seen, abs=1.5)
+
+
 def test_the_cover_over_bone_is_coloured_and_read_at_the_pointer(bench: Bench) -> None:
     bench.go("prove")
     bench.look("Front")

@@ -2,6 +2,7 @@
 
 import {
   Box3,
+  Matrix4,
   OrthographicCamera,
   type Ray,
   Raycaster,
@@ -67,7 +68,13 @@ export class LimbViewer {
   private scene: Scene = { meshes: [], lines: [], markers: [], outward: 1 };
   private inches = false;
   /** All that was shown when the picture was last fitted, what it was fitted to, and how. */
-  private fitted = { box: new Box3(), to: new Box3(), zoom: 0, target: new Vector3() };
+  private fitted = {
+    box: new Box3(),
+    to: new Box3(),
+    seenAs: { matrixWorld: new Matrix4() },
+    zoom: 0,
+    target: new Vector3(),
+  };
   private frame = 0;
   /** What is drawn is not what is to be seen; what lies over it, as the marks, is placed anyway. */
   private pictureIsBehind = true;
@@ -169,7 +176,8 @@ export class LimbViewer {
     this.controls.update();
     const { zoom } = this.camera;
     const target = this.controls.target.clone();
-    this.fitted = { box: this.bounds(), to: box.clone(), zoom, target };
+    const matrixWorld = this.camera.matrixWorld.clone();
+    this.fitted = { box: this.bounds(), to: box.clone(), seenAs: { matrixWorld }, zoom, target };
   }
 
   /** Look as another picture does. */
@@ -375,8 +383,11 @@ export class LimbViewer {
     this.camera.right = HALF_VIEW_MM * this.aspect();
     this.camera.updateProjectionMatrix();
     this.drawn.resize(width, height);
-    if (untouched) {
-      this.fit(this.fitted.to);
+    const { to, seenAs } = this.fitted;
+    if (untouched && !to.isEmpty()) {
+      // As it was turned then: turned otherwise since, it would change its size with every panel.
+      this.setZoom(zoomToFit(seenAs, to, this.aspect()));
+      this.fitted.zoom = this.camera.zoom;
     }
     // Drawn at once: a resized canvas is blank until then.
     this.pictureIsBehind = true;

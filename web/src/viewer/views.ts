@@ -61,9 +61,13 @@ export function lookFrom(camera: OrthographicCamera, target: Vector3, direction:
 }
 
 /** The zoom at which a box fills the picture, seen as the camera looks now. */
-export function zoomToFit(camera: OrthographicCamera, box: Box3, aspect: number): number {
-  const right = new Vector3().setFromMatrixColumn(camera.matrixWorld, 0);
-  const up = new Vector3().setFromMatrixColumn(camera.matrixWorld, 1);
+export function zoomToFit(
+  { matrixWorld }: Pick<OrthographicCamera, "matrixWorld">,
+  box: Box3,
+  aspect: number,
+): number {
+  const right = new Vector3().setFromMatrixColumn(matrixWorld, 0);
+  const up = new Vector3().setFromMatrixColumn(matrixWorld, 1);
   const size = box.getSize(new Vector3());
   const across = (axis: Vector3): number =>
     Math.abs(axis.x) * size.x + Math.abs(axis.y) * size.y + Math.abs(axis.z) * size.z;

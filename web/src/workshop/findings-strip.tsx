@@ -11,8 +11,8 @@ import { useCaseState } from "./case-context";
 import { FindingsFilter } from "./findings-filter";
 import { ALL, byStage, shownOf } from "./findings-shown";
 
-/** Everything that the stages have to say: by stage, worst first. */
-export function FindingsStrip() {
+/** Everything that the stages have to say: by stage, worst first; the stage at hand is in view. */
+export function FindingsStrip({ stage }: { stage: string }) {
   const { findings } = useCaseState();
   const [open, setOpen] = useState(true);
   const [filter, setFilter] = useState(ALL);
@@ -28,17 +28,25 @@ export function FindingsStrip() {
           {open ? "Fold" : `Show ${counted(findings.length, "finding")}`}
         </button>
       </header>
-      {open ? <AllFindings shown={shown} /> : null}
+      {open ? <AllFindings shown={shown} stage={stage} /> : null}
     </section>
   );
 }
 
 /** One stop of the Tab key; arrows, Home and End go from finding to finding. */
-function AllFindings({ shown }: { shown: readonly Finding[] }) {
+function AllFindings({ shown, stage }: { shown: readonly Finding[]; stage: string }) {
   const { id, findings, evaluated, stages } = useCaseState();
   const address = useStageAddress(id);
   const [chosen, setChosen] = useState<string | null>(null);
   const list = useRef<HTMLDivElement>(null);
+  const computed = evaluated !== null;
+  // biome-ignore lint/correctness/useExhaustiveDependencies: first results are an occasion too
+  useEffect(() => {
+    const group = list.current?.querySelector<HTMLElement>(`[data-stage="${stage}"]`);
+    if (list.current && !list.current.matches(":focus-within")) {
+      list.current.scrollTop = group?.offsetTop ?? 0;
+    }
+  }, [stage, computed]);
   if (shown.length === 0) {
     const none = findings.length === 0 ? "No stage has anything to say." : "Nothing of this kind.";
     return <p className="quiet">{evaluated === null ? "Computing …" : none}</p>;
@@ -60,7 +68,11 @@ function AllFindings({ shown }: { shown: readonly Finding[] }) {
     // biome-ignore lint/a11y/noStaticElementInteractions: the rows' own buttons take the keys
     <div ref={list} className="all-findings" onKeyDown={onKeyDown}>
       {groups.map((group) => (
-        <section key={group.stage} aria-label={`Findings of ${stageTitle(group.stage)}`}>
+        <section
+          key={group.stage}
+          data-stage={group.stage}
+          aria-label={`Findings of ${stageTitle(group.stage)}`}
+        >
           <h3 className="finding-stage">
             <a href={address(group.stage)} tabIndex={-1}>
               {stageTitle(group.stage)}

@@ -142,7 +142,7 @@ function AtStage({ stage }: { stage: string }) {
         </ErrorBoundary>
       </div>
       <Panel stage={stage} />
-      <FindingsStrip />
+      <FindingsStrip stage={stage} />
     </>
   );
 }
