@@ -16,7 +16,7 @@ export interface HandleEvents {
 /** The stalk's way on the screen: up and aside, so that it stands clear of the edges' handles. */
 const STALK = { x: 0.8, y: -0.6 } as const;
 /** So much room a caption takes beside its handle. */
-const CAPTION_PX = 130;
+const CAPTION_PX = 150;
 const STEPS: Readonly<Record<string, number>> = {
   ArrowUp: 1,
   ArrowRight: 1,
