@@ -215,8 +215,8 @@ class Workshop(StoredCase):
 
         threading.Thread(target=keep, daemon=True).start()
 
-    def section(self, level_mm: float) -> Section:
-        """Limb and socket of the document that stands, cut at a level.
+    def section(self, level_mm: float) -> tuple[Section, Side]:
+        """Limb and socket of the document that stands, cut at a level, and the limb's side.
 
         Raises
         ------
@@ -225,7 +225,8 @@ class Workshop(StoredCase):
         """
         result = self._evaluated("shape")
         limb, shape = (result.outcomes[name].result for name in ("capture", "shape"))
-        return section_at(limb, shape, wall_thickness_mm(result.document.prove), level_mm)
+        cut = section_at(limb, shape, wall_thickness_mm(result.document.prove), level_mm)
+        return cut, limb.side
 
     def pick_landmark(self, name: str, point_patient_mm: list[float], base: int) -> Revision:
         """Move a landmark to the skin's nearest point and accept it.
@@ -328,18 +329,23 @@ class Workshop(StoredCase):
         # Without the memo, which one evaluation at a time may use.
         return read_catalogue(self.folder)
 
-    def what_if(self, move: Move, *, by_adapters: bool = False) -> WhatIf:
-        """What a change of the alignment would do to the case that stands; nothing is stored.
+    def what_if(self, move: Move, *, by_adapters: bool = False) -> tuple[WhatIf, int]:
+        """What a change of the alignment would do to the case that stands, and its revision.
+
+        Nothing is stored.
 
         Raises
         ------
         LimbwrightError
         """
         with self._computing:
-            document = self._current.document
+            standing = self._current
             # Remembered from here on: a limb is never captured within an answer.
-            self._captured(document)
-            return what_if(self.folder, document, self._memo, move, by_adapters=by_adapters)
+            self._captured(standing.document)
+            found = what_if(
+                self.folder, standing.document, self._memo, move, by_adapters=by_adapters
+            )
+            return found, standing.number
 
     def measured(
         self, start_mm: list[float], end_mm: list[float]

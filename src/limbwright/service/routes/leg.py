@@ -45,8 +45,7 @@ def _part(part: AnyPart) -> schema.PartOut:
 @router.post("/cases/{case_id}/what-if", operation_id="whatIf")
 def what_if(workshop: Case, move: schema.MoveIn) -> schema.WhatIfOut:
     """Moments and pressures before and after a change of the alignment; nothing is stored."""
-    number = workshop.current.number
-    found = workshop.what_if(
+    found, number = workshop.what_if(
         Move(**move.model_dump(exclude={"by_adapters"})), by_adapters=move.by_adapters
     )
     steps = found.adjustment.steps if found.adjustment is not None else ()

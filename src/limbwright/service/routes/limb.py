@@ -61,9 +61,9 @@ def section(
     workshop: Case, level_mm: Annotated[float, Query(ge=-1000, le=1000)]
 ) -> schema.SectionOut:
     """Limb and socket cut at a level below the mid-patellar tendon."""
-    cut = workshop.section(level_mm)
+    cut, side = workshop.section(level_mm)
     # A left limb is mirrored in the limb frame.
-    to_right = 1.0 if workshop.current.document.person.side is Side.RIGHT else -1.0
+    to_right = 1.0 if side is Side.RIGHT else -1.0
 
     def point(at: NDArray[np.float64]) -> tuple[float, float]:
         return round(to_right * float(at[0]), 2), round(float(at[1]), 2)
