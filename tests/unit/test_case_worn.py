@@ -8,6 +8,7 @@ from limbwright.align.plan import Deviation, GaitPhase, Observation
 from limbwright.case.evaluate import State, evaluate
 from limbwright.case.folder import read_case
 from limbwright.case.memo import Memo
+from limbwright.core.errors import CannotWrite
 from limbwright.fit.plan import Complaint, FitPhase, Fitting, Sign
 
 WORN = 1
@@ -133,3 +134,21 @@ def test_a_part_once_made_is_told_until_what_it_is_of_changes(demo_folder, worn)
     assert evaluate(demo_folder, fewer, memo, **asked).outcomes["make"].state is State.READY
     deeper = with_depth(coarse, "fibular_head", 6.0)
     assert evaluate(demo_folder, deeper, memo, **asked).outcomes["make"].state is State.NOT_ASKED
+
+
+def test_a_disk_that_was_full_for_a_while_is_not_remembered(demo_folder, worn):
+    memo, full, document = Memo(), True, with_fitting(worn, revision=WORN)
+
+    def revisions(number):
+        if full:
+            raise CannotWrite("The disk is full; free some space and try again.")
+        return {WORN: worn}.get(number)
+
+    leave = frozenset({"make"})
+    done = evaluate(demo_folder, document, memo, leave=leave, revisions=revisions)
+    failed = done.outcomes["fit"]
+    assert failed.state is State.FAILED
+    assert "free some space" in str(failed.error)
+    full = False
+    found = fit_of(demo_folder, document, memo, revisions)
+    assert (found.readings[0].revision, found.readings[0].remark) == (WORN, "")

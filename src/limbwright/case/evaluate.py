@@ -19,10 +19,13 @@ from limbwright.case.interface import with_engine
 from limbwright.case.memo import Memo
 from limbwright.case.stepping import Capturing, Depth, Revisions, Step, StepInputs, result_key
 from limbwright.case.steps import STEPS
-from limbwright.core.errors import LimbwrightError
+from limbwright.core.errors import BadInput, DesignRefused, LimbwrightError, NotConverged
 from limbwright.core.findings import Finding, worst_first
 from limbwright.core.stages import STAGE_NAMES
 from limbwright.core.telling import Tell, silent
+
+_LASTING = (BadInput, DesignRefused, NotConverged)
+"""Refusals that stay until what was given is changed."""
 
 
 class State(str, Enum):
@@ -171,18 +174,26 @@ def _earlier(
     revisions: Revisions | None,
     capturing: Capturing | None,
 ) -> StepInputs | str:
-    """A stored revision up to the proof, by the engine of the case that stands; or why not."""
+    """A stored revision up to the proof, by the engine of the case that stands; or why not.
+
+    Raises
+    ------
+    LimbwrightError
+        What may pass, as a full disk: it is not remembered with what was computed.
+    """
     if revisions is None:
         return "there is no record of revisions here"
     try:
         document = revisions(number)
-    except LimbwrightError as error:
+    except _LASTING as error:
         return error.message
     if document is None:
         return f"the record has no revision {number}"
     asked = with_engine(document, standing.prove.engine, standing.prove.mesh.value)
     done = evaluate(folder, asked, memo, upto="prove", tell=tell, capturing=capturing)
     for failed in done.errors:
+        if not isinstance(failed, _LASTING):
+            raise failed
         return failed.message
     return inputs_from(folder, done, memo)
 
