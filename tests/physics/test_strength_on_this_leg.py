@@ -18,7 +18,7 @@ from limbwright.prove.section_forces import section_forces, stations_of
 from limbwright.prove.sections import tube_section
 from limbwright.prove.strength_tables import Failure
 from limbwright.prove.wall import closed_rings, worst_stress
-from limbwright.prove.wall_checks import wall_cuts, wall_levels, wall_share
+from limbwright.prove.wall_checks import loaded_wall, wall_cuts, wall_levels, wall_share
 from proof_bodies import BASE_MM, DATUM_MM, RADIUS_MM, round_socket, seat_at, shape_of, straight_leg
 
 CAST = ProvePlan(process=SocketProcess.WALKING_CAST, material="cast_tape")
@@ -228,12 +228,13 @@ def test_the_picture_shows_the_wall_s_share_where_there_is_wall():
     shape = shape_of(round_socket())
     cuts = wall_cuts(shape, seat_at(), CouplingPlan(), 5.0)
     credit = allowable(ProvePlan())
-    share = wall_share(shape.surface.vertices, cuts, heel_and_forefoot(), credit)
-    levels = wall_levels(cuts, heel_and_forefoot(), credit)
+    wall = loaded_wall(cuts, heel_and_forefoot(), credit)
+    share = wall_share(shape.surface.vertices, wall, credit)
+    levels = wall_levels(wall, credit)
     heights = shape.surface.vertices[:, 2]
     inside = (heights <= cuts.all[0].u_mm) & (heights >= cuts.all[-1].u_mm)
     assert np.isnan(share[~inside]).all()
     assert not np.isnan(share[inside]).any()
     assert np.nanmax(share) == pytest.approx(max(level.share for level in levels), rel=0.03)
-    none = wall_share(shape.surface.vertices, cuts, heel_and_forefoot(), allowable(CAST))
+    none = wall_share(shape.surface.vertices, wall, allowable(CAST))
     assert np.isnan(none).all()

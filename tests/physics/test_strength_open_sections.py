@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from limbwright.prove.open_wall import open_rings
 from limbwright.prove.sections import polygon_moments, stress_mpa, wall_ring
 from limbwright.prove.shear import (
     shear_centre_mm,
@@ -15,7 +16,7 @@ from limbwright.prove.shear import (
     twist_stress,
     warping_constant_mm6,
 )
-from limbwright.prove.wall import Bore, beside, closed_rings, open_rings
+from limbwright.prove.wall import Bore, beside, closed_rings
 from proof_bodies import round_socket, seat_at, shape_of
 
 RADIUS, WALL = 50.0, 3.0
@@ -192,7 +193,7 @@ def test_levels_run_from_the_brim_to_the_boss_and_the_load_fades_to_the_edge():
     heights = [place.u_mm for place in above]
     assert heights == sorted(heights, reverse=True)
     assert -10.0 < min(heights) < max(heights) < 30.0
-    shares = [place.share for place in above]
+    shares = [place.handed.share for place in above]
     assert shares == sorted(shares)
     assert shares[0] < 0.05
     assert shares[-1] > 0.95

@@ -29,7 +29,7 @@ from limbwright.prove.strength_tables import (
     ROLL_WASTE_PERCENT,
     ROLL_WIDTH_MM,
 )
-from limbwright.prove.wall_checks import wall_checks, wall_cuts
+from limbwright.prove.wall_checks import loaded_wall, wall_checks, wall_cuts
 from limbwright.shape.result import SocketShape
 
 MOST_LAYERS = 40
@@ -79,7 +79,8 @@ def cast_need(
     def wall_holds(layers: int) -> bool:
         tried = plan.model_copy(update={"layers": layers})
         cuts = wall_cuts(shape, seat, coupling, layers * layer_mm)
-        return _reaches(wall_checks(cuts, loads, tried, credit), plan.wanted_margin)
+        wall = loaded_wall(cuts, loads, credit)
+        return _reaches(wall_checks(wall, tried, credit), plan.wanted_margin)
 
     def plate_holds(layers: int) -> bool:
         tried = plan.model_copy(update={"distal_plate_mm": layers * layer_mm})

@@ -11,6 +11,7 @@ from limbwright.align.result import Alignment
 from limbwright.core.mesh import Vector
 from limbwright.core.units import n_m_from_n_mm
 from limbwright.couple.result import Seat
+from limbwright.prove.handover import Handed
 from limbwright.prove.reference_loads import (
     ReferenceLoad,
     height_over_floor_mm,
@@ -18,7 +19,7 @@ from limbwright.prove.reference_loads import (
 )
 from limbwright.prove.result import SectionForces
 from limbwright.prove.strength_tables import Failure
-from limbwright.prove.wall import WallRing
+from limbwright.prove.wall import WallRing, carried_at
 
 PYLON_STATIONS = 6
 LIMB_UP = np.array([0.0, 0.0, 1.0])
@@ -33,14 +34,14 @@ class Station:
     part : str
     point_mm : (3,) float64, limb frame
     up : (3,) float64, unit
-    share : float
-        Part of the load that is there.
+    handed : Handed or None
+        What of the load is there; None for all of it.
     """
 
     part: str
     point_mm: Vector
     up: Vector
-    share: float
+    handed: Handed | None = None
 
 
 def stations_of(rings: Iterable[WallRing], seat: Seat, alignment: Alignment) -> tuple[Station, ...]:
@@ -53,18 +54,18 @@ def stations_of(rings: Iterable[WallRing], seat: Seat, alignment: Alignment) -> 
     alignment : Alignment
     """
     socket = [
-        Station("socket", np.append(place.ring.centroid_mm, place.u_mm), LIMB_UP, place.share)
+        Station("socket", np.append(place.ring.centroid_mm, place.u_mm), LIMB_UP, place.handed)
         for place in rings
     ]
     points = alignment.points_mm
     top, bottom = points["pylon_top"], points["pylon_bottom"]
     line = (top - bottom) / np.linalg.norm(top - bottom)
     pylon = [
-        Station("pylon", top + part * (bottom - top), line, 1.0)
+        Station("pylon", top + part * (bottom - top), line)
         for part in np.linspace(0.0, 1.0, PYLON_STATIONS)
     ]
-    base = Station("socket", seat.base_mm, LIMB_UP, 1.0)
-    return (*socket, base, *pylon, Station("pylon", points["ankle"], line, 1.0))
+    base = Station("socket", seat.base_mm, LIMB_UP)
+    return (*socket, base, *pylon, Station("pylon", points["ankle"], line))
 
 
 def section_forces(
@@ -83,8 +84,7 @@ def section_forces(
     axes = reference_axes(alignment)
     rows = []
     for place in stations:
-        force = place.share * force_n * load.direction
-        moment = place.share * load.moment_about(place.point_mm, force_n)
+        force, moment = carried_at(place.handed, load, force_n, place.point_mm)
         axial = float(force @ place.up)
         torsion = float(moment @ place.up)
         bending = moment - torsion * place.up

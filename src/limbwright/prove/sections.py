@@ -57,6 +57,12 @@ class Ring:
         return np.asarray(0.5 * (outer + inner))
 
     @property
+    def halves_mm(self) -> Outline:
+        """Middle of each segment about the centroid, (p, 2)."""
+        middle = self.middle_mm
+        return np.asarray(0.5 * (middle + np.roll(middle, -1, axis=0)))
+
+    @property
     def in_wall(self) -> NDArray[np.bool_]:
         """Whether each fibre bounds a segment that is there, (2p,) bool."""
         return np.tile(self.there | np.roll(self.there, 1), 2)
@@ -94,13 +100,33 @@ def wall_ring(inside: Outline, wall_mm: float, keep: Keep | None = None) -> Ring
         raise ValueError("the outline encloses no area, or runs clockwise")
     halves = 0.25 * (inner + outer + np.roll(inner, -1, axis=0) + np.roll(outer, -1, axis=0))
     there = np.ones(FIBRES, dtype=bool) if keep is None else keep(halves)
-    area, first, second = _strip_moments(inner - middle, outer - middle, there)
+    return _ring_of(inner - middle, outer - middle, there, wall_mm, middle)
+
+
+def part_of(ring: Ring, there: NDArray[np.bool_]) -> Ring:
+    """Some segments of a ring by themselves.
+
+    Parameters
+    ----------
+    ring : Ring
+    there : (p,) bool
+        Which; at least one.
+    """
+    outer, inner = np.split(ring.fibres_mm, 2)
+    return _ring_of(inner, outer, there, ring.wall_mm, ring.centroid_mm)
+
+
+def _ring_of(
+    inner: Outline, outer: Outline, there: NDArray[np.bool_], wall_mm: float, about: Vector
+) -> Ring:
+    """The segments that are there between two faces, both told about a point."""
+    area, first, second = _strip_moments(inner, outer, there)
     if area <= 0.0:
         raise ValueError("no wall is left at this level")
     centroid = first / area
     second = second - area * np.outer(centroid, centroid)
-    fibres = np.concatenate([outer, inner]) - middle - centroid
-    return Ring(area, middle + centroid, second, fibres, there, wall_mm)
+    fibres = np.concatenate([outer, inner]) - centroid
+    return Ring(area, about + centroid, second, fibres, there, wall_mm)
 
 
 def _strip_moments(

@@ -36,6 +36,10 @@ class TwistStress:
     warping_mpa: Scalars
 
 
+_STRAIGHT = 1e-9
+"""Of a section's area to the third power: a warping constant of less is rounding."""
+
+
 def shear_stress_mpa(
     ring: Ring, force_n: Vector, torsion_n_mm: float, free_mm: float = math.inf
 ) -> Scalars:
@@ -75,6 +79,10 @@ def twist_stress(
         return TwistStress(np.asarray(stress), nothing)
     strip = torsion_constant_mm4(ring)
     sector, moment, constant = _warping(ring)
+    if constant <= _STRAIGHT * ring.area_mm2**3:
+        # a straight strip does not warp
+        shear = np.abs(flow) / ring.wall_mm + abs(left) * ring.wall_mm / strip
+        return TwistStress(np.where(ring.there, shear, 0.0), nothing)
     rate = math.sqrt(SHEAR_OF_MODULUS.value * strip / constant)
     as_strip = 1.0 - 1.0 / math.cosh(min(rate * free_mm, 700.0))
     warped = moment * (left * (1.0 - as_strip) / float(moment @ twist))
@@ -109,6 +117,22 @@ def shear_centre_mm(ring: Ring) -> Vector:
     return np.array([aside, ahead])
 
 
+def stretches(there: NDArray[np.bool_]) -> list[NDArray[np.intp]]:
+    """Segments of each stretch of wall, in order round it."""
+    if there.all():
+        return [np.arange(len(there))]
+    count = len(there)
+    edges = [int(edge) + 1 for edge in np.flatnonzero(there[1:] != there[:-1])]
+    if there[0] and there[-1]:
+        edges = [*edges[1:], edges[0] + count]
+    elif there[0]:
+        edges = [0, *edges]
+    elif there[-1]:
+        edges = [*edges, count]
+    spans = zip(edges[::2], edges[1::2], strict=True)
+    return [np.arange(start, end) % count for start, end in spans]
+
+
 def _segments(ring: Ring) -> tuple[Outline, Outline]:
     middle = ring.middle_mm
     return middle, np.roll(middle, -1, axis=0)
@@ -135,26 +159,15 @@ def _warping(ring: Ring) -> tuple[Scalars, Scalars, float]:
     swept = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
     sector = _summed(ring.there, swept)
     areas = _areas(ring)
-    for stretch in _stretches(ring.there):
+    for stretch in stretches(ring.there):
         sector[stretch] -= sector[stretch] @ areas[stretch] / areas[stretch].sum()
     return sector, _summed(ring.there, sector * areas), float(sector**2 @ areas)
-
-
-def _stretches(there: NDArray[np.bool_]) -> list[NDArray[np.intp]]:
-    """Segments of each stretch of wall, in order round it."""
-    if there.all():
-        return [np.arange(len(there))]
-    first = int(np.flatnonzero(~there)[0])
-    order = (np.arange(len(there)) + first) % len(there)
-    number = np.cumsum(~there[order])
-    kept = order[there[order]]
-    return np.split(kept, np.flatnonzero(np.diff(number[there[order]])) + 1)
 
 
 def _summed(there: NDArray[np.bool_], share: Scalars) -> Scalars:
     """Running sum along each stretch from its free edge, at the middle of each segment."""
     total = np.zeros(len(there))
-    for stretch in _stretches(there):
+    for stretch in stretches(there):
         part = share[stretch]
         total[stretch] = np.cumsum(part) - 0.5 * part
     return total

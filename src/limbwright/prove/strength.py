@@ -32,7 +32,9 @@ from limbwright.prove.strength_findings import (
     weakest_check,
 )
 from limbwright.prove.wall_checks import (
+    LoadedWall,
     WallCuts,
+    loaded_wall,
     wall_checks,
     wall_cuts,
     wall_levels,
@@ -95,8 +97,9 @@ def strength(
     loads = reference_loads(level, alignment)
     coupling = couple_plan.coupling
     cuts = wall_cuts(shape, seat, coupling, wall_thickness_mm(plan))
+    wall = loaded_wall(cuts, loads, credit)
     checks = (
-        *wall_checks(cuts, loads, plan, credit),
+        *wall_checks(wall, plan, credit),
         *attachment_checks(loads, seat, alignment, plan, coupling, credit),
         *pylon_checks(loads, alignment, couple_plan.parts),
     )
@@ -112,7 +115,7 @@ def strength(
             *strength_findings(checks, loads, credit, plan, shape, beyond_kg=beyond_kg),
             *cast_findings(shape, seat, alignment, loads, plan, coupling, credit),
         ),
-        _detail(shape, seat, alignment, loads, credit, cuts, checks),
+        _detail(shape, seat, alignment, credit, cuts, wall, loads, checks),
     )
 
 
@@ -154,17 +157,18 @@ def _detail(
     shape: SocketShape,
     seat: Seat,
     alignment: Alignment,
-    loads: tuple[ReferenceLoad, ...],
     credit: Allowable,
     cuts: WallCuts,
+    wall: LoadedWall,
+    loads: tuple[ReferenceLoad, ...],
     checks: tuple[Check, ...],
 ) -> StrengthDetail:
     stations = stations_of(cuts.all, seat, alignment)
     return StrengthDetail(
         tuple(section_forces(load, credit.failure, stations, alignment) for load in loads),
-        wall_levels(cuts, loads, credit),
+        wall_levels(wall, credit),
         _weakest(checks),
-        wall_share(shape.surface.vertices, cuts, loads, credit),
+        wall_share(shape.surface.vertices, wall, credit),
     )
 
 

@@ -344,6 +344,16 @@ MATERIALS: Mapping[str, Material] = {
 
 # --- the brim -----------------------------------------------------------------------------------
 
+HANDED_DEPTH_MM = Sourced(
+    25.0,
+    "mm",
+    Source(
+        Origin.PROJECT,
+        "mean depth of the socket's inside over which the limb at least hands over its load: at the"
+        " reference force of P5 on a girth of 330 mm half a N/mm², about what tissue bears",
+        Confidence.LOW,
+    ),
+)
 HAND_OPENING_N = Sourced(
     100.0,
     "N",

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from limbwright.assess.iso_10328 import Condition
-from limbwright.core.mesh import Mesh, Scalars, Vector, Vertices
+from limbwright.core.mesh import Mesh, Scalars, Vector
 from limbwright.core.slicing import Outline, slice_loops, slice_moments
 from limbwright.couple.result import Seat
+from limbwright.prove.handover import Handed
 from limbwright.prove.reference_loads import ReferenceLoad
 from limbwright.prove.sections import Keep, Ring, stress_mpa, wall_ring
 from limbwright.prove.shear import twist_stress
@@ -25,8 +26,6 @@ FINE_STEP_MM = 2.0
 """Distance between levels where the end of the wall is sought."""
 BELOW_TRIM_MM = 5.0
 """The first closed level stands this far below the lowest point of the trim line."""
-UNDER_EDGE_MM = 1.0
-"""The open levels stand at least this far from the lowest and the highest point of that line."""
 TURN = 2.0 * math.pi
 
 
@@ -81,6 +80,28 @@ class WallStress:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """Wall in one piece at a level, all of it or between two gaps, and the load that it carries.
+
+    Parameters
+    ----------
+    ring : Ring
+    free_mm : float
+        Of an open one: length over which a moment that twists it has built up its warping.
+    handed : Handed or None
+        What the limb hands to this piece above the level; None for all of the load.
+    """
+
+    ring: Ring
+    free_mm: float = 0.0
+    handed: Handed | None = None
+
+    def carried(self, load: ReferenceLoad, force_n: float, u_mm: float) -> tuple[Vector, Vector]:
+        """Force (3,) N and moment (3,) N·mm about the centroid, of a force on the load line."""
+        return carried_at(self.handed, load, force_n, np.append(self.ring.centroid_mm, u_mm))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class WallRing:
     """A ring of the wall and its height in the limb frame.
 
@@ -88,16 +109,31 @@ class WallRing:
     ----------
     u_mm : float
     ring : Ring
-    share : float
-        Part of the load that is still in the wall there.
-    free_mm : float
-        Of an open ring: length over which a moment that twists it has built up its warping.
+        All of the wall at that level.
+    pieces : tuple of Piece
+        What of it hangs together, each by itself.
+    handed : Handed or None
+        What the limb hands to the wall above the level; None for all of the load.
     """
 
     u_mm: float
     ring: Ring
-    share: float = 1.0
-    free_mm: float = 0.0
+    pieces: tuple[Piece, ...]
+    handed: Handed | None = None
+
+
+def whole_ring(u_mm: float, ring: Ring, free_mm: float = 0.0) -> WallRing:
+    """A ring that carries all of the load as one piece, cut by a hole or not."""
+    return WallRing(u_mm, ring, (Piece(ring, free_mm),))
+
+
+def carried_at(
+    handed: Handed | None, load: ReferenceLoad, force_n: float, point_mm: Vector
+) -> tuple[Vector, Vector]:
+    """Force (3,) N and moment about a point (3,) N·mm, of what is handed over or of all."""
+    if handed is not None:
+        return handed.at(load, force_n, point_mm)
+    return force_n * load.direction, load.moment_about(point_mm, force_n)
 
 
 def closed_rings(
@@ -127,39 +163,81 @@ def closed_rings(
         levels = np.unique(np.append(levels, _levels_of(bore, bottom, top)))[::-1]
     keep = None if bore is None else [beside(bore, float(u)) for u in levels]
     half = 0.0 if bore is None else 0.5 * bore.diameter_mm
-    ones = np.ones(len(levels))
-    return _rings(shape.surface, levels, wall_mm, keep, ones, half * ones)
+    found = []
+    for number, outline in outlines_of(shape.surface, levels):
+        wanted = None if keep is None else keep[number]
+        if wanted is None or wanted(outline).any():
+            ring = wall_ring(outline, wall_mm, wanted)
+            found.append(whole_ring(float(levels[number]), ring, half))
+    return tuple(found)
 
 
-def open_rings(shape: SocketShape, wall_mm: float) -> tuple[WallRing, ...]:
-    """The wall above the lowest point of the trim line, where part of it is cut away.
+def outlines_of(surface: Mesh, levels: Scalars) -> Iterator[tuple[int, Outline]]:
+    """Numbers of the levels at which the surface is a closed loop, and that loop."""
+    whole = slice_moments(surface, levels).gap_mm == 0.0
+    for number in np.flatnonzero(whole):
+        loops = slice_loops(surface, float(levels[number]))
+        if loops:
+            yield int(number), loops[0]
 
-    The limb takes the load on its way up, and at the brim's edge nothing is left in the wall: the
-    share falls evenly from the lowest to the highest point of the trim line.
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StressRound:
+    """Stress at each fibre of a ring under one loading condition.
+
+    Fibres beside a gap take the segment that is there.
 
     Parameters
     ----------
-    shape : SocketShape
-    wall_mm : float
+    place : WallRing
+    load : ReferenceLoad
+    along_mpa, shear_mpa : (2p,) float64
+        σ along the limb, tension positive, and size of τ.
     """
-    heights = shape.trim.points_mm[:, 2]
-    low, high = float(heights.min()), float(heights.max())
-    if high - low < 4.0 * UNDER_EDGE_MM:
-        return ()
-    count = max(2, math.ceil((high - low) / STEP_MM) + 1)
-    levels = np.linspace(high - UNDER_EDGE_MM, low + UNDER_EDGE_MM, count)
-    keep = [_under(shape.trim.points_mm, float(u)) for u in levels]
-    left = high - levels
-    # what twists falls evenly to the edge, so that half of the length counts
-    return _rings(shape.surface, levels, wall_mm, keep, left / (high - low), 0.5 * left)
+
+    place: WallRing
+    load: ReferenceLoad
+    along_mpa: Scalars
+    shear_mpa: Scalars
+
+    @property
+    def equivalent_mpa(self) -> Scalars:
+        """Twice the greatest shear stress at each fibre, (2p,)."""
+        return equivalent_mpa(self.along_mpa, self.shear_mpa)
+
+    @property
+    def worst(self) -> WallStress:
+        """The fibre that is stressed most."""
+        ring = self.place.ring
+        size = np.where(ring.in_wall, self.equivalent_mpa, 0.0)
+        most = int(size.argmax())
+        o_mm, f_mm = (float(x) for x in ring.fibres_mm[most] + ring.centroid_mm)
+        return WallStress(
+            self.load.condition,
+            -self.place.u_mm,
+            float(size[most]),
+            bool(self.along_mpa[most] > 0.0),
+            math.degrees(math.atan2(f_mm, o_mm)) % 360.0,
+            (o_mm, f_mm, self.place.u_mm),
+            float(self.along_mpa[most]),
+            float(self.shear_mpa[most]),
+            ring.closed,
+        )
+
+
+def stress_rounds(
+    rings: Iterable[WallRing], load: ReferenceLoad, failure: Failure
+) -> tuple[StressRound, ...]:
+    """Each level of one condition at the failure type's ultimate force."""
+    force_n = load.force_n(failure)
+    return tuple(_stress_round(place, load, force_n) for place in rings)
 
 
 def stresses(
     rings: Iterable[WallRing], load: ReferenceLoad, failure: Failure
 ) -> tuple[WallStress, ...]:
-    """The greatest stress at each level of one condition at the failure type's ultimate force."""
-    force_n = load.force_n(failure)
-    return tuple(_worst_of(place, load, force_n) for place in rings)
+    """The greatest stress at each level, as in `stress_rounds`."""
+    return tuple(found.worst for found in stress_rounds(rings, load, failure))
 
 
 def worst_stress(
@@ -173,21 +251,33 @@ def worst_stress(
     return max(found, key=lambda stress: stress.stress_mpa) if found else None
 
 
-def stress_round(place: WallRing, load: ReferenceLoad, force_n: float) -> tuple[Scalars, Scalars]:
-    """σ along the limb, tension positive, and size of τ at each fibre of a ring, (2p,) MPa.
+def equivalent_mpa(along: Scalars, shear: Scalars) -> Scalars:
+    """Twice the greatest shear stress, √(σ² + 4·τ²) (Tresca)."""
+    return np.sqrt(along**2 + 4.0 * shear**2)
 
-    Fibres beside a gap take the segment that is there.
-    """
-    ring = place.ring
-    centre = np.array([ring.centroid_mm[0], ring.centroid_mm[1], place.u_mm])
-    force = force_n * load.direction
-    moment = load.moment_about(centre, force_n)
+
+def _stress_round(place: WallRing, load: ReferenceLoad, force_n: float) -> StressRound:
+    along, shear = _stress_of(place.pieces[0], load, force_n, place.u_mm)
+    for piece in place.pieces[1:]:
+        more_along, more_shear = _stress_of(piece, load, force_n, place.u_mm)
+        # two pieces may meet at one point, where the more stressed one counts
+        more = equivalent_mpa(more_along, more_shear) > equivalent_mpa(along, shear)
+        along = np.where(more, more_along, along)
+        shear = np.where(more, more_shear, shear)
+    return StressRound(place, load, along, shear)
+
+
+def _stress_of(
+    piece: Piece, load: ReferenceLoad, force_n: float, u_mm: float
+) -> tuple[Scalars, Scalars]:
+    """σ and size of τ at each fibre, 0 where the piece is not."""
+    ring = piece.ring
+    force, moment = piece.carried(load, force_n, u_mm)
+    twisted = twist_stress(ring, force[:2], float(moment[2]), piece.free_mm)
     along = stress_mpa(ring, float(force[2]), moment[:2])
-    twisted = twist_stress(ring, force[:2], float(moment[2]), place.free_mm)
-    before = np.roll(twisted.shear_mpa, 1)
-    shear = np.tile(np.maximum(twisted.shear_mpa, before), 2)
     along = along + np.tile(_at_points(twisted.warping_mpa, ring.there), 2)
-    return place.share * along, place.share * shear
+    shear = np.tile(np.maximum(twisted.shear_mpa, np.roll(twisted.shear_mpa, 1)), 2)
+    return np.where(ring.in_wall, along, 0.0), np.where(ring.in_wall, shear, 0.0)
 
 
 def _at_points(segments: Scalars, there: NDArray[np.bool_]) -> Scalars:
@@ -197,30 +287,6 @@ def _at_points(segments: Scalars, there: NDArray[np.bool_]) -> Scalars:
     return np.asarray(np.divide(total, count, out=np.zeros(len(total)), where=count > 0))
 
 
-def equivalent_mpa(along: Scalars, shear: Scalars) -> Scalars:
-    """Twice the greatest shear stress, √(σ² + 4·τ²) (Tresca)."""
-    return np.sqrt(along**2 + 4.0 * shear**2)
-
-
-def _worst_of(place: WallRing, load: ReferenceLoad, force_n: float) -> WallStress:
-    ring = place.ring
-    along, shear = stress_round(place, load, force_n)
-    size = np.where(ring.in_wall, equivalent_mpa(along, shear), 0.0)
-    worst = int(size.argmax())
-    o_mm, f_mm = (float(x) for x in ring.fibres_mm[worst] + ring.centroid_mm)
-    return WallStress(
-        load.condition,
-        -place.u_mm,
-        float(size[worst]),
-        bool(along[worst] > 0.0),
-        math.degrees(math.atan2(f_mm, o_mm)) % 360.0,
-        (o_mm, f_mm, place.u_mm),
-        float(along[worst]),
-        float(shear[worst]),
-        ring.closed,
-    )
-
-
 def _lowest_wide(surface: Mesh, top: float, boss: float, radius_mm: float) -> float | None:
     """The lowest level above the boss where the socket is still wider than the boss's body."""
     if boss > top:
@@ -228,41 +294,6 @@ def _lowest_wide(surface: Mesh, top: float, boss: float, radius_mm: float) -> fl
     levels = np.linspace(top, boss, max(2, math.ceil((top - boss) / FINE_STEP_MM) + 1))
     wide = slice_moments(surface, levels).area_mm2 > math.pi * radius_mm**2
     return float(levels[wide].min()) if wide.any() else None
-
-
-def _rings(
-    surface: Mesh,
-    levels: Scalars,
-    wall_mm: float,
-    keep: list[Keep] | None,
-    share: Scalars,
-    free_mm: Scalars,
-) -> tuple[WallRing, ...]:
-    """Rings of the levels at which the surface is a closed loop and some wall is there."""
-    whole = slice_moments(surface, levels).gap_mm == 0.0
-    found = []
-    for number in np.flatnonzero(whole):
-        u_mm = float(levels[number])
-        loops = slice_loops(surface, u_mm)
-        wanted = keep[number] if keep is not None else None
-        if not loops or (wanted is not None and not wanted(loops[0]).any()):
-            continue
-        ring = wall_ring(loops[0], wall_mm, wanted)
-        found.append(WallRing(u_mm, ring, float(share[number]), float(free_mm[number])))
-    return tuple(found)
-
-
-def _under(trim_mm: Vertices, u_mm: float) -> Keep:
-    """Places of a level that lie under the trim line."""
-    angle = np.mod(np.arctan2(trim_mm[:, 1], trim_mm[:, 0]), TURN)
-    order = np.argsort(angle)
-
-    def keep(points: Outline) -> NDArray[np.bool_]:
-        at = np.mod(np.arctan2(points[:, 1], points[:, 0]), TURN)
-        height = np.interp(at, angle[order], trim_mm[order, 2], period=TURN)
-        return np.asarray(height > u_mm)
-
-    return keep
 
 
 def beside(bore: Bore, u_mm: float) -> Keep:

@@ -21,6 +21,7 @@ from limbwright.prove.materials import (
     wall_basis,
     wall_thickness_mm,
 )
+from limbwright.prove.open_wall import open_rings
 from limbwright.prove.plan import ProvePlan
 from limbwright.prove.rated import rated, weaker_basis
 from limbwright.prove.reference_loads import ReferenceLoad
@@ -29,14 +30,13 @@ from limbwright.prove.sections import FIBRES, Keep, Ring, wall_ring
 from limbwright.prove.strength_findings import EXIT, NOT_A_TEST, OPEN_WALL, WALL
 from limbwright.prove.wall import (
     Bore,
+    StressRound,
     WallRing,
     WallStress,
     beside,
     closed_rings,
-    equivalent_mpa,
-    open_rings,
-    stress_round,
-    stresses,
+    stress_rounds,
+    whole_ring,
 )
 from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
@@ -71,6 +71,40 @@ class WallCuts:
         return (*self.above, *self.below)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class LoadedWall:
+    """Stress round every level cut; each a tuple by loading condition.
+
+    Parameters
+    ----------
+    above, below, at_exit : tuple of tuple of StressRound
+        Of the rings of `WallCuts`, in their order.
+    bore : Bore or None
+        The exit's hole.
+    """
+
+    above: tuple[tuple[StressRound, ...], ...]
+    below: tuple[tuple[StressRound, ...], ...]
+    at_exit: tuple[tuple[StressRound, ...], ...]
+    bore: Bore | None
+
+    @property
+    def levels(self) -> tuple[tuple[StressRound, ...], ...]:
+        """All conditions of each level, from the brim down, the exit left out."""
+        by_load = (a + b for a, b in zip(self.above, self.below, strict=True))
+        return tuple(zip(*by_load, strict=True))
+
+
+def loaded_wall(cuts: WallCuts, loads: Loads, credit: Allowable) -> LoadedWall:
+    """Stress round every cut under each condition."""
+    at_exit = () if cuts.at_exit is None else (cuts.at_exit,)
+
+    def loaded(rings: tuple[WallRing, ...]) -> tuple[tuple[StressRound, ...], ...]:
+        return tuple(stress_rounds(rings, load, credit.failure) for load in loads)
+
+    return LoadedWall(loaded(cuts.above), loaded(cuts.below), loaded(at_exit), cuts.bore)
+
+
 def wall_cuts(shape: SocketShape, seat: Seat, coupling: CouplingPlan, wall_mm: float) -> WallCuts:
     """Cut the wall at every level.
 
@@ -98,51 +132,47 @@ def exit_bore(seat: Seat, coupling: CouplingPlan) -> Bore | None:
     return Bore(exit_level(seat, coupling), seat.exit_direction, coupling.exit_diameter_mm)
 
 
-def wall_checks(cuts: WallCuts, loads: Loads, plan: ProvePlan, credit: Allowable) -> list[Check]:
+def wall_checks(wall: LoadedWall, plan: ProvePlan, credit: Allowable) -> list[Check]:
     """Wall below the trim line, wall above it, and wall beside the exit, for each condition.
 
     Parameters
     ----------
-    cuts : WallCuts
-    loads : tuple of ReferenceLoad
+    wall : LoadedWall
     plan : ProvePlan
     credit : Allowable
     """
-    at_exit = () if cuts.at_exit is None else (cuts.at_exit,)
-    groups = ((WALL, cuts.below), (OPEN_WALL, cuts.above), (EXIT, at_exit))
+    groups = ((WALL, wall.below), (OPEN_WALL, wall.above), (EXIT, wall.at_exit))
     checks = []
-    for name, rings in groups:
-        for load in loads:
-            found = stresses(rings, load, credit.failure)
-            if found:
-                number = max(range(len(found)), key=lambda k: found[k].stress_mpa)
-                wall = _wall_words(name, rings[number].ring.wall_mm, cuts.bore, plan)
-                checks.append(_check(name, wall, found[number], load, plan, credit))
+    for name, by_load in groups:
+        for rounds in by_load:
+            if rounds:
+                worst = max((each.worst for each in rounds), key=lambda found: found.stress_mpa)
+                words = _wall_words(name, rounds[0].place.ring.wall_mm, wall.bore, plan)
+                checks.append(_check(name, words, worst, rounds[0].load, plan, credit))
     return checks
 
 
-def wall_levels(cuts: WallCuts, loads: Loads, credit: Allowable) -> tuple[WallLevel, ...]:
+def wall_levels(wall: LoadedWall, credit: Allowable) -> tuple[WallLevel, ...]:
     """The worse condition at each level, from the brim down."""
-    by_load = [stresses(cuts.all, load, credit.failure) for load in loads]
     levels = []
-    for place, *found in zip(cuts.all, *by_load, strict=True):
-        worst = max(found, key=lambda stress: stress.stress_mpa)
+    for conditions in wall.levels:
+        worst = max((each.worst for each in conditions), key=lambda found: found.stress_mpa)
         share = None if credit.wall_mpa is None else worst.stress_mpa / credit.wall_mpa
         levels.append(
             WallLevel(
-                -place.u_mm,
+                worst.level_mm,
                 worst.stress_mpa,
                 share,
                 worst.angle_deg,
                 worst.condition.value,
                 worst.closed,
-                place.ring.area_mm2,
+                conditions[0].place.ring.area_mm2,
             )
         )
     return tuple(levels)
 
 
-def wall_share(vertices_mm: Vertices, cuts: WallCuts, loads: Loads, credit: Allowable) -> Scalars:
+def wall_share(vertices_mm: Vertices, wall: LoadedWall, credit: Allowable) -> Scalars:
     """Stress over what the wall is credited with, at the socket's inside, (n,); NaN elsewhere.
 
     The worse of both conditions and both faces; between two levels it is interpolated.
@@ -150,18 +180,17 @@ def wall_share(vertices_mm: Vertices, cuts: WallCuts, loads: Loads, credit: Allo
     Parameters
     ----------
     vertices_mm : (n, 3) float64, limb frame
-    cuts : WallCuts
-    loads : tuple of ReferenceLoad
+    wall : LoadedWall
     credit : Allowable
     """
     nothing = np.full(len(vertices_mm), np.nan)
-    rings = cuts.all[::-1]
-    if credit.wall_mpa is None or len(rings) < 2:
+    levels = wall.levels[::-1]
+    if credit.wall_mpa is None or len(levels) < 2:
         return nothing
-    rows = np.stack([_share_round(place, loads, credit, credit.wall_mpa) for place in rings])
-    heights = np.array([place.u_mm for place in rings])
-    at = np.interp(vertices_mm[:, 2], heights, np.arange(len(rings)))
-    low = np.minimum(at.astype(int), len(rings) - 2)
+    rows = np.stack([_stress_of_directions(each) for each in levels]) / credit.wall_mpa
+    heights = np.array([conditions[0].place.u_mm for conditions in levels])
+    at = np.interp(vertices_mm[:, 2], heights, np.arange(len(levels)))
+    low = np.minimum(at.astype(int), len(levels) - 2)
     part = at - low
     angle = np.arctan2(vertices_mm[:, 1], vertices_mm[:, 0])
     column = np.round(angle / (2.0 * math.pi) * _COLUMNS).astype(int) % _COLUMNS
@@ -174,14 +203,11 @@ _COLUMNS = 180
 """Directions round the wall of which the picture is made."""
 
 
-def _share_round(place: WallRing, loads: Loads, credit: Allowable, wall_mpa: float) -> Scalars:
-    """Share of each direction about the limb's axis, (columns,); NaN where no wall is."""
-    ring = place.ring
-    worst = np.zeros(FIBRES)
-    for load in loads:
-        along, shear = stress_round(place, load, load.force_n(credit.failure))
-        both = equivalent_mpa(along, shear).reshape(2, FIBRES).max(axis=0)
-        worst = np.maximum(worst, both / wall_mpa)
+def _stress_of_directions(conditions: tuple[StressRound, ...]) -> Scalars:
+    """Stress in each direction about the limb's axis, (columns,) MPa; NaN where no wall is."""
+    ring = conditions[0].place.ring
+    both = [each.equivalent_mpa.reshape(2, FIBRES) for each in conditions]
+    worst: Scalars = np.concatenate(both).max(axis=0)
     worst[~ring.in_wall[:FIBRES]] = np.nan
     middle = ring.middle_mm + ring.centroid_mm
     angle = np.mod(np.arctan2(middle[:, 1], middle[:, 0]), 2.0 * math.pi)
@@ -201,14 +227,14 @@ def _exit_ring(
         angle = 2.0 * math.pi * np.arange(FIBRES) / FIBRES
         circle = np.column_stack([np.cos(angle), np.sin(angle)]) * inside_mm + bore.start_mm[:2]
         thick_mm = boss_radius_mm(seat, coupling, wall_mm) - inside_mm
-        return WallRing(u_mm, wall_ring(circle, thick_mm, keep), free_mm=0.5 * bore.diameter_mm)
+        return whole_ring(u_mm, wall_ring(circle, thick_mm, keep), 0.5 * bore.diameter_mm)
     if slice_moments(shape.surface, np.array([u_mm])).gap_mm[0] != 0.0:
         return None
     loops = slice_loops(shape.surface, u_mm)
     if not loops:
         return None
     ring = _ring_with_hole(loops[0], wall_mm, keep)
-    return None if ring is None else WallRing(u_mm, ring, free_mm=0.5 * bore.diameter_mm)
+    return None if ring is None else whole_ring(u_mm, ring, 0.5 * bore.diameter_mm)
 
 
 def _ring_with_hole(inside: Vertices, wall_mm: float, keep: Keep) -> Ring | None:
@@ -218,8 +244,8 @@ def _ring_with_hole(inside: Vertices, wall_mm: float, keep: Keep) -> Ring | None
 _WHAT = {
     WALL: "closed rings below the trim line",
     OPEN_WALL: (
-        "open where the trim line cuts it; the limb is taken to take the load evenly up to the"
-        " brim's edge"
+        "open where the trim line cuts it; each piece carries what the limb hands to it above, and"
+        " how it bends round between its edges is left out"
     ),
 }
 

@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-from limbwright.core.mesh import Vector, Vertices
+from limbwright.core.mesh import Scalars, Vector, Vertices
+from limbwright.prove.handover import handed_from_mm
 from limbwright.prove.materials import Allowable, wall_basis, wall_thickness_mm
 from limbwright.prove.plan import ProvePlan
 from limbwright.prove.rated import rated, weaker_basis
@@ -27,20 +28,20 @@ _UNIT_MPA = 1000.0
 
 
 def stress_by_elements(
-    mesh: WallMesh, load: ReferenceLoad, failure: Failure, low_mm: float, high_mm: float
+    mesh: WallMesh, load: ReferenceLoad, failure: Failure, from_mm: float
 ) -> tuple[Vertices, Vertices]:
     """Greatest shear stress twice over (Tresca) in each brick, and where the bricks are.
 
-    Held where the boss begins; the limb takes the load evenly between two heights, as the section
-    properties assume, each row of the wall its part of the force on the load line.
+    Held where the boss begins; the limb hands the load to the inside above a height, by the same
+    traction that the section properties assume.
 
     Parameters
     ----------
     mesh : WallMesh
     load : ReferenceLoad
     failure : Failure
-    low_mm, high_mm : float
-        Lowest and highest point of the trim line.
+    from_mm : float
+        Where that begins.
 
     Returns
     -------
@@ -48,35 +49,33 @@ def stress_by_elements(
     middle_mm : (m, 3) float64
     """
     body = elements_of(mesh.nodes_mm, mesh.hexahedra, _UNIT_MPA, POISSON.value)
-    force = np.zeros(mesh.nodes_mm.shape)
-    shares = _shares(mesh, low_mm, high_mm)
-    for row, share in enumerate(shares):
-        if share > 0.0:
-            nodes = mesh.index[:, row].ravel()
-            middle = mesh.nodes_mm[nodes].mean(axis=0)
-            wanted = -share * load.force_n(failure)
-            moment = load.moment_about(middle, wanted)
-            force[nodes] += spread(mesh.nodes_mm[nodes], wanted * load.direction, moment)
+    # on both faces alike: a pull along the inside alone would bend the brim's edge
+    areas = np.tile(_handed_areas(mesh, from_mm).ravel(), 2)
+    middle = areas @ mesh.nodes_mm / areas.sum()
+    wanted = -load.force_n(failure)
+    moment = load.moment_about(middle, wanted)
+    force = spread(mesh.nodes_mm, areas, wanted * load.direction, moment)
     moved = displaced(body, force, mesh.held)
     faces = [principal_mpa(face_stress_mpa(body, moved, outer)) for outer in (False, True)]
     stress = np.max([face[:, 2] - face[:, 0] for face in faces], axis=0)
     return stress, mesh.nodes_mm[mesh.hexahedra].mean(axis=1)
 
 
-def spread(points_mm: Vertices, force_n: Vector, moment_n_mm: Vector) -> Vertices:
+def spread(points_mm: Vertices, areas: Scalars, force_n: Vector, moment_n_mm: Vector) -> Vertices:
     """Forces at points that add up to a force and a moment about their middle, (k, 3) N.
 
-    Even parts of the force, and those of the moment in proportion to a rigid turn.
+    By each point's area, even for the force, and for the moment as in a rigid turn.
 
     Parameters
     ----------
     points_mm : (k, 3) float64
+    areas : (k,) float64
     force_n, moment_n_mm : (3,) float64
     """
-    arms = points_mm - points_mm.mean(axis=0)
-    inertia = float((arms**2).sum()) * np.eye(3) - arms.T @ arms
-    turn = np.linalg.solve(inertia, moment_n_mm)
-    return np.asarray(force_n / len(points_mm) + np.cross(turn, arms))
+    arms = points_mm - areas @ points_mm / areas.sum()
+    second = (arms.T * areas) @ arms
+    turn = np.linalg.solve(np.trace(second) * np.eye(3) - second, moment_n_mm)
+    return np.asarray(areas[:, None] * (force_n / areas.sum() + np.cross(turn, arms)))
 
 
 def confirmed_check(
@@ -107,15 +106,14 @@ def confirmed_check(
     if len(below) < 2:
         return None
     mesh = wall_mesh(shape, below, wall_thickness_mm(plan), COLUMNS)
-    heights = shape.trim.points_mm[:, 2]
+    trim = shape.trim.points_mm
+    top_mm = float(trim[:, 2].min()) - HAND_OVER_MM
     worst: tuple[float, Vector, ReferenceLoad] | None = None
     for load in loads:
-        stress, middle = stress_by_elements(
-            mesh, load, credit.failure, float(heights.min()), float(heights.max())
-        )
+        stress, middle = stress_by_elements(mesh, load, credit.failure, handed_from_mm(trim))
         stress[: 2 * COLUMNS] = 0.0  # held stiffer than the boss is
         # nearer to the brim it would matter how the limb hands its load to the wall
-        stress[middle[:, 2] > float(heights.min()) - HAND_OVER_MM] = 0.0
+        stress[middle[:, 2] > top_mm] = 0.0
         most = int(stress.argmax())
         if worst is None or stress[most] > worst[0]:
             worst = float(stress[most]), middle[most], load
@@ -148,12 +146,12 @@ def _check(
     )
 
 
-def _shares(mesh: WallMesh, low_mm: float, high_mm: float) -> Vertices:
-    """Part of the load that the limb takes at each row, by the row's mean height; in all 1."""
-    heights = mesh.nodes_mm[mesh.index[0], 2].mean(axis=1)
-    edges = np.concatenate([[-np.inf], 0.5 * (heights[1:] + heights[:-1]), [np.inf]])
-    inside = np.clip(edges, low_mm, high_mm)
-    spans = np.diff(inside)
-    if spans.sum() <= 0.0:
-        spans[-1] = 1.0  # a level trim line: all at the brim
-    return np.asarray(spans / spans.sum())
+def _handed_areas(mesh: WallMesh, from_mm: float) -> Vertices:
+    """Area of the inside round each of its nodes that lies above a height, (rows, columns)."""
+    inside = mesh.nodes_mm[mesh.index[0]]
+    heights = inside[:, :, 2]
+    between = 0.5 * (heights[1:] + heights[:-1])
+    edges = np.concatenate([heights[:1], between, heights[-1:]])
+    spans = np.diff(np.maximum(edges, from_mm), axis=0)
+    across = np.roll(inside, -1, axis=1) - np.roll(inside, 1, axis=1)
+    return np.asarray(0.5 * np.hypot(across[:, :, 0], across[:, :, 1]) * spans)
