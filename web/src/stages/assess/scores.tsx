@@ -54,7 +54,8 @@ export function Scores() {
             {person.scores.map((score, index) => {
               const { name, unit } = MEASURES[score.measure];
               const reading = readings.find(
-                (one) => one.on === score.on && one.value === score.value,
+                (one) =>
+                  one.measure === score.measure && one.on === score.on && one.value === score.value,
               );
               return (
                 <tr key={`${score.measure} ${score.on} ${index.toString()}`}>
