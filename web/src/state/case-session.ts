@@ -12,16 +12,10 @@ import { ServiceLost, ServiceRefused, sentenceOf } from "../api/errors";
 import type { FirstLook, Look, StoredCase } from "../api/replies";
 import { loadCaseOf } from "./array-names";
 import { type ArraySet, ArrayStore } from "./array-store";
-import {
-  type CaseEvent,
-  type CaseState,
-  emptyCase,
-  firstLookOf,
-  reduceCase,
-  type Section,
-} from "./case-state";
+import { type CaseEvent, type CaseState, emptyCase, firstLookOf, reduceCase } from "./case-state";
 import { changedPlace } from "./history";
 import { keepSteps, stepsOf } from "./kept-steps";
+import type { Section } from "./touched";
 import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
 
 /** What was refused is followed by what was edited meanwhile after this time. */

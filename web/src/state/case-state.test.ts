@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
+import type { FirstLook } from "../api/replies";
 import { type CaseState, emptyCase, isCurrent, reduceCase } from "./case-state";
 import { smallDocument, smallEvaluation } from "./testing";
+import type { Section } from "./touched";
 
 const opened = (): CaseState =>
   reduceCase(emptyCase("a"), {
@@ -20,24 +22,31 @@ describe("the state of a case", () => {
     expect(isCurrent(evaluated())).toBe(true);
   });
 
-  it("ages the edited stage and all after it, and none before", () => {
-    const state = reduceCase(evaluated(), {
-      type: "edited",
-      section: "shape",
-      document: smallDocument(),
-      at: 0,
-    });
-    expect(kinds(state)).toEqual([
-      "ready",
-      "ready",
-      "stale",
-      "stale",
-      "stale",
-      "stale",
-      "empty",
-      "empty",
-    ]);
-    expect(isCurrent(state)).toBe(false);
+  const afterEdit = (section: Section): string[] =>
+    kinds(
+      reduceCase(evaluated(), { type: "edited", section, document: smallDocument(), at: 0 }),
+    ).slice(0, 6);
+
+  it("ages the stages that read what was edited, earlier ones too, and no other", () => {
+    const [ready, stale] = ["ready", "stale"];
+    // The casting plan beside the captured limb reads the trim line.
+    expect(afterEdit("shape")).toEqual([ready, stale, stale, stale, stale, stale]);
+    // The kind of coupling speaks in the assessment, and shapes nothing.
+    expect(afterEdit("couple")).toEqual([stale, stale, ready, stale, stale, stale]);
+    // The seat is weighed with where the bench wants the foot.
+    expect(afterEdit("align")).toEqual([ready, ready, ready, stale, stale, stale]);
+    expect(afterEdit("fit")).toEqual([ready, ready, ready, ready, ready, ready]);
+  });
+
+  it("leaves fresh what a first look told when a later edit does not touch it", () => {
+    const document = smallDocument();
+    let state = reduceCase(evaluated(), { type: "edited", section: "shape", document, at: 0 });
+    const { stages, ...rest } = smallEvaluation(2);
+    const look = { ...rest, stages: { shape: stages.shape }, pressure: null } as FirstLook;
+    state = reduceCase(state, { type: "looked", look, edit: 1 });
+    state = reduceCase(state, { type: "edited", section: "align", document, at: 0 });
+    expect(state.stages.shape.kind).toBe("ready");
+    expect(state.stages.capture.kind).toBe("stale");
   });
 
   it("keeps what a newer edit touches stale when an older evaluation arrives", () => {
@@ -55,7 +64,7 @@ describe("the state of a case", () => {
       at: 0,
     });
     state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(2), edit: 1 });
-    expect(kinds(state).slice(2, 6)).toEqual(["ready", "ready", "stale", "stale"]);
+    expect(kinds(state).slice(2, 6)).toEqual(["ready", "stale", "stale", "stale"]);
     expect(isCurrent(state)).toBe(false);
     state = reduceCase(state, { type: "evaluated", evaluation: smallEvaluation(3), edit: 2 });
     expect(isCurrent(state)).toBe(true);
@@ -128,7 +137,7 @@ describe("the state of a case", () => {
       "ready",
       "ready",
       "ready",
-      "ready",
+      "stale",
       "stale",
       "stale",
       "empty",

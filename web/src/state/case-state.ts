@@ -22,10 +22,8 @@ import {
   lookedStages,
   type StageStates,
 } from "./stage-state";
+import { EVERYTHING, type Section, type Touch, touchOf } from "./touched";
 import type { Unsaved } from "./unsaved";
-
-/** The part of the document that an edit changed, by the document's own names. */
-export type Section = Exclude<keyof CaseDocument, "schema_version" | "invented">;
 
 export type Connection =
   | { readonly kind: "fine" }
@@ -43,8 +41,8 @@ export interface CaseState {
   readonly edits: number;
   /** Steps made here that can be taken back or again. */
   readonly history: History;
-  /** Edits that no evaluation covers yet: their number and the first stage that they touch. */
-  readonly uncovered: readonly { readonly edit: number; readonly from: number }[];
+  /** Edits that no evaluation covers yet: their number and what they touch. */
+  readonly uncovered: readonly ({ readonly edit: number } & Touch)[];
   readonly stages: StageStates;
   readonly findings: readonly Finding[];
   readonly cautions: readonly string[];
@@ -211,14 +209,14 @@ function edited(state: CaseState, event: CaseEvent & { type: "edited" }): CaseSt
     state.document === null
       ? NO_HISTORY
       : remember(state.history, state.document, document, at, gesture ?? null);
-  return changed({ ...state, history }, document, firstStage(section));
+  return changed({ ...state, history }, document, touchOf([section]));
 }
 
 /** What was left is taken up as one step, which can be taken back. */
 function takenUp(state: CaseState, document: CaseDocument): CaseState {
   const history =
     state.document === null ? NO_HISTORY : remember(state.history, state.document, document, 0);
-  return changed({ ...state, history: { ...history, last: null } }, document, 0);
+  return changed({ ...state, history: { ...history, last: null } }, document, EVERYTHING);
 }
 
 /** A step back or forward is an edit like any other: it is stored, evaluated and may be refused. */
@@ -235,23 +233,22 @@ function stepped(state: CaseState, way: "back" | "forward"): CaseState {
     JSON.stringify(step.document[section]) !== JSON.stringify(document[section]);
   const keys = Object.keys(step.document) as (keyof CaseDocument)[];
   const sections = keys.filter(isSection).filter(differ);
-  const from = Math.min(JOB_ORDER.length, ...sections.map(firstStage));
-  return changed({ ...state, history: step.history }, step.document, from);
+  return changed({ ...state, history: step.history }, step.document, touchOf(sections));
 }
 
 function isSection(key: keyof CaseDocument): key is Section {
   return key !== "schema_version" && key !== "invented";
 }
 
-function changed(state: CaseState, document: CaseDocument, from: number): CaseState {
+function changed(state: CaseState, document: CaseDocument, touch: Touch): CaseState {
   const edits = state.edits + 1;
   return {
     ...state,
     document,
     edits,
     working: true,
-    uncovered: [...state.uncovered, { edit: edits, from }],
-    stages: agedStages(state.stages, from),
+    uncovered: [...state.uncovered, { edit: edits, ...touch }],
+    stages: agedStages(state.stages, touch.stale),
     problems: [],
     refusal: null,
   };
@@ -294,11 +291,11 @@ function covered(state: CaseState, edit: number): CaseState {
 
 function evaluated(state: CaseState, evaluation: Evaluation, edit: number): CaseState {
   const uncovered = state.uncovered.filter((one) => one.edit > edit);
-  const staleFrom = Math.min(JOB_ORDER.length, ...uncovered.map((one) => one.from));
+  const stale = new Set(uncovered.flatMap((one) => [...one.stale]));
   return {
     ...state,
     uncovered,
-    stages: evaluatedStages(evaluation.stages, staleFrom),
+    stages: evaluatedStages(evaluation.stages, stale),
     findings: evaluation.findings,
     cautions: evaluation.cautions,
     arrays: evaluation.arrays,
@@ -323,7 +320,8 @@ function looked(state: CaseState, look: FirstLook, edit: number): CaseState {
 
 /**
  * The first look at what was edited that is worth while, with the pressure under a load case; null
- * where none is. On opening it is the limb itself. Stages before the edit are as they were.
+ * where none is. On opening it is the limb itself. Earlier stages that read the edit are not looked
+ * at: they wait for the evaluation.
  */
 export function firstLookOf(state: CaseState, loadCase: string | null): Look | null {
   if (state.evaluated === null) {
@@ -358,19 +356,4 @@ function overruled(state: CaseState, revision: number): CaseState {
     return state;
   }
   return { ...state, conflict: null, stored: { ...state.stored, revision } };
-}
-
-/** Index in the order of the job of the first stage that reads a section. */
-function firstStage(section: Section): number {
-  switch (section) {
-    case "title":
-    case "accepted":
-      return JOB_ORDER.length;
-    case "person":
-    case "liner":
-    case "socket":
-      return 0;
-    default:
-      return JOB_ORDER.indexOf(section);
-  }
 }

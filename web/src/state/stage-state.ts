@@ -20,7 +20,7 @@ export type StageState<Results> =
 
 export type StageStates = { readonly [Name in StageName]: StageState<ResultsByStage[Name]> };
 
-/** The stages in the order of the job; an edit in one leaves all before it as they are. */
+/** The stages in the order of the job. */
 export const JOB_ORDER: readonly StageName[] = [
   "assess",
   "capture",
@@ -36,11 +36,11 @@ export function allStages(kind: "empty" | "running"): StageStates {
   return mapStages(() => ({ kind }));
 }
 
-/** States after an evaluation; `staleFrom` is the first stage that a later edit touches. */
-export function evaluatedStages(replies: StageReplies, staleFrom: number): StageStates {
-  return mapStages((name, index) => {
+/** States after an evaluation; later edits touch the `stale` ones. */
+export function evaluatedStages(replies: StageReplies, stale: ReadonlySet<StageName>): StageStates {
+  return mapStages((name) => {
     const state = fromReply(replies[name]);
-    return index >= staleFrom ? aged(state) : state;
+    return stale.has(name) ? aged(state) : state;
   });
 }
 
@@ -51,9 +51,9 @@ export function lookedStages(states: StageStates, replies: StageReplies): StageS
   );
 }
 
-/** States after an edit of the stage at `from` in the order of the job. */
-export function agedStages(states: StageStates, from: number): StageStates {
-  return mapStages((name, index) => (index >= from ? aged(states[name]) : states[name]));
+/** States after an edit that touches the `stale` ones; the others are left as they are. */
+export function agedStages(states: StageStates, stale: ReadonlySet<StageName>): StageStates {
+  return mapStages((name) => (stale.has(name) ? aged(states[name]) : states[name]));
 }
 
 /** States once it is known that nothing changed after all. */
@@ -90,8 +90,8 @@ function aged<Results>(state: StageState<Results>): StageState<Results> {
 }
 
 function mapStages(
-  make: <Name extends StageName>(name: Name, index: number) => StageState<ResultsByStage[Name]>,
+  make: <Name extends StageName>(name: Name) => StageState<ResultsByStage[Name]>,
 ): StageStates {
-  const entries = JOB_ORDER.map((name, index) => [name, make(name, index)] as const);
+  const entries = JOB_ORDER.map((name) => [name, make(name)] as const);
   return Object.fromEntries(entries) as unknown as StageStates;
 }

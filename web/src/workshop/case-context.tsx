@@ -3,8 +3,9 @@ import type { CaseDocument } from "../api/document";
 import type { Info } from "../api/replies";
 import type { StageName } from "../api/results";
 import type { CaseSession } from "../state/case-session";
-import type { CaseState, Section } from "../state/case-state";
+import type { CaseState } from "../state/case-state";
 import type { StageStates } from "../state/stage-state";
+import type { Section } from "../state/touched";
 
 interface CaseContextValue {
   readonly session: CaseSession;
