@@ -1,16 +1,23 @@
 /** One request at a time: while it runs, of all that is wanted only the newest waits. */
 
 export class NewestOnly {
+  private readonly ask: (key: string) => Promise<void>;
   private wanted: string | null = null;
   private asking = false;
+
+  /** `ask` knows what to ask by the key alone: one call may answer what another one wanted. */
+  constructor(ask: (key: string) => Promise<void>) {
+    this.ask = ask;
+  }
 
   /** Whether this is still what is wanted. */
   isWanted(key: string): boolean {
     return this.wanted === key;
   }
 
-  get isDropped(): boolean {
-    return this.wanted === null;
+  /** What is wanted at this moment; null once it was dropped. */
+  get now(): string | null {
+    return this.wanted;
   }
 
   /** Nothing is wanted any more; an answer under way is not followed by another. */
@@ -18,17 +25,20 @@ export class NewestOnly {
     this.wanted = null;
   }
 
-  /** Want this; `ask` answers what is wanted by then, until nothing newer waits. */
-  async want(key: string, ask: (key: string) => Promise<void>): Promise<void> {
+  /** Want this: what is wanted by then is asked, until nothing newer waits. */
+  async want(key: string): Promise<void> {
     this.wanted = key;
     if (this.asking) {
       return;
     }
     this.asking = true;
-    for (let answered = ""; this.wanted !== null && this.wanted !== answered; ) {
-      answered = this.wanted;
-      await ask(answered);
+    try {
+      for (let answered = ""; this.wanted !== null && this.wanted !== answered; ) {
+        answered = this.wanted;
+        await this.ask(answered);
+      }
+    } finally {
+      this.asking = false;
     }
-    this.asking = false;
   }
 }

@@ -1,4 +1,4 @@
-import { type PointerEvent, useEffect, useRef, useState } from "react";
+import { type PointerEvent, useEffect, useMemo, useState } from "react";
 import type { Side } from "../api/document";
 import { sentenceOf } from "../api/errors";
 import type { CaseSection, SectionReading } from "../api/replies";
@@ -24,7 +24,18 @@ export function useCaseSection(levelMm: number | null): SectionState {
   const service = useService();
   const { id, evaluated } = useCaseState();
   const [state, setState] = useState(NONE);
-  const { current: newest } = useRef(new NewestOnly());
+  const newest = useMemo(() => {
+    const made: NewestOnly = new NewestOnly(async (key) => {
+      const next = await service
+        .section(id, Number.parseFloat(key))
+        .then((cut): SectionState => ({ cut, problem: null }))
+        .catch((error: unknown): SectionState => ({ cut: null, problem: sentenceOf(error) }));
+      // While the level is dragged every answer is shown; once it is closed, none.
+      setState(made.now === null ? NONE : next);
+    });
+    return made;
+  }, [service, id]);
+  useEffect(() => () => newest.drop(), [newest]);
   const revision = evaluated?.revision ?? null;
   useEffect(() => {
     if (levelMm === null || revision === null) {
@@ -32,16 +43,8 @@ export function useCaseSection(levelMm: number | null): SectionState {
       setState(NONE);
       return;
     }
-    const ask = async (key: string): Promise<void> => {
-      const next = await service
-        .section(id, Number.parseFloat(key))
-        .then((cut): SectionState => ({ cut, problem: null }))
-        .catch((error: unknown): SectionState => ({ cut: null, problem: sentenceOf(error) }));
-      // While the level is dragged every answer is shown; once it is closed, none.
-      setState(newest.isDropped ? NONE : next);
-    };
-    void newest.want(`${levelMm} ${revision}`, ask);
-  }, [service, id, levelMm, revision, newest]);
+    void newest.want(`${levelMm} ${revision}`);
+  }, [levelMm, revision, newest]);
   return state;
 }
 

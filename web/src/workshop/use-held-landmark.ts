@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "react";
+import { useEffect, useMemo, useState } from "react";
 import { sentenceOf } from "../api/errors";
 import type { LandmarkPreview } from "../api/replies";
 import { NewestOnly } from "../state/newest-only";
@@ -24,7 +24,21 @@ export function useHeldLandmark(): {
   const { id, refusal } = useCaseState();
   const limb = useResults("capture");
   const [held, setHeld] = useState<HeldLandmark | null>(null);
-  const { current: newest } = useRef(new NewestOnly());
+  const newest = useMemo(() => {
+    const made: NewestOnly = new NewestOnly(async (key) => {
+      const { name, at } = heldOf(key);
+      const next = await service
+        .landmarkPreview(id, name, at)
+        .then((preview): HeldLandmark => ({ name, preview, problem: null }))
+        .catch((error: unknown): HeldLandmark => {
+          return { name, preview: null, problem: sentenceOf(error) };
+        });
+      // While one landmark is moved every answer is shown, and none of one that was let go.
+      setHeld(made.now !== null && heldOf(made.now).name === name ? next : null);
+    });
+    return made;
+  }, [service, id]);
+  useEffect(() => () => newest.drop(), [newest]);
   const letGo = (): void => {
     newest.drop();
     setHeld(null);
@@ -36,19 +50,13 @@ export function useHeldLandmark(): {
       letGo();
       return;
     }
-    const ask = async (key: string): Promise<void> => {
-      const [, x = 0, y = 0, z = 0] = key.split(" ").map(Number);
-      const next = await service
-        .landmarkPreview(id, name, [x, y, z])
-        .then((preview): HeldLandmark => ({ name, preview, problem: null }))
-        .catch((error: unknown): HeldLandmark => {
-          return { name, preview: null, problem: sentenceOf(error) };
-        });
-      setHeld(newest.isDropped ? null : next);
-    };
-    void newest.want([name, ...at].join(" "), ask);
+    void newest.want(JSON.stringify({ name, at }));
   };
   return { held, hold };
+}
+
+function heldOf(key: string): { readonly name: string; readonly at: Triple } {
+  return JSON.parse(key) as { name: string; at: Triple };
 }
 
 const SAME_MM = 0.05;

@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from "react";
+import { useEffect, useMemo, useState } from "react";
 import type { AlignPlan } from "../../api/document";
 import { sentenceOf } from "../../api/errors";
 import type { Move, MoveOutcome } from "../../api/replies";
@@ -41,7 +41,20 @@ export function useWhatIf(trial: Trial | null): Outcome {
   const { align } = useDocument();
   const adjustment = useResults("align")?.adjustment;
   const [state, setState] = useState<Outcome>({ kind: "none" });
-  const { current: newest } = useRef(new NewestOnly());
+  const newest = useMemo(() => {
+    const made: NewestOnly = new NewestOnly(async (key) => {
+      const [, asked] = JSON.parse(key) as [number, Move];
+      const next: Outcome = await service
+        .whatIf(id, asked)
+        .then((outcome) => ({ kind: "known", outcome }) as const)
+        .catch((error: unknown) => ({ kind: "failed", sentence: sentenceOf(error) }) as const);
+      if (made.isWanted(key)) {
+        setState(next);
+      }
+    });
+    return made;
+  }, [service, id]);
+  useEffect(() => () => newest.drop(), [newest]);
   const move = adjustment === undefined ? null : moveOf(align, adjustment, trial);
   const moved =
     move !== null && Object.values(move).some((part) => typeof part === "number" && part !== 0);
@@ -57,18 +70,8 @@ export function useWhatIf(trial: Trial | null): Outcome {
       return;
     }
     setState({ kind: "running" });
-    const ask = async (key: string): Promise<void> => {
-      const [, asked] = JSON.parse(key) as [number, Move];
-      const next: Outcome = await service
-        .whatIf(id, asked)
-        .then((outcome) => ({ kind: "known", outcome }) as const)
-        .catch((error: unknown) => ({ kind: "failed", sentence: sentenceOf(error) }) as const);
-      if (newest.isWanted(key)) {
-        setState(next);
-      }
-    };
-    void newest.want(wanted, ask);
-  }, [service, id, wanted, moved, newest]);
+    void newest.want(wanted);
+  }, [wanted, moved, newest]);
   useTellPicture(state);
   return state;
 }
