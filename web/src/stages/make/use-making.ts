@@ -1,8 +1,7 @@
-import { useCallback, useEffect, useRef, useState } from "react";
+import { useMemo } from "react";
 import type { Service } from "../../api/client";
-import { sentenceOf } from "../../api/errors";
-import { followJob, lastJob } from "../../api/jobs";
 import type { Job } from "../../api/replies";
+import { type Followed, useFollowedJob } from "../../workshop/use-followed-job";
 
 export type Making =
   | { readonly kind: "idle" }
@@ -21,44 +20,25 @@ export function useMaking(
   caseId: string,
   revision: number,
 ): { making: Making; start: () => void } {
-  const [making, setMaking] = useState<Making>({ kind: "idle" });
-  /** The job that is shown; null once the panel is left. */
-  const shown = useRef<string | null>(null);
-
-  const follow = useCallback(
-    (id: string): Promise<void> => {
-      shown.current = id;
-      return followJob(
-        service,
-        id,
-        () => shown.current === id,
-        (job) => setMaking(toMaking(job)),
-      );
-    },
-    [service],
-  );
-  const fail = (error: unknown): void => setMaking({ kind: "failed", sentence: sentenceOf(error) });
-
-  useEffect(() => {
-    let here = true;
-    lastJob(service, caseId, "make")
-      .then((job) => (here && job !== null && shown.current === null ? follow(job.job) : undefined))
-      // The banner tells of a service that is lost.
-      .catch(() => undefined);
-    return () => {
-      here = false;
-      shown.current = null;
-    };
-  }, [service, caseId, follow]);
-
-  const start = (): void => {
-    setMaking({ kind: "running", progress: 0, text: "Starting …" });
-    service.startMaking(caseId, revision).then(follow).catch(fail);
-  };
-  return { making, start };
+  const { followed, start } = useFollowedJob(service, caseId, "make");
+  // Kept while nothing new is told: that something was made is an occasion.
+  const making = useMemo(() => toMaking(followed), [followed]);
+  return { making, start: () => start(() => service.startMaking(caseId, revision)) };
 }
 
-function toMaking(job: Job): Making {
+function toMaking(followed: Followed): Making {
+  switch (followed.kind) {
+    case "starting":
+      return { kind: "running", progress: 0, text: "Starting …" };
+    case "known":
+      return ofJob(followed.job);
+    case "idle":
+    case "failed":
+      return followed;
+  }
+}
+
+function ofJob(job: Job): Making {
   switch (job.state) {
     case "running":
       return { kind: "running", progress: job.progress, text: job.text };

@@ -1,8 +1,8 @@
-import { useCallback, useEffect, useRef, useState } from "react";
+import { useEffect, useState } from "react";
 import type { Service } from "../../api/client";
-import { sentenceOf } from "../../api/errors";
-import { followJob, lastJob } from "../../api/jobs";
+import { ServiceLost, sentenceOf } from "../../api/errors";
 import type { Confirmation, Job, MeshLevel } from "../../api/replies";
+import { type Followed, useFollowedJob } from "../../workshop/use-followed-job";
 
 export type Confirming =
   | { readonly kind: "idle" }
@@ -20,71 +20,70 @@ export interface ConfirmingState {
 
 /** A thorough run beside the edits: started by hand, followed to its end, stopped at will. */
 export function useConfirming(service: Service, caseId: string, revision: number): ConfirmingState {
-  const [confirming, setConfirming] = useState<Confirming>({ kind: "idle" });
-  const [found, setFound] = useState<Confirmation | null>(null);
-  /** The job that is shown; null before any and once the panel is left. */
-  const shown = useRef<string | null>(null);
-
-  const follow = useCallback(
-    async (id: string): Promise<void> => {
-      shown.current = id;
-      const isShown = (): boolean => shown.current === id;
-      let last: Job | null = null;
-      await followJob(service, id, isShown, (job) => {
-        last = job;
-        setConfirming(toConfirming(job));
-      });
-      if (last !== null && (last as Job).state === "done") {
-        const result = await service.confirmation(caseId);
-        if (isShown()) {
-          setFound(result);
-        }
-      }
-    },
-    [service, caseId],
-  );
-  const fail = (error: unknown): void =>
-    setConfirming({ kind: "failed", sentence: sentenceOf(error) });
-
-  useEffect(() => {
-    let here = true;
-    const takeUp = async (): Promise<void> => {
-      const [result, job] = await Promise.all([
-        service.confirmation(caseId),
-        lastJob(service, caseId, "confirm"),
-      ]);
-      if (!here) {
-        return;
-      }
-      setFound(result);
-      if (job !== null && job.state !== "cancelled" && shown.current === null) {
-        await follow(job.job);
-      }
-    };
-    // The banner tells of a service that is lost.
-    takeUp().catch(() => undefined);
-    return () => {
-      here = false;
-      shown.current = null;
-    };
-  }, [service, caseId, follow]);
-
+  const { followed, start } = useFollowedJob(service, caseId, "confirm");
+  const job = followed.kind === "known" ? followed.job : null;
+  const { found, fault } = useFound(service, caseId, job?.state === "done" ? job.job : null);
+  const confirming = toConfirming(followed);
   return {
-    confirming,
+    confirming:
+      confirming.kind === "idle" && fault !== null
+        ? { kind: "failed", sentence: fault }
+        : confirming,
     found,
-    start: (mesh) => {
-      setConfirming({ kind: "running", share: 0, text: "starting" });
-      service.startConfirming(caseId, revision, mesh).then(follow).catch(fail);
-    },
+    start: (mesh) => start(() => service.startConfirming(caseId, revision, mesh)),
     cancel: () => {
-      if (shown.current !== null) {
-        service.cancel(shown.current).catch(() => undefined);
+      if (job !== null) {
+        service.cancel(job.job).catch(() => undefined);
       }
     },
   };
 }
 
-function toConfirming(job: Job): Confirming {
+/** What the last run found, looked up on coming here and again after each run that is `done`. */
+function useFound(
+  service: Service,
+  caseId: string,
+  done: string | null,
+): { readonly found: Confirmation | null; readonly fault: string | null } {
+  const [found, setFound] = useState<Confirmation | null>(null);
+  const [fault, setFault] = useState<string | null>(null);
+  useEffect(() => {
+    let here = true;
+    const lookUp = async (): Promise<void> => {
+      try {
+        const result = await service.confirmation(caseId);
+        if (here) {
+          setFound(result);
+          setFault(null);
+        }
+      } catch (error) {
+        // Before any run there is nothing to miss: the banner tells of a service that is lost.
+        if (here && (done !== null || !(error instanceof ServiceLost))) {
+          setFault(sentenceOf(error));
+        }
+      }
+    };
+    void lookUp();
+    return () => {
+      here = false;
+    };
+  }, [service, caseId, done]);
+  return { found, fault };
+}
+
+function toConfirming(followed: Followed): Confirming {
+  switch (followed.kind) {
+    case "starting":
+      return { kind: "running", share: 0, text: "starting" };
+    case "known":
+      return ofJob(followed.job);
+    case "idle":
+    case "failed":
+      return followed;
+  }
+}
+
+function ofJob(job: Job): Confirming {
   switch (job.state) {
     case "running":
       return { kind: "running", share: job.progress, text: job.text };
