@@ -1,7 +1,7 @@
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
 import { FakeService } from "../state/testing";
 import { ServiceLost, ServiceRefused } from "./errors";
-import { followJob, lastJob } from "./jobs";
+import { followJob, keepAsking, lastJob } from "./jobs";
 import type { Job } from "./replies";
 
 const job = (kind: Job["kind"], id: string, state: Job["state"] = "running"): Job => ({
@@ -56,5 +56,28 @@ describe("jobs of a case", () => {
       () => undefined,
     );
     await expect(followed).rejects.toThrow("start it once more");
+  });
+
+  it("tells nothing that was still on its way when the asking was stopped", async () => {
+    vi.useFakeTimers();
+    const answers: ((text: string) => void)[] = [];
+    const told: string[] = [];
+    const stop = keepAsking(
+      () =>
+        new Promise<string>((resolve) => {
+          answers.push(resolve);
+        }),
+      (text) => told.push(text),
+      1000,
+    );
+    await vi.advanceTimersByTimeAsync(2000);
+    answers[0]?.("first");
+    await vi.advanceTimersByTimeAsync(0);
+    stop();
+    answers[1]?.("late");
+    await vi.advanceTimersByTimeAsync(5000);
+    vi.useRealTimers();
+    expect(told).toEqual(["first"]);
+    expect(answers).toHaveLength(2);
   });
 });

@@ -41,6 +41,29 @@ export async function followJob(
   }
 }
 
+/**
+ * Ask again and again, and tell each answer, until it is stopped: an answer on its way then is of
+ * what is over and is told to nobody.
+ */
+export function keepAsking<Answer>(
+  ask: () => Promise<Answer>,
+  tell: (answer: Answer) => void,
+  everyMs: number,
+): () => void {
+  let going = true;
+  const timer = setInterval(() => {
+    void ask().then((answer) => {
+      if (going) {
+        tell(answer);
+      }
+    });
+  }, everyMs);
+  return () => {
+    going = false;
+    clearInterval(timer);
+  };
+}
+
 /** The job's state; null when the service did not answer this once. */
 async function askedJob(service: Service, id: string): Promise<Job | "gone" | null> {
   try {

@@ -2,6 +2,7 @@ import { useEffect, useRef, useState } from "react";
 import type { Service } from "../api/client";
 import type { LengthUnit, Person, Point, Side } from "../api/document";
 import { ServiceRefused, sentenceOf } from "../api/errors";
+import { keepAsking } from "../api/jobs";
 import type { Info, Problem, ScanEntry } from "../api/replies";
 import { CautionList } from "../components/cautions";
 import { Said } from "../components/said";
@@ -14,7 +15,8 @@ import { UnitSwitch } from "../workshop/unit-switch";
 import { takeHeldScan } from "./held-scan";
 import { PersonEntry, UNKNOWN_PERSON } from "./person-entry";
 import { SCAN_ENDINGS, useScanDrop } from "./scan-drop";
-import { type DrawnScan, ScanPicture } from "./scan-picture";
+import { ScanPicture } from "./scan-picture";
+import { useTakenScan } from "./use-taken-scan";
 
 interface NewCaseProps {
   readonly service: Service;
@@ -27,8 +29,8 @@ interface Refusal {
   readonly problems: readonly Problem[];
 }
 
-/** The landmarks that a frame needs, and those that sharpen it most, in the order of touching. */
 const ASK_MS = 700;
+/** The landmarks that a frame needs, and those that sharpen it most, in the order of touching. */
 const ASKED: readonly { readonly name: string; readonly needed: boolean; readonly how: string }[] =
   [
     {
@@ -47,9 +49,7 @@ const ASKED: readonly { readonly name: string; readonly needed: boolean; readonl
 
 /** A new case: the scan, a few landmarks touched on it, and the person. */
 export function NewCase({ service, info, firstStage }: NewCaseProps) {
-  const [scan, setScan] = useState<DrawnScan | null>(null);
-  const [entry, setEntry] = useState<ScanEntry | null>(null);
-  const [busy, setBusy] = useState("");
+  const [beginning, setBeginning] = useState("");
   const [leftOut, setLeftOut] = useState("");
   const [refusal, setRefusal] = useState<Refusal | null>(null);
   const [points, setPoints] = useState<Readonly<Record<string, Point>>>({});
@@ -65,29 +65,16 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
       sentence: sentenceOf(error),
       problems: error instanceof ServiceRefused ? error.problems : [],
     });
+  const { taken, reading, take: takeFile } = useTakenScan(service, refuse);
+  const entry = taken?.entry ?? null;
+  const busy = reading === "" ? beginning : `Reading ${reading} …`;
   const take = async (chosen: File, note = ""): Promise<void> => {
     setLeftOut(note);
-    setBusy(`Reading ${chosen.name} …`);
     setRefusal(null);
-    setScan(null);
     setPoints({});
-    try {
-      const taken = await service.takeScan(chosen);
-      const array = (name: string) => {
-        const described = taken.arrays[name];
-        if (described === undefined) {
-          throw new Error("The service sent no picture of the scan.");
-        }
-        return service.scanArray(name, described);
-      };
-      const [positions, faces] = await Promise.all([array("scan.positions"), array("scan.faces")]);
-      setEntry(taken);
-      setScan({ positions: positions as Float32Array, faces: faces as Uint32Array });
+    if (await takeFile(chosen)) {
       setPicking(ASKED[0]?.name ?? null);
-    } catch (error) {
-      refuse(error);
     }
-    setBusy("");
   };
   // biome-ignore lint/correctness/useExhaustiveDependencies: a dropped file is taken once
   useEffect(() => {
@@ -110,14 +97,13 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
     if (entry === null || !complete) {
       return;
     }
-    setBusy("Taking the limb in …");
+    setBeginning("Taking the limb in …");
     setRefusal(null);
-    const asking = setInterval(() => {
-      service
-        .capturing(entry.scan)
-        .then((doing) => doing !== null && setBusy(`Taking the limb in: ${doing.text} …`))
-        .catch(() => undefined);
-    }, ASK_MS);
+    const stopAsking = keepAsking(
+      () => service.capturing(entry.scan).catch(() => null),
+      (doing) => doing !== null && setBeginning(`Taking the limb in: ${doing.text} …`),
+      ASK_MS,
+    );
     try {
       const id = await service.beginCase({
         scan: entry.scan,
@@ -131,8 +117,8 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
     } catch (error) {
       refuse(error);
     }
-    clearInterval(asking);
-    setBusy("");
+    stopAsking();
+    setBeginning("");
   };
   const drop = useScanDrop(({ file: dropped, note }) => void take(dropped, note));
 
@@ -174,7 +160,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
       )}
       <main className="new-case-body">
         <section className="limb-view new-case-picture" aria-label="The scan">
-          {scan === null ? (
+          {taken === null ? (
             <div className="drop-place">
               <p>Drop the scan of the limb here: STL, PLY, OBJ, 3MF or GLB.</p>
               <button
@@ -188,7 +174,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
             </div>
           ) : (
             <ScanPicture
-              scan={scan}
+              scan={taken.drawn}
               points={points}
               picking={picking}
               side={person.side ?? null}
@@ -234,7 +220,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
             points={points}
             picking={picking}
             side={person.side ?? null}
-            ready={scan !== null}
+            ready={taken !== null}
             onPick={(name) => setPicking(picking === name ? null : name)}
           />
           <section className="block">

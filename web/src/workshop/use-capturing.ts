@@ -1,6 +1,6 @@
 import { useEffect, useState } from "react";
 import type { Service } from "../api/client";
-import { lastJob } from "../api/jobs";
+import { keepAsking, lastJob } from "../api/jobs";
 import type { Job } from "../api/replies";
 
 const ASK_MS = 1000;
@@ -13,13 +13,13 @@ export function useCapturing(service: Service, caseId: string, waiting: boolean)
       return;
     }
     // Asked only when it takes a while: an edit is answered long before.
-    const timer = setInterval(() => {
-      lastJob(service, caseId, "capture")
-        .then((last) => setJob(last?.state === "running" ? last : null))
-        .catch(() => setJob(null));
-    }, ASK_MS);
+    const stop = keepAsking(
+      () => lastJob(service, caseId, "capture").catch(() => null),
+      (last) => setJob(last?.state === "running" ? last : null),
+      ASK_MS,
+    );
     return () => {
-      clearInterval(timer);
+      stop();
       setJob(null);
     };
   }, [service, caseId, waiting]);
