@@ -17,21 +17,26 @@ interface SectionState {
   readonly problem: string | null;
 }
 
-const NONE: SectionState = { cut: null, problem: null };
+const NONE = { cut: null, problem: null, of: null };
+/** Stages that a cross-section and the plots beside it are read from; the wall is what is proved. */
+const READ_FROM = ["capture", "shape", "prove"] as const;
 
 /** The cross-section at a level, of the case as last evaluated; the last level asked for wins. */
-export function useCaseSection(levelMm: number | null): SectionState {
+export function useCaseSection(
+  levelMm: number | null,
+): SectionState & { /** Of an earlier state of the case. */ readonly old: boolean } {
   const service = useService();
-  const { id, evaluated } = useCaseState();
-  const [state, setState] = useState(NONE);
+  const { id, evaluated, uncovered } = useCaseState();
+  const [{ of, ...state }, setState] = useState<SectionState & { of: number | null }>(NONE);
   const newest = useMemo(() => {
     const made: NewestOnly = new NewestOnly(async (key) => {
+      const [level, asked] = JSON.parse(key) as [number, number];
       const next = await service
-        .section(id, Number.parseFloat(key))
+        .section(id, level)
         .then((cut): SectionState => ({ cut, problem: null }))
         .catch((error: unknown): SectionState => ({ cut: null, problem: sentenceOf(error) }));
       // While the level is dragged every answer is shown; once it is closed, none.
-      setState(made.now === null ? NONE : next);
+      setState(made.now === null ? NONE : { ...next, of: asked });
     });
     return made;
   }, [service, id]);
@@ -43,13 +48,16 @@ export function useCaseSection(levelMm: number | null): SectionState {
       setState(NONE);
       return;
     }
-    void newest.want(`${levelMm} ${revision}`);
+    void newest.want(JSON.stringify([levelMm, revision]));
   }, [levelMm, revision, newest]);
-  return state;
+  const edited = uncovered.some(({ stale }) => READ_FROM.some((stage) => stale.has(stage)));
+  return { ...state, old: state.cut !== null && (edited || of !== revision) };
 }
 
 interface SectionPanelProps extends SectionState {
   readonly levelMm: number;
+  /** Whether the cut is of an earlier state of the case: dimmed until it is cut anew. */
+  readonly old: boolean;
   readonly limb: Limb | null;
   readonly side: Side;
   readonly onLevel: (levelMm: number) => void;
@@ -72,7 +80,8 @@ export function levelWithin(limb: Limb | null, wantedMm: number): number {
 }
 
 /** Limb and socket cut at a level, seen from above, with space, wall and cover around. */
-export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: SectionPanelProps) {
+export function SectionPanel(props: SectionPanelProps) {
+  const { levelMm, cut, problem, old, limb, side, onLevel } = props;
   return (
     <section className="section-panel" aria-label="Cross-section">
       <SliderField
@@ -86,11 +95,11 @@ export function SectionPanel({ levelMm, cut, problem, limb, side, onLevel }: Sec
       />
       {problem === null ? null : <p className="problem">{problem}</p>}
       {cut === null ? null : (
-        <>
+        <div className={old ? "section-cut stale" : "section-cut"} aria-busy={old}>
           <SectionDrawing cut={cut} side={side} />
           <Readings readings={cut.readings} />
           <AroundPlot levelMm={levelMm} />
-        </>
+        </div>
       )}
     </section>
   );
