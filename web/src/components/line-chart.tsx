@@ -1,6 +1,7 @@
 import { scaleLinear } from "d3-scale";
 import { line } from "d3-shape";
 import { type KeyboardEvent, type PointerEvent, useState } from "react";
+import { figure } from "../units/display";
 
 export interface Series {
   readonly name: string;
@@ -148,7 +149,7 @@ function Keys({ series, at, x, xLabel, placeWords, digits }: KeysProps) {
             <path className={`curve curve-${one.style.toString()}`} d="M1 4h24" />
           </svg>
           {one.name}
-          {at === null ? null : <b> {(one.values[at] ?? 0).toFixed(digits).replace("-", "−")}</b>}
+          {at === null ? null : <b> {figure(one.values[at] ?? 0, digits)}</b>}
         </span>
       ))}
       {at === null ? null : (
@@ -162,8 +163,8 @@ function Keys({ series, at, x, xLabel, placeWords, digits }: KeysProps) {
 
 function describe({ title, series, yLabel, digits = USUAL_DIGITS }: LineChartProps): string {
   const ranges = series.map((one) => {
-    const low = Math.min(...one.values).toFixed(digits);
-    const high = Math.max(...one.values).toFixed(digits);
+    const low = figure(Math.min(...one.values), digits);
+    const high = figure(Math.max(...one.values), digits);
     return `${one.name} from ${low} to ${high}`;
   });
   return `${title}, ${yLabel}: ${ranges.join("; ")}`;

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import {
+  figure,
   fittingDigits,
   METRIC,
   numberText,
@@ -40,6 +41,7 @@ describe("showing a quantity", () => {
   it("never shows a negative zero", () => {
     expect(numberText(-0.01, "mm", METRIC)).toBe("0.0");
     expect(numberText(-0.06, "mm", METRIC)).toBe("−0.1");
+    expect([-0.4, -0.6, 0.4].map((percent) => figure(percent, 0))).toEqual(["0", "−1", "0"]);
   });
 
   it("gives a value of unknown size about three figures", () => {

@@ -103,8 +103,7 @@ export function numberText(
   digits: number = usualDigits(stored),
 ): string {
   const shown = shownUnit(stored, choice);
-  const text = (value / shown.size).toFixed(digitsShown(stored, digits, choice));
-  return signed(text);
+  return figure(value / shown.size, digitsShown(stored, digits, choice));
 }
 
 /** A number with its unit: "12.5 mm", "−3.0°", "0.49 in". */
@@ -137,7 +136,9 @@ export function sharedDigits(values: readonly (number | null)[]): number {
   return Math.max(0, ...values.map((value) => (value === null ? 0 : fittingDigits(value))));
 }
 
-function signed(text: string): string {
+/** A number that is in the shown unit already, with so many digits: "−3.0", and never "−0". */
+export function figure(value: number, digits: number): string {
+  const text = value.toFixed(digits);
   const zero = /^-0(\.0*)?$/.test(text);
   return zero ? text.slice(1) : text.replace("-", "−");
 }

@@ -1,6 +1,6 @@
 import { useMemo } from "react";
 import { LineChart } from "../components/line-chart";
-import { shownUnit, usualDigits } from "../units/display";
+import { digitsShown, shownUnit, usualDigits } from "../units/display";
 import { useUnits } from "../units/units-context";
 import { named } from "../words/words";
 import { AROUND_MARKS, aroundLevel, aroundWords } from "./around-level";
@@ -34,6 +34,7 @@ export function AroundPlot({ levelMm }: { levelMm: number }) {
         {...shared}
         title="Space around the level"
         yLabel={`${sign("mm")}, below 0 pressed in`}
+        digits={digitsShown("mm", usualDigits("mm"), choice)}
         series={[
           { name: "Space added", values: around.offset.map((value) => value / size), style: 1 },
         ]}

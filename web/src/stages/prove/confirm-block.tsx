@@ -5,6 +5,7 @@ import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { Said } from "../../components/said";
 import { revisionsAddress } from "../../route";
+import { figure } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { useCaseState } from "../../workshop/case-context";
@@ -136,7 +137,7 @@ function Agreement({ agreement, loadCase }: { agreement: Comparison; loadCase: s
       <table className="table figures">
         <caption>
           Area means in kPa, {named(loadCase).toLowerCase()}
-          {rank === undefined ? "" : `; rank correlation ${rank.toFixed(2)}`}
+          {rank === undefined ? "" : `; rank correlation ${figure(rank, 2)}`}
         </caption>
         <thead>
           <tr>
@@ -161,7 +162,7 @@ function Agreement({ agreement, loadCase }: { agreement: Comparison; loadCase: s
               <td className="number">
                 {pair.mean_change_percent === null
                   ? "–"
-                  : `${pair.mean_change_percent.toFixed(0).replace("-", "−")} %`}
+                  : `${figure(pair.mean_change_percent, 0)} %`}
               </td>
             </tr>
           ))}
@@ -222,5 +223,6 @@ function Study({ proof }: { proof: Proof }) {
 }
 
 function signed(percent: number): string {
-  return `${percent > 0 ? "+" : ""}${percent.toFixed(0)}`.replace("-", "−");
+  const text = figure(percent, 0);
+  return percent > 0 && text !== "0" ? `+${text}` : text;
 }

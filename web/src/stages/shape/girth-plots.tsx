@@ -2,6 +2,7 @@ import type { SocketShape } from "../../api/results";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { LineChart } from "../../components/line-chart";
+import { digitsShown, usualDigits } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { levelWords } from "../../words/words";
 import { useBefore } from "../../workshop/before-context";
@@ -62,6 +63,7 @@ export function GirthPlots({ shape }: { shape: SocketShape }) {
           x={curves.levels}
           xLabel={`${sign("mm")} below MPT`}
           yLabel={sign("mm")}
+          digits={digitsShown("mm", usualDigits("mm"), choice)}
           series={curves.girths}
           placeWords={words}
           fromLeast
