@@ -206,9 +206,10 @@ def test_a_complaint_told_by_keys_alone_takes_the_focus_along(bench: Bench) -> N
     told = bench.panel.get_by_role("group", name=f"Complaint {before + 1}", exact=True)
     expect(told).to_be_focused()
     bench.settle()
-    told.get_by_role("button", name="Remove").click()
+    told.get_by_role("button", name="Remove").press("Enter")
     bench.settle()
     expect(complaints).to_have_count(before)
+    expect(bench.panel.get_by_role("heading", name="What is felt or seen")).to_be_focused()
 
 
 def test_an_earlier_fitting_is_opened_read_and_an_empty_one_removed(bench: Bench) -> None:
@@ -223,6 +224,7 @@ def test_an_earlier_fitting_is_opened_read_and_an_empty_one_removed(bench: Bench
     bench.panel.locator(".fittings button").first.click()
     press(bench, "Remove this empty fitting")
     expect(bench.panel.locator(".fittings button")).to_have_count(1)
+    expect(bench.panel.get_by_role("heading", name="Fittings")).to_be_focused()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

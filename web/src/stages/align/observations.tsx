@@ -4,6 +4,7 @@ import type { DeviationAnswer } from "../../api/results";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { Said } from "../../components/said";
+import { type Removing, useListFocus } from "../../components/use-list-focus";
 import { named } from "../../words/words";
 import { useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
@@ -35,10 +36,12 @@ const CHOICES = Object.entries(SEEN).flatMap(([phase, seen]) =>
 /** What was seen while the person walked, and what this leg says to it. */
 export function Observations() {
   const [{ observed }, change] = useSection("align");
+  const { heading, removing } = useListFocus(observed.length);
   return (
-    <Block title="Seen of the walk">
+    <Block title="Seen of the walk" heading={heading}>
       <ObservationList
         observed={observed}
+        removing={removing}
         answers={useResults("align")?.guide ?? []}
         path="align.observed"
         onChange={(next) => change({ observed: next })}
@@ -52,13 +55,14 @@ interface ObservationListProps {
   readonly answers: readonly DeviationAnswer[];
   readonly path: string;
   readonly onChange: (observed: readonly Observation[]) => void;
+  readonly removing: Removing;
   /** What stands after the answer to one of them. */
   readonly after?: (what: string) => ReactNode;
 }
 
 /** Deviations that were seen, each with its answer, and the list to choose another from. */
 export function ObservationList(props: ObservationListProps) {
-  const { observed, answers, onChange: put } = props;
+  const { observed, answers, removing, onChange: put } = props;
   const [chosen, setChosen] = useState(CHOICES[0]?.what ?? "");
   const entry = CHOICES.find(({ what }) => what === chosen);
   const known = observed.some(({ what }) => what === chosen);
@@ -71,7 +75,7 @@ export function ObservationList(props: ObservationListProps) {
             <button
               type="button"
               aria-label={`Remove: ${named(one.what)}`}
-              onClick={() => put(observed.filter((_, i) => i !== index))}
+              onClick={() => removing(() => put(observed.filter((_, i) => i !== index)))}
             >
               Remove
             </button>

@@ -1,4 +1,5 @@
 import { render, screen, within } from "@testing-library/react";
+import userEvent from "@testing-library/user-event";
 import { useState } from "react";
 import { describe, expect, it, vi } from "vitest";
 import type { Score } from "../../api/document";
@@ -51,5 +52,17 @@ describe("the scores of outcome measures", () => {
     const row = (name: RegExp): HTMLElement => screen.getByRole("row", { name });
     expect(within(row(/^Timed up and go/)).getByText("K3")).toBeInTheDocument();
     expect(within(row(/^Four square step/)).getByText("K2")).toBeInTheDocument();
+  });
+
+  it("hand the focus to their heading when one is removed by key", async () => {
+    const user = userEvent.setup();
+    shown([
+      { measure: "timed_up_and_go", value: 12, on: "2026-05-04" },
+      { measure: "l_test", value: 30, on: "2026-05-04" },
+    ]);
+    screen.getByRole("button", { name: /Timed up and go/ }).focus();
+    await user.keyboard("{Enter}");
+    expect(screen.queryByRole("row", { name: /^Timed up and go/ })).toBeNull();
+    expect(screen.getByRole("heading", { name: "Scores" })).toHaveFocus();
   });
 });

@@ -4,6 +4,7 @@ import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { DateField } from "../../components/date-field";
 import { NumberField } from "../../components/number-field";
+import { useListFocus } from "../../components/use-list-focus";
 import { fittingDigits, usualDigits } from "../../units/display";
 import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
@@ -32,8 +33,9 @@ export function Scores() {
   const [person, change] = useSection("person");
   const readings = useResults("assess")?.scores ?? [];
   const { number, text } = useUnits();
+  const { heading, removing } = useListFocus(person.scores.length);
   return (
-    <Block title="Scores">
+    <Block title="Scores" heading={heading}>
       {person.scores.length === 0 ? (
         <p className="remark">None yet. Totals and dates are kept, never single answers.</p>
       ) : (
@@ -81,7 +83,9 @@ export function Scores() {
                     <button
                       type="button"
                       onClick={() =>
-                        change({ scores: person.scores.filter((_, i) => i !== index) })
+                        removing(() =>
+                          change({ scores: person.scores.filter((_, i) => i !== index) }),
+                        )
                       }
                     >
                       Remove<span className="unseen"> {name}</span>

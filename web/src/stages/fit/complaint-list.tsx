@@ -3,6 +3,7 @@ import type { Complaint, FitPhase, FitSign } from "../../api/document";
 import { SelectField } from "../../components/choice-field";
 import { ScoreField } from "../../components/score-field";
 import { TextField } from "../../components/text-field";
+import { useListFocus } from "../../components/use-list-focus";
 import { named } from "../../words/words";
 import { useInfo } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
@@ -55,6 +56,8 @@ export function ComplaintList({ complaints, fitting, path, onChange }: Complaint
   const follows = useRef(false);
   const draft = settings.drafts[fitting] ?? null;
   const told = draft && toldWhole(draft);
+  // One that becomes a complaint leaves the list as long as it was.
+  const { heading, removing } = useListFocus(complaints.length + (draft === null ? 0 : 1));
   // By a touch of the picture or by an entry here: told whole, it is a complaint like any other.
   // biome-ignore lint/correctness/useExhaustiveDependencies: what is told is the occasion
   useEffect(() => {
@@ -73,9 +76,10 @@ export function ComplaintList({ complaints, fitting, path, onChange }: Complaint
     }
   }, [complaints.length]);
   const begin = (): void => setSettings((now) => withDraft(now, fitting, EMPTY_DRAFT));
+  const giveUp = (): void => removing(() => setSettings((now) => withDraft(now, fitting, null)));
   return (
     <>
-      <h4>What is felt or seen</h4>
+      <h4 {...heading}>What is felt or seen</h4>
       <ol className="complaints" ref={list}>
         {complaints.map((one, index) => (
           // biome-ignore lint/suspicious/noArrayIndexKey: complaints have no name of their own
@@ -87,13 +91,13 @@ export function ComplaintList({ complaints, fitting, path, onChange }: Complaint
               onChange={(part) =>
                 onChange(complaints.map((old, i) => (i === index ? { ...old, ...part } : old)))
               }
-              onRemove={() => onChange(complaints.filter((_, i) => i !== index))}
+              onRemove={() => removing(() => onChange(complaints.filter((_, i) => i !== index)))}
             />
           </li>
         ))}
         {draft === null ? null : (
           <li>
-            <DraftFields draft={draft} fitting={fitting} />
+            <DraftFields draft={draft} fitting={fitting} onRemove={giveUp} />
           </li>
         )}
       </ol>
@@ -107,8 +111,14 @@ export function ComplaintList({ complaints, fitting, path, onChange }: Complaint
 const UNSAID = "";
 const choose = { value: UNSAID, label: "choose" } as const;
 
+interface DraftFieldsProps {
+  readonly draft: ComplaintDraft;
+  readonly fitting: number;
+  readonly onRemove: () => void;
+}
+
 /** A complaint that is being told: empty until someone says what it is. */
-function DraftFields({ draft, fitting }: { draft: ComplaintDraft; fitting: number }) {
+function DraftFields({ draft, fitting, onRemove }: DraftFieldsProps) {
   const { landmarks } = useInfo();
   const { settings, setSettings } = useView();
   const placing = settings.complaint === "draft";
@@ -153,11 +163,7 @@ function DraftFields({ draft, fitting }: { draft: ComplaintDraft; fitting: numbe
       </p>
       <div className="complaint-actions">
         <TouchButton placing={placing} which="draft" />
-        <button
-          type="button"
-          className="plain-button"
-          onClick={() => setSettings((now) => withDraft(now, fitting, null))}
-        >
+        <button type="button" className="plain-button" onClick={onRemove}>
           Remove
         </button>
       </div>

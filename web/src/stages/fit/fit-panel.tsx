@@ -3,6 +3,7 @@ import type { Fitting } from "../../api/document";
 import { Block } from "../../components/block";
 import { LineChart } from "../../components/line-chart";
 import { StageResults } from "../../components/stage-results";
+import { useListFocus } from "../../components/use-list-focus";
 import { revisionsAddress } from "../../route";
 import { useCaseState, useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
@@ -30,14 +31,16 @@ export function FitPanel() {
     change({ fittings: [...fittings, freshFitting()] });
     setSettings((now) => ({ ...withDraft(now, fittings.length, null), fitting: null }));
   };
+  const { heading, removing } = useListFocus(fittings.length);
   const remove = (): void => {
-    change({ fittings: fittings.filter((_, i) => i !== number) });
+    removing(() => change({ fittings: fittings.filter((_, i) => i !== number) }));
     setSettings((now) => withoutFitting(now, number));
   };
   return (
     <>
       <Block
         title="Fittings"
+        heading={heading}
         aside={
           <button type="button" onClick={add}>
             New fitting

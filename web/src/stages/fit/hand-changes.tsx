@@ -2,6 +2,7 @@ import { useId, useState } from "react";
 import type { HandChange } from "../../api/document";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
+import { useListFocus } from "../../components/use-list-focus";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
@@ -17,9 +18,10 @@ interface HandChangesProps {
 
 /** What was changed by hand, until the plan holds it. */
 export function HandChanges({ changes, fitting, onChange }: HandChangesProps) {
+  const { heading, removing } = useListFocus(changes.length);
   return (
     <>
-      <h4>Changed by hand</h4>
+      <h4 {...heading}>Changed by hand</h4>
       <ul className="hand-changes">
         {changes.map((one, index) => (
           // biome-ignore lint/suspicious/noArrayIndexKey: changes have no name of their own
@@ -31,7 +33,7 @@ export function HandChanges({ changes, fitting, onChange }: HandChangesProps) {
               onMark={(entered) =>
                 onChange(changes.map((old, i) => (i === index ? { ...old, entered } : old)))
               }
-              onRemove={() => onChange(changes.filter((_, i) => i !== index))}
+              onRemove={() => removing(() => onChange(changes.filter((_, i) => i !== index)))}
             />
           </li>
         ))}

@@ -1,5 +1,6 @@
 import type { Fitting } from "../../api/document";
 import type { FittingReading } from "../../api/results";
+import { useListFocus } from "../../components/use-list-focus";
 import { named } from "../../words/words";
 import { ObservationList } from "../align/observations";
 import { TrySuggestion } from "./try-suggestion";
@@ -15,11 +16,13 @@ interface WalkSeenProps {
 /** What was seen of the walk at this fitting, answered as in Align by the leg that was worn. */
 export function WalkSeen({ fitting, number, reading, onChange }: WalkSeenProps) {
   const walk = reading?.walk ?? [];
+  const { heading, removing } = useListFocus(fitting.observed.length);
   return (
     <>
-      <h4>Seen of the walk</h4>
+      <h4 {...heading}>Seen of the walk</h4>
       <ObservationList
         observed={fitting.observed}
+        removing={removing}
         answers={walk.map(({ answer }) => answer)}
         path={`fit.fittings.${number.toString()}.observed`}
         onChange={(observed) => onChange({ observed })}

@@ -3,6 +3,7 @@ import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
 import { TextField } from "../../components/text-field";
+import { useListFocus } from "../../components/use-list-focus";
 import type { Newton } from "../../units/quantities";
 import { mm } from "../../units/quantities";
 import { useSection } from "../../workshop/case-context";
@@ -25,9 +26,11 @@ export function CouponForm() {
     change({ coupons: { specimens: next, source } });
   const edit = (index: number, part: Partial<CouponPlan>): void =>
     set(specimens.map((one, i) => (i === index ? { ...one, ...part } : one)));
+  const { heading, removing } = useListFocus(specimens.length);
   return (
     <Block
       title="Own coupon test"
+      heading={heading}
       aside={<span className="quiet">bent over two supports to failure</span>}
     >
       {specimens.map((one, index) => (
@@ -43,7 +46,7 @@ export function CouponForm() {
             <button
               type="button"
               className="plain-button"
-              onClick={() => set(specimens.filter((_, i) => i !== index))}
+              onClick={() => removing(() => set(specimens.filter((_, i) => i !== index)))}
             >
               Remove this specimen
             </button>

@@ -2,6 +2,7 @@ import { useState } from "react";
 import type { AreaPlan } from "../../api/document";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
+import { useListFocus } from "../../components/use-list-focus";
 import { mm } from "../../units/quantities";
 import { labelHead, named } from "../../words/words";
 import { useInfo, useSection } from "../../workshop/case-context";
@@ -17,6 +18,7 @@ export function AreaEditor() {
   const { settings, setSettings } = useView();
   const proof = useResults("prove");
   const live = useLivePressure();
+  const { heading, removing } = useListFocus(shape.areas.length);
   const loads = (name: string): boolean => areas.find((area) => area.name === name)?.loads ?? false;
   const indexed = shape.areas.map((area, index) => ({ area, index }));
   const kind = (title: string, wanted: boolean) => ({
@@ -26,7 +28,7 @@ export function AreaEditor() {
   });
   const unused = areas.filter((area) => !shape.areas.some((used) => used.name === area.name));
   return (
-    <Block title="Areas">
+    <Block title="Areas" heading={heading}>
       <p className="remark">
         Touch an area on the limb, drag its mark to move it, the squares at its edge to stretch it,
         the round handle away from the mark to deepen it. An arrow key moves a handle that has the
@@ -59,7 +61,9 @@ export function AreaEditor() {
         onChange={(index, area) =>
           change({ areas: shape.areas.map((old, i) => (i === index ? area : old)) })
         }
-        onRemove={(index) => change({ areas: shape.areas.filter((_, i) => i !== index) })}
+        onRemove={(index) =>
+          removing(() => change({ areas: shape.areas.filter((_, i) => i !== index) }))
+        }
       />
       <AddArea unused={unused} onAdd={(area) => change({ areas: [...shape.areas, area] })} />
     </Block>

@@ -1,6 +1,7 @@
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
 import { PointList } from "../../components/point-list";
+import { useListFocus } from "../../components/use-list-focus";
 import { mm, percent } from "../../units/quantities";
 import { useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
@@ -13,6 +14,7 @@ export function TakeUpEditor() {
   const [shape, change] = useSection("shape");
   const limb = useResults("capture");
   const points = shape.take_up;
+  const { heading, removing } = useListFocus(points.length);
   const replace = (index: number, part: Partial<(typeof points)[number]>): void =>
     change({ take_up: points.map((old, i) => (i === index ? { ...old, ...part } : old)) });
   const add = (): void => {
@@ -24,7 +26,11 @@ export function TakeUpEditor() {
     change({ take_up: [...points, next] });
   };
   return (
-    <Block title="Take-up by level" aside={<span className="quiet">percent of girth</span>}>
+    <Block
+      title="Take-up by level"
+      heading={heading}
+      aside={<span className="quiet">percent of girth</span>}
+    >
       {points.length === 0 ? null : (
         <TakeUpCurve
           points={points}
@@ -35,7 +41,9 @@ export function TakeUpEditor() {
       <PointList
         heads={["Below mid-patellar tendon", "Take-up of girth"]}
         empty="No take-up: the girths stay as they are."
-        onRemove={(index) => change({ take_up: points.filter((_, i) => i !== index) })}
+        onRemove={(index) =>
+          removing(() => change({ take_up: points.filter((_, i) => i !== index) }))
+        }
         rows={points.map((point, index) => ({
           name: `level ${(index + 1).toString()}`,
           fields: [

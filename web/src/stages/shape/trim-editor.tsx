@@ -2,6 +2,7 @@ import type { ShapePlan, TrimPoint } from "../../api/document";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
 import { PointList } from "../../components/point-list";
+import { useListFocus } from "../../components/use-list-focus";
 import { degrees, mm } from "../../units/quantities";
 import { useSection } from "../../workshop/case-context";
 import { TrimReadout } from "./trim-readout";
@@ -64,13 +65,15 @@ interface ExtraPointsProps {
 function ExtraPoints({ points, onChange }: ExtraPointsProps) {
   const replace = (index: number, part: Partial<TrimPoint>): void =>
     onChange(points.map((old, i) => (i === index ? { ...old, ...part } : old)));
+  // A summary stands in the order of the keys as it is.
+  const { heading, removing } = useListFocus<HTMLElement>(points.length);
   return (
     <details className="more" open={points.length > 0}>
-      <summary>Further points of the line</summary>
+      <summary ref={heading.ref}>Further points of the line</summary>
       <PointList
         heads={["From outward towards the front", "Height"]}
         empty="None: the line runs smoothly through the four heights."
-        onRemove={(index) => onChange(points.filter((_, i) => i !== index))}
+        onRemove={(index) => removing(() => onChange(points.filter((_, i) => i !== index)))}
         rows={points.map((point, index) => ({
           name: `point ${(index + 1).toString()}`,
           fields: [
