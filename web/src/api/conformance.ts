@@ -7,13 +7,18 @@ import type { CaseDocument } from "./document";
 import type {
   ArrayEntry,
   CaseEntry,
+  CaseSection,
   Catalogue,
+  Doing,
   EarlierPressures,
   Info,
   Job,
+  LandmarkPreview,
   Measured,
   MoveOutcome,
   PlanChanges,
+  RevisionEntry,
+  ScanEntry,
 } from "./replies";
 import type { Finding } from "./results";
 import type { components } from "./schema";
@@ -52,5 +57,10 @@ export type Conformance = AllTrue<{
   whatIf: Same<MoveOutcome, Schemas["WhatIfOut"]>;
   planChanges: Same<PlanChanges, Schemas["PlanChangesOut"]>;
   earlier: Same<EarlierPressures, Schemas["EarlierOut"]>;
+  section: Same<CaseSection, Schemas["SectionOut"]>;
+  landmarkPreview: Same<LandmarkPreview, Schemas["LandmarkPreviewOut"]>;
+  scan: Same<ScanEntry, Schemas["ScanOut"]>;
+  revision: Same<RevisionEntry, Schemas["RevisionLine"]>;
+  doing: Same<Doing, Schemas["DoingOut"]>;
   info: Same<Info, Schemas["Info"]>;
 }>;

@@ -20,7 +20,7 @@ export interface Suggestion {
 }
 
 /** A possible cause and what the computed picture says to it. */
-export interface FitCause {
+export interface CauseReading {
   readonly cause: string;
   readonly verdict: FitVerdict;
   readonly says: string;
@@ -40,7 +40,7 @@ export interface ComplaintAnswer {
   readonly place: string;
   readonly point_mm: Point | null;
   readonly load_case: string;
-  readonly causes: readonly FitCause[];
+  readonly causes: readonly CauseReading[];
 }
 
 /** In which picture one fitting was read, and what that says to the walk. */

@@ -1,5 +1,5 @@
 import type { Fitting } from "../../api/document";
-import type { FitCause, FitResult, FittingReading, FitVerdict } from "../../api/results";
+import type { CauseReading, FitResult, FittingReading, FitVerdict } from "../../api/results";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { Said } from "../../components/said";
@@ -72,7 +72,7 @@ export function PictureWords({ reading }: { reading: FittingReading }) {
 }
 
 interface CauseItemProps {
-  readonly cause: FitCause;
+  readonly cause: CauseReading;
   readonly fitting: Fitting;
   readonly number: number;
 }
