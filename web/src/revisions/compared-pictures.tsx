@@ -21,7 +21,7 @@ import {
   SIDE_BY_SIDE,
   stageView,
 } from "../workshop/view-settings";
-import { handleViewerKey } from "../workshop/viewer-keys";
+import { handleViewerKey, viewKeysWords } from "../workshop/viewer-keys";
 import { headOf } from "./result-changes";
 import { onOneScale } from "./shared-scale";
 import { refusalOf, resultsOf, type Shown, type ShownPair, sameSurface } from "./shown";
@@ -279,5 +279,5 @@ function labelOf(shown: Shown): string | null {
 }
 
 function pictureLabel(shown: Shown, seen: string): string {
-  return `Picture of the ${shown.document.person.side} limb, ${headOf(shown)}. ${seen}. Both pictures turn together: arrow keys turn them, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits them.`;
+  return `Picture of the ${shown.document.person.side} limb, ${headOf(shown)}. ${seen}. Both pictures turn together: arrow keys turn them, plus and minus zoom, ${viewKeysWords("them")}.`;
 }

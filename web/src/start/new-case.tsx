@@ -9,6 +9,7 @@ import { Said } from "../components/said";
 import { LandmarkPicture } from "../landmarks/landmark-picture";
 import { ALL_CASES, caseAddress, goTo } from "../route";
 import { SchemeSwitch } from "../scheme/scheme-switch";
+import { grouped, MM_PER_INCH } from "../units/display";
 import { placeWords } from "../words/places";
 import { named } from "../words/words";
 import { UnitSwitch } from "../workshop/unit-switch";
@@ -269,7 +270,7 @@ function ScanFacts(props: ScanFactsProps) {
         </button>
       </div>
       <p className="remark">
-        {entry.triangles.toLocaleString()} triangles. {entry.text}
+        {grouped(entry.triangles)} triangles. {entry.text}
       </p>
       <div className="form">
         <div className="field">
@@ -380,7 +381,7 @@ export function waitsFor(
   return waits.length === 0 ? "" : `Still needed: ${waits.join(", ")}.`;
 }
 
-const TO_MM: Readonly<Record<LengthUnit, number>> = { mm: 1, cm: 10, m: 1000, inch: 25.4 };
+const TO_MM: Readonly<Record<LengthUnit, number>> = { mm: 1, cm: 10, m: 1000, inch: MM_PER_INCH };
 
 /** Points touched in the picture, in the scan's own frame and the unit that is stated for it. */
 export function inScan(

@@ -6,10 +6,10 @@ import { ByHand, ByKeys, CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "../wor
 import { Hint } from "../workshop/hint";
 import { usePicture } from "../workshop/use-viewer";
 import { StandardViews } from "../workshop/view-controls";
-import { handleViewerKey } from "../workshop/viewer-keys";
+import { handleViewerKey, viewKeysWords } from "../workshop/viewer-keys";
 import { type ScanFacing, scanFacing } from "./scan-facing";
 
-/** A scan that has no landmarks yet, in its own frame. */
+/** A scan that has no landmarks yet, stood up for the picture: mm, not in the scan's own frame. */
 export interface DrawnScan {
   readonly positions: Float32Array;
   readonly faces: Uint32Array;
@@ -93,7 +93,7 @@ export function ScanPicture({ scan, points, picking, side, onPlace }: ScanPictur
           // biome-ignore lint/a11y/noNoninteractiveTabindex: arrows and view keys act on it
           tabIndex={0}
           role="application"
-          aria-label={`Picture of the scan. ${seenWords(seen, faces)}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. ${picking === null ? "" : CROSS_HAIR_KEYS}`}
+          aria-label={`Picture of the scan. ${seenWords(seen, faces)}. Arrow keys turn it, plus and minus zoom, ${viewKeysWords("it")}. ${picking === null ? "" : CROSS_HAIR_KEYS}`}
           onKeyDown={onKeyDown}
         />
         {picking === null ? null : <CrossHair />}

@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import {
   figure,
   fittingDigits,
+  grouped,
   METRIC,
   numberText,
   quantityText,
@@ -42,6 +43,10 @@ describe("showing a quantity", () => {
     expect(numberText(-0.01, "mm", METRIC)).toBe("0.0");
     expect(numberText(-0.06, "mm", METRIC)).toBe("−0.1");
     expect([-0.4, -0.6, 0.4].map((percent) => figure(percent, 0))).toEqual(["0", "−1", "0"]);
+  });
+
+  it("groups the figures of a large count as the engine does", () => {
+    expect([999, 12345, 1234567].map(grouped)).toEqual(["999", "12,345", "1,234,567"]);
   });
 
   it("gives a value of unknown size about three figures", () => {

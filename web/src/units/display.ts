@@ -7,7 +7,7 @@ export interface UnitChoice {
 
 export const METRIC: UnitChoice = { length: "mm", mass: "kg" };
 
-const MM_PER_INCH = 25.4;
+export const MM_PER_INCH = 25.4;
 const KG_PER_LB = 0.45359237;
 /** Exactly: a mile of 1609.344 m in an hour. A treadmill and a person who is asked speak of mph. */
 const M_S_PER_MPH = 0.44704;
@@ -120,6 +120,11 @@ export function quantityText(
   }
   // A no-break space: a value and its unit never part at the end of a line.
   return label === "°" ? `${number}°` : `${number}\u00a0${label}`;
+}
+
+/** A count that may be large, as the engine writes it: "12,345", whatever the browser speaks. */
+export function grouped(count: number): string {
+  return count.toLocaleString("en-GB");
 }
 
 /** Digits for a value whose size is not known beforehand: about three figures, none idle. */

@@ -1,6 +1,7 @@
 /** What lies over the picture and moves with the camera: the orientation triad and the scale bar. */
 
 import { type OrthographicCamera, Vector3 } from "three";
+import { MM_PER_INCH } from "../units/display";
 import { KEEPS_CLEAR } from "./boxes";
 import type { Facing, Way } from "./scene";
 import { HALF_VIEW_MM } from "./views";
@@ -97,7 +98,7 @@ export class ScaleBar {
 
   place(camera: OrthographicCamera, height: number, inches: boolean): void {
     const pxPerMm = (height * camera.zoom) / (2 * HALF_VIEW_MM);
-    const unit = inches ? 25.4 : 10;
+    const unit = inches ? MM_PER_INCH : 10;
     const lengths = inches ? [0.25, 0.5, 1, 2, 4, 8] : [0.5, 1, 2, 5, 10, 20];
     const fitting = lengths.filter((length) => length * unit * pxPerMm <= 130);
     const length = fitting[fitting.length - 1] ?? lengths[0] ?? 1;

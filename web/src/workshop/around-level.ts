@@ -9,8 +9,9 @@ import { floats } from "./painting";
 export interface Around {
   /** From outward towards the front, degrees, from 0 to 360. */
   readonly angles: readonly number[];
-  /** Space added, or pressed in where negative, mm; NaN where nothing is read. */
+  /** Space added, or pressed in where negative, mm. */
   readonly offset: readonly number[];
+  /** kPa. */
   readonly pressure: readonly number[];
 }
 

@@ -27,7 +27,7 @@ import { useView } from "./view-context";
 import { AgainstField, LayerControls, StandardViews } from "./view-controls";
 import { arraysFor, isUnderLoad, openFitting, stageView } from "./view-settings";
 import { useViewerEvents } from "./viewer-events";
-import { handleViewerKey } from "./viewer-keys";
+import { handleViewerKey, viewKeysWords } from "./viewer-keys";
 
 /** The limb, always in view: the picture, what it shows and what its colours mean. */
 export function LimbView({ stage }: { stage: string }) {
@@ -295,5 +295,5 @@ function PictureNote({ dimmed }: { dimmed: boolean }) {
 }
 
 function pictureLabel(side: string, seen: string, step: string): string {
-  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, F, B, O, I, A and U choose a view, 0 fits it. With Shift, arrows move the selected landmark, area, complaint, point of the trim line or cross-section by ${step}; with Alt too they stretch the area; Page Up and Page Down deepen and flatten it.`;
+  return `Picture of the ${side} limb. ${seen}. Arrow keys turn it, plus and minus zoom, ${viewKeysWords("it")}. With Shift, arrows move the selected landmark, area, complaint, point of the trim line or cross-section by ${step}; with Alt too they stretch the area; Page Up and Page Down deepen and flatten it.`;
 }

@@ -14,6 +14,12 @@ export function handleViewKey(key: string, viewer: Steered): boolean {
   return view !== undefined || key === "0";
 }
 
+/** The keys of the standard views in words: "F, B, O, I, A and U choose a view, 0 fits it". */
+export function viewKeysWords(fitted: "it" | "them"): string {
+  const keys = STANDARD_VIEWS.map(({ key }) => key.toUpperCase());
+  return `${keys.slice(0, -1).join(", ")} and ${keys.at(-1) ?? ""} choose a view, 0 fits ${fitted}`;
+}
+
 /** Turn, zoom or set the view by a key; true when the key meant something. */
 export function handleViewerKey(key: string, viewer: Steered): boolean {
   if (handleViewKey(key, viewer)) {
