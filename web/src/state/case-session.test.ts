@@ -150,7 +150,7 @@ describe("a session with the service", () => {
     expect(service.calls).toEqual(["saveCase on 1, look align"]);
 
     service.stored = { revision: 8, document: smallDocument(-2) };
-    await session.overrule();
+    session.overrule();
     await vi.runAllTimersAsync();
     expect(service.calls).toContain("saveCase on 8, look align");
     expect(service.stored.document.align.foot_inset_mm).toBe(5);
@@ -164,7 +164,7 @@ describe("a session with the service", () => {
     service.failures.clear();
     service.record = "another";
     service.stored = { revision: 1, document: smallDocument(2) };
-    await session.overrule();
+    session.overrule();
     await vi.runAllTimersAsync();
     expect(session.snapshot().refusal).toContain("another case");
     expect(service.stored).toEqual({ revision: 1, document: smallDocument(2) });
@@ -189,6 +189,37 @@ describe("a session with the service", () => {
     dispatchEvent(new Event("focus"));
     await vi.runAllTimersAsync();
     expect(service.stored.document.align.foot_inset_mm).toBe(6);
+  });
+
+  it("stores its document over the other one by itself once a lost service answers", async () => {
+    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+    service.stored = { revision: 8, document: smallDocument(-2) };
+    service.failures.set("openCase", new ServiceLost(null));
+    session.overrule();
+    await vi.advanceTimersByTimeAsync(1);
+    expect(session.snapshot().connection.kind).toBe("lost");
+    expect(service.stored.document.align.foot_inset_mm).toBe(-2);
+    await vi.runAllTimersAsync();
+    expect(session.snapshot().connection.kind).toBe("fine");
+    expect(session.snapshot().conflict).toBeNull();
+    expect(service.stored.document.align.foot_inset_mm).toBe(5);
+    expect(isCurrent(session.snapshot())).toBe(true);
+  });
+
+  it("loads the other one where that was chosen before the service answered", async () => {
+    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+    service.stored = { revision: 8, document: smallDocument(-2) };
+    service.failures.set("openCase", new ServiceLost(null));
+    session.overrule();
+    await vi.advanceTimersByTimeAsync(1);
+    session.open();
+    await vi.runAllTimersAsync();
+    expect(service.stored.document.align.foot_inset_mm).toBe(-2);
+    expect(session.snapshot().document?.align.foot_inset_mm).toBe(-2);
   });
 
   it("can give up its own edit at a conflict", async () => {

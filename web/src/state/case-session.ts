@@ -41,6 +41,8 @@ export class CaseSession {
   private wanted: ReadonlySet<string> = new Set();
   private picks: readonly Pick[] = [];
   private opening = true;
+  /** A person chose, at a conflict, that the document here is stored over the other one. */
+  private overruling = false;
   private arraysBehind = false;
   /** Something was made, which the same revision's next evaluation tells. */
   private renewing = false;
@@ -85,6 +87,7 @@ export class CaseSession {
     addEventListener("pagehide", this.keepSteps);
     addEventListener("focus", this.comeBack);
     this.opening = true;
+    this.overruling = false;
     this.picks = [];
     this.unanswered.clear();
     if (this.state.stored !== null) {
@@ -177,17 +180,9 @@ export class CaseSession {
   };
 
   /** Answer a conflict by storing the document as it stands here over the other one. */
-  async overrule(): Promise<void> {
-    try {
-      const theirs = await this.service.openCase(this.state.id);
-      if (theirs.record !== this.state.record) {
-        throw new ServiceRefused(GONE, ANOTHER_CASE, null, []);
-      }
-      this.dispatch({ type: "overruled", revision: theirs.revision });
-      this.schedule(0);
-    } catch (error) {
-      this.fail(error);
-    }
+  overrule(): void {
+    this.overruling = true;
+    this.schedule(0);
   }
 
   close(): void {
@@ -245,7 +240,7 @@ export class CaseSession {
 
   private hasWork(): boolean {
     const { conflict, document, stored, evaluated, uncovered } = this.state;
-    if (this.opening) {
+    if (this.opening || this.overruling) {
       return true;
     }
     if (stored === null || conflict !== null || document === this.refused) {
@@ -267,6 +262,14 @@ export class CaseSession {
         this.findSteps();
         this.findUnsaved();
       }
+    }
+    if (this.overruling) {
+      const theirs = await this.service.openCase(this.state.id);
+      this.overruling = false;
+      if (theirs.record !== this.state.record) {
+        throw new ServiceRefused(GONE, ANOTHER_CASE, null, []);
+      }
+      this.dispatch({ type: "overruled", revision: theirs.revision });
     }
     // What is edited while this cycle waits for replies belongs to the next one.
     const edit = this.state.edits;
@@ -470,6 +473,7 @@ export class CaseSession {
       this.schedule(delay);
       return;
     }
+    this.overruling = false;
     if (isConflict(error)) {
       this.dispatch({ type: "conflicted", sentence });
       return;

@@ -42,7 +42,7 @@ export function Banners() {
           <button type="button" onClick={() => session.open()}>
             Load the stored case
           </button>
-          <button type="button" onClick={() => void session.overrule()}>
+          <button type="button" onClick={() => session.overrule()}>
             Store mine over it
           </button>
         </div>
