@@ -258,7 +258,7 @@ def test_what_a_finger_read_goes_out_of_the_way(tablet: Bench) -> None:
     expect(page.locator(".legend")).to_be_visible()
     stand_still(page)
     on_skin = """([x, y]) => document.elementFromPoint(x, y).tagName === 'CANVAS'"""
-    spots = [(x + aside, y + over) for aside in (-15, 15) for over in range(-90, 91, 30)]
+    spots = [(x + aside, y + over) for aside in (-20, -10, 10, 20) for over in range(-90, 91, 30)]
     free = [spot for spot in spots if page.evaluate(on_skin, spot)]
     assert len(free) > 3
     for spot in free:
