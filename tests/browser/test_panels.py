@@ -132,6 +132,10 @@ def test_a_tried_foot_is_set_at_the_screws_and_undone(bench: Bench, output: Path
     expect(set_so).to_be_enabled(timeout=60_000)
     expect(readout).to_contain_text("Pressure changes most at")
     expect(readout).to_contain_text("back out the")
+    # the answer to what is wanted must not gainsay the turns of what is tried
+    expect(bench.panel).to_contain_text("A foot is being tried: its screws are listed")
+    expect(bench.panel.get_by_text("Nothing to turn")).to_have_count(0)
+    counts = readout.locator(".turn-count").all_inner_texts()
     readout.scroll_into_view_if_needed()
     for scheme in ("light", "dark"):
         bench.page.emulate_media(color_scheme=scheme)
@@ -150,7 +154,16 @@ def test_a_tried_foot_is_set_at_the_screws_and_undone(bench: Bench, output: Path
     bench.settle()
     expect(readout).to_have_count(0)
     assert moments_as_set(bench) == [after[n] for n in picked]
+    turned = bench.panel.get_by_role("region", name="Turned so far")
+    expect(turned).to_contain_text("Turned from the planned bench setting")
+    assert turned.locator(".turn-count").all_inner_texts() == counts
+    expect(bench.panel).to_contain_text("Planned, before the turns. After them the foot stands")
+    turned.scroll_into_view_if_needed()
+    for scheme in ("light", "dark"):
+        bench.page.emulate_media(color_scheme=scheme)
+        bench.page.screenshot(path=output / f"leg-turned-{scheme}.png")
     undo(bench)
+    expect(turned).to_have_count(0)
     assert moments_as_set(bench) == as_set
 
 

@@ -50,9 +50,22 @@ def test_stated_settings_are_given():
         AlignPlan(),
         AlignPlan(socket_flexion_deg=9.0, socket_adduction_deg=-3.0, foot_inset_mm=-6.0),
         AlignPlan(foot_inset_mm=25.0, foot_forward_mm=12.0, toe_out_deg=-4.0),
+        AlignPlan(
+            adapters=(
+                AdapterPlan(place=AdapterPlace.SOCKET, adduction_deg=3.6, flexion_deg=-1.2),
+                AdapterPlan(place=AdapterPlace.FOOT, adduction_deg=-2.4),
+            )
+        ),
+        AlignPlan(
+            adapters=(
+                AdapterPlan(place=AdapterPlace.SOCKET),
+                AdapterPlan(place=AdapterPlace.SOCKET, kind=AdapterKind.ROTATION, turn_deg=7.0),
+                AdapterPlan(place=AdapterPlace.FOOT),
+            )
+        ),
     ],
 )
-def test_the_bench_leg_stands_as_it_was_set(plan):
+def test_the_leg_stands_as_its_settings_say_turned_or_not(plan):
     alignment = aligned(plan)
     settings = {name: entry[0] for name, entry in alignment.settings.items()}
     up, forward = alignment.up, alignment.forward
@@ -77,6 +90,37 @@ def test_the_bench_leg_stands_as_it_was_set(plan):
     assert foot @ up == pytest.approx(0.0, abs=1e-9)
     toe_out = math.degrees(math.atan2(foot @ outward, foot @ forward))
     assert toe_out == pytest.approx(settings["toe-out"], abs=1e-9)
+
+
+def test_a_leg_as_it_left_the_bench_stands_as_planned_and_names_no_turn():
+    alignment = aligned(AlignPlan(foot_inset_mm=4.0))
+    assert alignment.turned == ()
+    assert alignment.planned["foot inset"] == (4.0, "mm", Basis.GIVEN)
+    assert {name: alignment.settings[name] for name in alignment.planned} == alignment.planned
+
+
+def test_a_turned_leg_keeps_what_was_planned_and_tells_every_turn_from_the_bench():
+    # one turn of 1.00 mm over an arm of 12 mm: atan(1/12) from where the bench left the adapter
+    before = aligned(AlignPlan())
+    bench_deg = math.degrees(before.leg.socket.adduction_rad)
+    after_deg = math.degrees(math.atan(math.tan(math.radians(bench_deg)) + 1.0 / 12.0))
+    socket = AdapterPlan(place=AdapterPlace.SOCKET, adduction_deg=after_deg - bench_deg)
+    after = aligned(AlignPlan(adapters=(socket, AdapterPlan(place=AdapterPlace.FOOT))))
+    assert after.planned == before.planned
+    (step,) = after.turned
+    assert (step.adapter, step.screw, step.amount, step.unit) == ("socket", "lateral", 1.0, "turns")
+    assert (step.start, step.end) == pytest.approx((bench_deg, after_deg), abs=1e-9)
+    assert step.undo == "medial screw out by 1 turn"
+    value, _, basis = after.settings["foot inset"]
+    assert value > 12.0 + 10.0  # the part above leans outward, so the foot is swung inward
+    assert basis is Basis.ESTIMATED
+
+
+def test_an_angle_set_by_hand_that_is_no_whole_quarter_is_told_in_parts_of_a_turn():
+    foot = AdapterPlan(place=AdapterPlace.FOOT, flexion_deg=0.4)
+    (step,) = aligned(AlignPlan(adapters=(AdapterPlan(place=AdapterPlace.SOCKET), foot))).turned
+    assert 0.05 < step.amount < 0.12  # a turn is 4.8 degrees near the middle
+    assert step.do == f"{step.screw} screw in by {step.amount:.2f} turns"
 
 
 def test_the_datum_stands_at_its_height_exactly():

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from limbwright.align.adapters import adapters_of
 from limbwright.align.plan import (
     AdapterKind,
     AdapterPlace,
@@ -15,6 +16,7 @@ from limbwright.align.plan import (
     Observation,
 )
 from limbwright.align.setup import set_up
+from limbwright.case.turned import turned_plan
 from limbwright.core.frame import Side
 from limbwright.make.workorder.adapter_drawing import adapter_drawing
 from limbwright.make.workorder.alignment_drawing import alignment_drawing, bench_of
@@ -23,10 +25,12 @@ from limbwright.make.workorder.bench_tables import (
     effect_table,
     guide_table,
     load_line_table,
+    setting_table,
     step_table,
 )
+from limbwright.make.workorder.order import work_order_pdf
 from limbwright.make.workorder.picture import View
-from order_sheets import demo_sheet, mirrored
+from order_sheets import demo_sheet, mirrored, page_texts
 
 SOCKET, FOOT = AdapterPlace.SOCKET, AdapterPlace.FOOT
 CHAIN = (
@@ -90,7 +94,7 @@ def test_the_chain_drawn_meets_end_to_end(chained):
 
 
 def test_steps_adapters_line_effects_and_guide_stand_in_tables(chained):
-    steps = step_table(chained)
+    steps = step_table(chained.alignment.adjustment.steps)
     for step in chained.alignment.adjustment.steps:
         assert step.undo in steps
     assert all(one.name in chain_table(chained) for one in chained.alignment.chain)
@@ -126,3 +130,50 @@ def test_the_screw_to_drive_is_black_and_its_opposite_is_out_first(chained):
     assert turns
     assert words.count("out first") == len(turns)
     assert sum(text.startswith("in ") for text in words) == len(turns)
+
+
+@pytest.fixture(scope="module")
+def accepted(demo_folder):
+    """The demo's leg after its foot was wanted 13 mm outward and the turns for it were accepted."""
+    sheet = demo_sheet(demo_folder)
+    asked = with_plan(sheet, AlignPlan(wanted_outward_mm=13.0))
+    adapters = adapters_of(asked.align_plan.adapters, asked.couple_plan.parts)
+    steps = asked.alignment.adjustment.steps
+    return steps, with_plan(sheet, turned_plan(asked.align_plan, adapters, steps))
+
+
+def test_drawing_and_table_tell_one_place_of_a_turned_foot_and_mark_what_was_planned(accepted):
+    _, sheet = accepted
+    table = setting_table(sheet)
+    planned_mm = sheet.alignment.planned["foot inset"][0]
+    (shift,) = [
+        text
+        for text in drawn(alignment_drawing(bench_of(sheet, View.FRONT), 5.0))
+        if re.match(r"(in|out)set ", text)
+    ]
+    way, size = shift.split()
+    inset_mm = float(size) * (1.0 if way == "inset" else -1.0)
+    # a quarter turn moves this foot by some 5 mm
+    assert inset_mm == pytest.approx(planned_mm - 13.0, abs=4.0)
+    assert f"{inset_mm:.1f}".replace("-", "−") in table
+    assert f"({planned_mm:.1f})" in table
+    assert "planned, before the turns" in table
+
+
+def test_accepted_turns_stand_in_the_order_with_where_they_begin(accepted):
+    steps, sheet = accepted
+    told = step_table(sheet.alignment.turned)
+    assert steps
+    for step in steps:
+        assert step.undo in told
+        assert step.do in told
+        assert f"{step.what} {step.start:.1f} to {step.end:.1f}".replace("-", "−") in told
+
+
+@pytest.mark.slow
+def test_a_turned_leg_has_its_turns_on_paper_though_nothing_more_is_wanted(accepted):
+    _, sheet = accepted
+    text = re.sub(r"\s+", " ", " ".join(page_texts(work_order_pdf(sheet))))
+    assert "Turned from the planned bench setting" in text
+    assert "No change beyond what has been turned is asked for." in text
+    assert all(step.do in text for step in sheet.alignment.turned)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
@@ -26,6 +27,8 @@ from limbwright.align.solve import Solution, as_vector, bounds, exact, least_cha
 from limbwright.align.tables import TURN_STEP
 
 _QUARTERS = ("", "1/4", "1/2", "3/4")
+_NEARLY_WHOLE = 0.02
+"""Of a least move: nearer than that to a whole number, it is that number."""
 _MOST_TRIED = 8
 """Freedoms whose roundings are tried in all combinations."""
 _WAYS = {
@@ -52,7 +55,7 @@ def adjust(leg: Leg, wanted: FootChange, adapters: Adapters) -> Adjustment:
     """
     freedoms = freedoms_of(adapters)
     if wanted.is_none:
-        return _made(leg, leg, leg, freedoms)
+        return replace(_made(leg, leg, leg, freedoms), text="No change is wanted.")
     usable = usable_for(wanted, freedoms)
     within = fewest_adapters(leg, wanted, usable)
     if within is not None:
@@ -245,12 +248,13 @@ def adjustment_steps(
 
 
 def _step(number: int, before: Leg, after: Leg, freedom: Freedom) -> AdjustmentStep:
-    start, end = value_of(before, freedom), value_of(after, freedom)
-    change = math.degrees(end - start) if freedom.is_angle else end - start
+    first, last = value_of(before, freedom), value_of(after, freedom)
+    start, end = (math.degrees(one) if freedom.is_angle else one for one in (first, last))
+    change = end - start
     unit = "deg" if freedom.is_angle else "mm"
     undo, do, screw, amount, by = "", "", "", abs(change), unit
     if freedom.is_screwed:
-        turns = round(freedom.steps_between(start, end)) * TURN_STEP.value
+        turns = _whole(freedom.steps_between(first, last)) * TURN_STEP.value
         screw = screw_to_drive(freedom.what, turns, _azimuth_deg(freedom))
         amount, by = abs(turns), "turns"
         undo = f"{opposite_screw(screw)} screw out by {turns_text(amount)}"
@@ -262,8 +266,26 @@ def _step(number: int, before: Leg, after: Leg, freedom: Freedom) -> AdjustmentS
         do = f"the {part} {amount:.1f} {'degrees' if freedom.is_angle else 'mm'} {way}"
     one = freedom.adapter
     return AdjustmentStep(
-        number, one.name, one.kind.value, freedom.what, undo, do, screw, amount, by, change, unit
+        number=number,
+        adapter=one.name,
+        kind=one.kind.value,
+        what=freedom.what,
+        undo=undo,
+        do=do,
+        screw=screw,
+        amount=amount,
+        unit=by,
+        change=change,
+        change_unit=unit,
+        start=start,
+        end=end,
     )
+
+
+def _whole(steps: float) -> float:
+    """Least moves as they are counted; an angle set by hand need not be a whole number of them."""
+    near = round(steps)
+    return float(near) if abs(steps - near) < _NEARLY_WHOLE else steps
 
 
 def steps_text(steps: Sequence[AdjustmentStep]) -> str:
@@ -282,7 +304,9 @@ def adapter_name(name: str) -> str:
 
 
 def turns_text(turns: float) -> str:
-    """Turns in quarters: "1 1/4 turns"."""
+    """Turns in quarters: "1 1/4 turns"; in hundredths where they are none: "0.31 turns"."""
+    if abs(4 * turns - round(4 * turns)) > 1e-6:
+        return f"{turns:.2f} turns"
     whole, quarters = divmod(round(4 * turns), 4)
     words = " ".join(part for part in (str(whole or ""), _QUARTERS[quarters]) if part)
     return f"{words} turn{'s' if turns > 1 else ''}"

@@ -114,6 +114,8 @@ class AdjustmentStep:
     change : float
         What it changes at the adapter, in `change_unit`.
     change_unit : str
+    start, end : float
+        Where the adapter stands before and after, from straight or its middle, in `change_unit`.
     """
 
     number: int
@@ -127,6 +129,8 @@ class AdjustmentStep:
     unit: str
     change: float
     change_unit: str
+    start: float
+    end: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -426,7 +430,7 @@ class Alignment:
     moments : MomentCurve
     adjustment : Adjustment
     settings : mapping of name to (value, unit, Basis)
-        The bench settings used, defaults marked.
+        How the leg stands, after whatever its adapters were turned; defaults marked.
     findings : tuple of Finding
     leg : Leg
         The chain itself, for changes of it.
@@ -440,6 +444,10 @@ class Alignment:
         What a standard set of small changes does to this leg.
     guide : tuple of DeviationAnswer
         For what was observed.
+    planned : mapping of name to (value, unit, Basis)
+        What the bench was set to before anything was turned.
+    turned : tuple of AdjustmentStep
+        All that has been turned and slid from the bench position, in order.
     """
 
     points_mm: Mapping[str, Vector]
@@ -457,3 +465,5 @@ class Alignment:
     load_line: LoadLine | None = None
     effects: tuple[ChangeEffect, ...] = ()
     guide: tuple[DeviationAnswer, ...] = ()
+    planned: Mapping[str, tuple[float, str, Basis]] = field(default_factory=dict)
+    turned: tuple[AdjustmentStep, ...] = ()

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from limbwright.align.adapters import adapters_of
-from limbwright.align.adjust import adjust
-from limbwright.align.bench import BenchSettings, bench_leg, bench_settings, with_settings
-from limbwright.align.chain import Leg, LegPose, datum_height_mm, stand, turned_out_rad
+from limbwright.align.adjust import adjust, adjustment_steps
+from limbwright.align.bench import bench_leg, bench_settings, with_settings
+from limbwright.align.chain import Leg, LegPose, datum_height_mm, stand
 from limbwright.align.chain_view import chain_of, screws_seen
 from limbwright.align.checks import (
     adapter_findings,
@@ -20,15 +18,16 @@ from limbwright.align.checks import (
     load_findings,
     moment_finding,
     pylon_finding,
-    pylon_lean_deg,
 )
 from limbwright.align.effects import effects_of, small_changes
+from limbwright.align.freedoms import freedoms_of
 from limbwright.align.guide import guide_findings, guide_for, readings_of
 from limbwright.align.heel import heel_finding, heel_of
 from limbwright.align.load_line import knee_centre, load_line, load_line_finding
 from limbwright.align.loads import Walker, ground_loads, load_cases, moment_curve
 from limbwright.align.plan import AlignPlan
 from limbwright.align.result import Alignment, LoadCase
+from limbwright.align.standing import planned_settings, standing_settings
 from limbwright.align.wanted import wanted_change
 from limbwright.assess.fast_walk import fast_walk_m_s
 from limbwright.assess.plan import Person
@@ -74,10 +73,12 @@ def set_up(
         When two adapters stand at the same place.
     """
     adapters = adapters_of(plan.adapters, parts)
-    settings = bench_settings(plan, person)
     plumb = socket_centre(shape)
     heel = heel_of(plan, parts, assessment.foot_length_mm)
-    leg = _leg(coupling.seat, coupling.height, plan, person, assessment, parts, plumb)
+    bench = _on_bench(coupling.seat, coupling.height, plan, person, assessment, parts, plumb)
+    leg = with_settings(bench, adapters)
+    turned = adjustment_steps(bench, leg, freedoms_of(adapters))
+    planned = planned_settings(bench_settings(plan, person))
     pose = stand(leg)
     walker = _walker(assessment)
     moments = moment_curve(leg, walker)
@@ -115,7 +116,9 @@ def set_up(
         ground_loads=ground_loads(cases, pose),
         moments=moments,
         adjustment=adjustment,
-        settings=_settings(settings, leg, pose, coupling),
+        settings=standing_settings(planned, leg, pose, plumb, coupling.height, turned=bool(turned)),
+        planned=planned,
+        turned=turned,
         findings=worst_first(findings),
         leg=leg,
         chain=chain_of(leg, pose, adapters),
@@ -142,7 +145,8 @@ def loads_of(
     DoesNotFit, InvalidCase
         As `set_up`.
     """
-    leg = _leg(seat, height, plan, person, assessment, parts, socket_centre(shape))
+    bench = _on_bench(seat, height, plan, person, assessment, parts, socket_centre(shape))
+    leg = with_settings(bench, adapters_of(plan.adapters, parts))
     return _load_cases(leg, seat, person, assessment, parts)
 
 
@@ -155,7 +159,7 @@ def _load_cases(
     return load_cases(leg, stand(leg), walker, seat, hanging_mass(parts), fast_m_s)
 
 
-def _leg(
+def _on_bench(
     seat: Seat,
     height: BuildHeight,
     plan: AlignPlan,
@@ -164,20 +168,18 @@ def _leg(
     parts: PartsPlan,
     plumb: Vector,
 ) -> Leg:
-    """The leg as the bench sets it, plumb line through the socket's centre."""
+    """The leg as the bench sets it, plumb line through the socket's centre; nothing turned yet."""
     pylon_length_mm(height)
-    adapters = adapters_of(plan.adapters, parts)
-    bench = bench_leg(
+    return bench_leg(
         seat,
         part_heights(parts),
         bench_settings(plan, person),
         height,
         assessment.foot_length_mm,
         plumb,
-        adapters,
+        adapters_of(plan.adapters, parts),
         heel_of(plan, parts, assessment.foot_length_mm).tilt_rad,
     )
-    return with_settings(bench, adapters)
 
 
 def _walker(assessment: Assessment) -> Walker:
@@ -198,34 +200,3 @@ def socket_centre(shape: SocketShape) -> Vector:
     if not np.isfinite(centre).all() or section.gap_mm[0] > 0.0:
         return np.zeros(3)
     return np.array([centre[0], centre[1], 0.0])
-
-
-def _settings(
-    bench: BenchSettings, leg: Leg, pose: LegPose, coupling: Coupling
-) -> dict[str, tuple[float, str, Basis]]:
-    """What the leg is set to, and what follows from it."""
-    basis = bench.bases
-    toe_out = bench.toe_out_deg + math.degrees(turned_out_rad(leg))
-    forward_deg, outward_deg = pylon_lean_deg(pose)
-    bases = {item.basis for item in coupling.height.items}
-    height_basis = Basis.DEFAULT if Basis.DEFAULT in bases else coupling.height.datum_basis
-    return {
-        "socket flexion": (bench.socket_flexion_deg, "deg", basis["socket_flexion"]),
-        "socket adduction": (bench.socket_adduction_deg, "deg", basis["socket_adduction"]),
-        "foot inset": (bench.foot_inset_mm, "mm", basis["foot_inset"]),
-        "ankle forward of plumb line": (bench.ankle_forward_mm, "mm", basis["ankle_forward"]),
-        "toe-out": (toe_out, "deg", basis["toe_out"]),
-        "socket adapter flexion": _angle(leg.socket.flexion_rad),
-        "socket adapter adduction": _angle(leg.socket.adduction_rad),
-        "foot adapter flexion": _angle(leg.foot.flexion_rad),
-        "foot adapter adduction": _angle(leg.foot.adduction_rad),
-        "tube turned outward": _angle(leg.twist_rad),
-        "pylon leans forward": (forward_deg, "deg", Basis.ESTIMATED),
-        "pylon leans outward": (outward_deg, "deg", Basis.ESTIMATED),
-        "pylon": (leg.pylon_mm, "mm", height_basis),
-        "datum to floor": (datum_height_mm(pose), "mm", coupling.height.datum_basis),
-    }
-
-
-def _angle(angle_rad: float) -> tuple[float, str, Basis]:
-    return math.degrees(angle_rad), "deg", Basis.ESTIMATED

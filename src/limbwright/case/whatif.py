@@ -6,7 +6,6 @@ does not touch are taken from the memo.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from pathlib import Path
@@ -14,7 +13,7 @@ from typing import Any
 
 from limbwright.align.adapters import adapters_of
 from limbwright.align.adjust import adjust
-from limbwright.align.chain import datum_height_mm, stand, turned_out_rad
+from limbwright.align.chain import datum_height_mm, stand
 from limbwright.align.effects import phase_moments
 from limbwright.align.load_line import knee_centre
 from limbwright.align.loads import Walker
@@ -227,10 +226,9 @@ def moved_document(document: CaseDocument, move: Move, evaluation: Evaluation) -
     if move.foot_forward_mm:
         values["foot_forward_mm"] = (plan.foot_forward_mm or 0.0) + move.foot_forward_mm
     if move.foot_out_mm:
-        values["foot_inset_mm"] = aligned.settings["foot inset"][0] - move.foot_out_mm
+        values["foot_inset_mm"] = aligned.planned["foot inset"][0] - move.foot_out_mm
     if move.toe_out_deg:
-        turned = math.degrees(turned_out_rad(aligned.leg))
-        values["toe_out_deg"] = aligned.settings["toe-out"][0] - turned + move.toe_out_deg
+        values["toe_out_deg"] = aligned.planned["toe-out"][0] + move.toe_out_deg
     align = checked(AlignPlan, plan, values, "align")
     couple = document.couple
     if move.foot_up_mm:

@@ -344,6 +344,8 @@ class AdjustmentStepOut(Sent):
     unit: str
     change: float
     change_unit: str
+    start: float
+    end: float
 
 
 class WhatIfOut(Sent):

@@ -781,12 +781,16 @@ export interface components {
             change_unit: string;
             /** Do */
             do: string;
+            /** End */
+            end: number;
             /** Kind */
             kind: string;
             /** Number */
             number: number;
             /** Screw */
             screw: string;
+            /** Start */
+            start: number;
             /** Undo */
             undo: string;
             /** Unit */

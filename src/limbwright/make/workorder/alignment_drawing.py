@@ -131,11 +131,12 @@ def alignment_drawing(bench: Bench, scale: float) -> Drawing:
 
 def foot_shift_words(sheet: Sheet, view: View) -> tuple[float, str]:
     """How far the ankle stands off the plumb line in a view, mm, and in which words."""
-    turn = bench_turn(sheet.alignment.up, sheet.alignment.forward)
-    away = turn @ (sheet.alignment.points_mm["ankle"] - socket_centre(sheet.shape))
+    settings = sheet.alignment.settings
     if view is View.FRONT:
-        return abs(float(away[0])), "inset" if away[0] <= 0 else "outset"
-    return abs(float(away[1])), "ankle forward" if away[1] >= 0 else "ankle behind"
+        inset = settings["foot inset"][0]
+        return abs(inset), "inset" if inset >= 0 else "outset"
+    forward = settings["ankle forward of plumb line"][0]
+    return abs(forward), "ankle forward" if forward >= 0 else "ankle behind"
 
 
 def _notes(bench: Bench, plumb: NDArray[np.float64], top: float) -> list[Note]:
@@ -234,7 +235,7 @@ def _foot_shift(drawing: Drawing, bench: Bench, plumb: NDArray[np.float64]) -> N
         drawing.line([[x, floor], [x, level - 0.7 * drawing.scale]], width=0.1, colour=PALE)
     drawing.line([[ankle, floor], [ankle, bench.at("ankle")[1]]], width=0.13, colour=PALE)
     drawing.line([[ankle, level], [float(plumb[0]), level]], width=0.35)
-    text = f"{words} {number(shift)}"
+    text = f"{words} {number(shift, 1)}"
     place = (max(ankle, float(plumb[0])) + 0.5 * drawing.text_mm, level - 0.35 * drawing.text_mm)
     drawing.text(place, text)
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from limbwright.align.effects import moment_at
-from limbwright.align.result import ChainAdapter, PhaseMoments
+from limbwright.align.result import AdjustmentStep, ChainAdapter, PhaseMoments
 from limbwright.align.setup import socket_centre
 from limbwright.core.mesh import Vector, face_areas
 from limbwright.core.sources import Basis
@@ -147,13 +147,21 @@ def weakest_basis(bases: Iterable[Basis]) -> Basis:
 
 
 def setting_table(sheet: Sheet) -> Markup:
-    """Bench settings and what follows from them; defaults marked."""
+    """How the leg stands and what follows from it; once it is turned, what was planned too."""
+    alignment = sheet.alignment
     rows = [
         [words(name), number(value, 1), unit_word(unit), basis_word(basis)]
-        for name, (value, unit, basis) in sheet.alignment.settings.items()
+        for name, (value, unit, basis) in alignment.settings.items()
     ]
-    columns = [Column("bench setting", "1fr"), Column("value", numeric=True)]
-    return table([*columns, Column(""), Column("basis")], rows)
+    if not alignment.turned:
+        columns = [Column("bench setting", "1fr"), Column("value", numeric=True)]
+        return table([*columns, Column(""), Column("basis")], rows)
+    for row, name in zip(rows, alignment.settings, strict=True):
+        planned = alignment.planned.get(name)
+        row.append(NONE if planned is None else f"({number(planned[0], 1)})")
+    columns = [Column("the leg as it stands", "1fr"), Column("after the turns", numeric=True)]
+    planned_head = Column("planned, before the turns", numeric=True)
+    return table([*columns, Column(""), Column("basis"), planned_head], rows)
 
 
 def plumb_words(sheet: Sheet) -> str:
@@ -166,14 +174,21 @@ def plumb_words(sheet: Sheet) -> str:
     )
 
 
-def step_table(sheet: Sheet) -> Markup:
-    """What to do for the wanted change, in order: what is loosened first, then what is done."""
+def step_table(steps: Sequence[AdjustmentStep]) -> Markup:
+    """What is turned and slid, in order: what is loosened, what is done, from where to where."""
     rows = [
-        [str(step.number), step.adapter, step.undo, with_minus(step.do)]
-        for step in sheet.alignment.adjustment.steps
+        [
+            str(step.number),
+            step.adapter,
+            step.undo,
+            with_minus(step.do),
+            f"{words(step.what)} {number(step.start, 1)} to {number(step.end, 1)}"
+            f"{_sign(step.change_unit)}",
+        ]
+        for step in steps
     ]
     columns = [Column("no."), Column("adapter"), Column("first", "1fr"), Column("then", "1fr")]
-    return table(columns, rows)
+    return table([*columns, Column("from and to")], rows)
 
 
 def chain_table(sheet: Sheet) -> Markup:

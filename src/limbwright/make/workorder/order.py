@@ -46,6 +46,11 @@ _STANDING = (
     "Through an assumed centre of pressure of quiet standing: let the person stand and look."
 )
 _TIGHTEN = "Tighten every screw as the part's maker says, and try before the next change."
+_TURNED = (
+    "Every turn so far, counted from the leg as it was planned on the bench: drawing and table show"
+    " the leg after them. A leg that has been turned before needs only what it still lacks: go by"
+    " where each adapter is to stand, angles from straight."
+)
 _EFFECTS = (
     "Moments at the datum in N·m by phase of stance; coronal drives the knee outward, sagittal"
     " drives it back, where positive. Changes are upper bounds: people adapt."
@@ -213,6 +218,7 @@ def _alignment(sheet: Sheet, files: Files) -> Markup:
             )
         ),
         kept("=== Adapters, from the socket down", bench_tables.chain_table(sheet)),
+        _turned(sheet),
         _wanted(sheet, files),
         kept("=== What a small change does", bench_tables.effect_table(sheet), fine(_EFFECTS)),
     ]
@@ -221,16 +227,31 @@ def _alignment(sheet: Sheet, files: Files) -> Markup:
     return Markup("".join(parts))
 
 
+def _turned(sheet: Sheet) -> Markup:
+    """What brings a leg from its planned bench setting to where it is drawn."""
+    steps = sheet.alignment.turned
+    if not steps:
+        return Markup("")
+    return kept(
+        "=== Turned from the planned bench setting",
+        bench_tables.step_table(steps),
+        fine(f"{_TURNED} {_TIGHTEN}"),
+    )
+
+
 def _wanted(sheet: Sheet, files: Files) -> Markup:
     """What to turn and slide for the wanted change, with the screws as one looks at the leg."""
     adjustment = sheet.alignment.adjustment
     head = "=== Screws for the wanted change"
     if not _change_wanted(sheet):
-        return kept(head, fine("No change is asked for."), screws_panel(sheet, files))
+        more = "beyond what has been turned " if sheet.alignment.turned else ""
+        return kept(head, fine(f"No change {more}is asked for."), screws_panel(sheet, files))
     change = f"Length changes by {number(adjustment.length_change_mm, 1)} mm."
     drive = fine(with_minus(adjustment.text))
     if adjustment.steps:
-        drive = Markup(bench_tables.step_table(sheet) + drive + fine(f"{_TIGHTEN} {change}"))
+        drive = Markup(
+            bench_tables.step_table(adjustment.steps) + drive + fine(f"{_TIGHTEN} {change}")
+        )
     if not adjustment.feasible:
         nearest = "What follows comes nearest." if adjustment.steps else ""
         mark = _MARKS[Severity.WARNING]

@@ -23,6 +23,9 @@ export interface AdjustmentStep {
   readonly unit: string;
   readonly change: number;
   readonly change_unit: string;
+  /** Where the adapter stands before and after, from straight or its middle. */
+  readonly start: number;
+  readonly end: number;
 }
 
 export interface Adjustment {
@@ -161,6 +164,8 @@ export interface MomentCurve {
   readonly at: string;
 }
 
+export type Settings = Readonly<Record<string, readonly [number, string, Basis]>>;
+
 export interface Alignment {
   readonly points_mm: Readonly<Record<string, Point>>;
   /** Vertical on the bench, in the limb's frame. */
@@ -171,7 +176,12 @@ export interface Alignment {
   readonly ground_loads: readonly GroundLoad[];
   readonly moments: MomentCurve;
   readonly adjustment: Adjustment;
-  readonly settings: Readonly<Record<string, readonly [number, string, Basis]>>;
+  /** How the leg stands, after whatever its adapters were turned. */
+  readonly settings: Settings;
+  /** What the bench was set to before anything was turned. */
+  readonly planned: Settings;
+  /** All that has been turned and slid from the bench position, in order. */
+  readonly turned: readonly AdjustmentStep[];
   readonly chain: readonly ChainAdapter[];
   readonly screws: readonly SeenScrew[];
   readonly load_line: LoadLine | null;

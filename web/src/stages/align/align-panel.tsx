@@ -7,7 +7,7 @@ import { LineChart } from "../../components/line-chart";
 import { StageResults } from "../../components/stage-results";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useStage } from "../../workshop/case-context";
+import { useDocument, useStage } from "../../workshop/case-context";
 import { AdaptersForm } from "./adapters-form";
 import { BenchForm } from "./bench-form";
 import { EffectsTable } from "./effects-table";
@@ -16,7 +16,8 @@ import { LegViews } from "./leg-views";
 import { LoadLineTable } from "./load-line-table";
 import { Observations } from "./observations";
 import { ScrewAnswer } from "./screw-answer";
-import type { Trial } from "./trial";
+import { hasWish, type Trial } from "./trial";
+import { Turned } from "./turned";
 import { useWhatIf } from "./use-what-if";
 import { WantedForm } from "./wanted-form";
 import { WhatIfAnswer } from "./what-if";
@@ -31,6 +32,7 @@ export function AlignPanel() {
       <Block title="The leg">
         <LegViews trial={trial} onTry={setTrial} />
         <LegReadout trial={trial} outcome={outcome} onTry={setTrial} />
+        <Turned />
       </Block>
       <BenchForm />
       <Block title="Moments through stance">
@@ -46,17 +48,35 @@ export function AlignPanel() {
       </Block>
       <Block title="A wanted change">
         <WantedForm />
-        <StageResults state={withoutFindings(state)}>
-          {(alignment) => (
-            <ScrewAnswer adjustment={alignment.adjustment} screws={alignment.screws} />
-          )}
-        </StageResults>
+        <WantedAnswer tried={trial !== null} />
         <WhatIfAnswer state={outcome} />
       </Block>
       <Observations />
       <StageResults state={state}>{(alignment) => <Loads alignment={alignment} />}</StageResults>
       <AdaptersForm />
     </>
+  );
+}
+
+/** The screws for what is wanted; while a foot is tried, its own stand at the drawing. */
+function WantedAnswer({ tried }: { tried: boolean }) {
+  const state = useStage("align");
+  const { align } = useDocument();
+  if (tried) {
+    return (
+      <p className="remark">
+        A foot is being tried: its screws are listed at the drawing above. Keep it as a wish to
+        enter it here.
+      </p>
+    );
+  }
+  if (!hasWish(align)) {
+    return <p className="remark">No change is wanted.</p>;
+  }
+  return (
+    <StageResults state={withoutFindings(state)}>
+      {(alignment) => <ScrewAnswer adjustment={alignment.adjustment} screws={alignment.screws} />}
+    </StageResults>
   );
 }
 

@@ -1,5 +1,5 @@
 import type { AlignPlan } from "../../api/document";
-import type { Alignment } from "../../api/results";
+import type { Alignment, Settings } from "../../api/results";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
@@ -27,19 +27,25 @@ const HEELS = [
 export function BenchForm() {
   const [align, change] = useSection("align");
   const units = useUnits();
-  const settings = useResults("align")?.settings;
+  const alignment = useResults("align");
+  const planned = alignment?.planned;
   const set = (part: Partial<AlignPlan>): void => change(part);
   return (
     <Block title="Bench">
+      {alignment === null || alignment.turned.length === 0 ? null : (
+        <p className="remark">
+          Planned, before the turns. After them {standsWords(alignment, units)}.
+        </p>
+      )}
       <SliderField
         label="Foot inset"
         ends={["outset", "inset (medial)"]}
         value={align.foot_inset_mm}
-        resting={settings?.["foot inset"]?.[0] ?? 0}
+        resting={planned?.["foot inset"]?.[0] ?? 0}
         range={[-FOOT_REACH_MM, FOOT_REACH_MM]}
         unit="mm"
         step={1}
-        fallback={inUse(settings, "foot inset", units)}
+        fallback={inUse(planned, "foot inset", units)}
         path="align.foot_inset_mm"
         onChange={(inset) => set({ foot_inset_mm: mm(inset) })}
         onDefault={() => set({ foot_inset_mm: null })}
@@ -65,7 +71,7 @@ export function BenchForm() {
             value={align[name]}
             unit="deg"
             step={0.5}
-            fallback={inUse(settings, setting, units)}
+            fallback={inUse(planned, setting, units)}
             path={`align.${name}`}
             onChange={(angle) => set({ [name]: degrees(angle) })}
             onDefault={() => set({ [name]: null })}
@@ -85,36 +91,50 @@ export function BenchForm() {
           />
         ))}
       </div>
-      {settings === undefined ? null : <SettingsInUse settings={settings} />}
+      {alignment === null ? null : <SettingsInUse alignment={alignment} />}
     </Block>
   );
 }
 
-function inUse(
-  settings: Alignment["settings"] | undefined,
-  name: string,
-  units: Units,
-): string | undefined {
+/** Where the foot stands once the adapters are turned: what the drawing shows. */
+export function standsWords({ settings }: Alignment, { text }: Pick<Units, "text">): string {
+  const [inset = 0] = settings["foot inset"] ?? [];
+  const [forward = 0] = settings["ankle forward of plumb line"] ?? [];
+  const across = `${text(Math.abs(inset), "mm")} ${inset < 0 ? "outset" : "inset"}`;
+  const along = `${text(Math.abs(forward), "mm")} ${forward < 0 ? "behind" : "in front of"}`;
+  return `the foot stands ${across}, its ankle ${along} the plumb line`;
+}
+
+function inUse(settings: Settings | undefined, name: string, units: Units): string | undefined {
   const setting = settings?.[name];
   return setting === undefined ? undefined : units.number(setting[0], setting[1]);
 }
 
-function SettingsInUse({ settings }: { settings: Alignment["settings"] }) {
+function SettingsInUse({ alignment }: { alignment: Alignment }) {
   const { text } = useUnits();
   const stale = useStage("align").kind === "stale";
+  const { settings, planned, turned } = alignment;
   return (
     <details className="more">
-      <summary>Settings in use</summary>
+      <summary>{turned.length === 0 ? "Settings in use" : "The leg after the turns"}</summary>
       <dl className={stale ? "facts stale" : "facts"}>
-        {Object.entries(settings).map(([name, [value, unit, basis]]) => (
-          <div key={name}>
-            <dt>{named(name)}</dt>
-            <dd>
-              <span className="value">{text(value, unit)}</span>
-              <BasisBadge basis={basis} />
-            </dd>
-          </div>
-        ))}
+        {Object.entries(settings).map(([name, [value, unit, basis]]) => {
+          const before = turned.length === 0 ? undefined : planned[name];
+          return (
+            <div key={name}>
+              <dt>{named(name)}</dt>
+              <dd>
+                <span className="value">{text(value, unit)}</span>
+                <BasisBadge basis={basis} />
+                {before === undefined ? null : (
+                  <span className="notes">
+                    planned {text(before[0], before[1])}, before the turns
+                  </span>
+                )}
+              </dd>
+            </div>
+          );
+        })}
       </dl>
     </details>
   );

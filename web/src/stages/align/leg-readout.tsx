@@ -1,11 +1,12 @@
 import type { MoveOutcome } from "../../api/replies";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
+import { useCaseState, useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { useView } from "../../workshop/view-context";
-import { amountOf, stepWords } from "./screw-answer";
+import { TurnList } from "./screw-answer";
 import { hasWish, NO_WISH, type Trial, triedMoment, wishOf } from "./trial";
+import { keepAccepted } from "./turned";
 import type { Outcome } from "./use-what-if";
 import { byChange } from "./what-if";
 
@@ -28,6 +29,7 @@ interface LegReadoutProps {
 /** Under the drawing: what the tried foot does, the screws for it, and what is to become of it. */
 export function LegReadout({ trial, outcome, onTry }: LegReadoutProps) {
   const [align, change] = useSection("align");
+  const { id } = useCaseState();
   const wished = hasWish(align);
   if (trial === null && !wished) {
     return null;
@@ -54,7 +56,12 @@ export function LegReadout({ trial, outcome, onTry }: LegReadoutProps) {
           type="button"
           className="main-button"
           disabled={known === null || known.steps.length === 0}
-          onClick={() => known !== null && settle({ adapters: known.adapters, ...NO_WISH })}
+          onClick={() => {
+            if (known !== null) {
+              keepAccepted(id, known.adapters, known.steps);
+              settle({ adapters: known.adapters, ...NO_WISH });
+            }
+          }}
         >
           Turn the screws so
         </button>
@@ -143,21 +150,14 @@ function Pressure({ outcome }: { outcome: MoveOutcome }) {
 }
 
 function Screws({ outcome }: { outcome: MoveOutcome }) {
-  const { text } = useUnits();
+  const screws = useResults("align")?.screws ?? [];
   return (
     <>
       {outcome.feasible ? null : (
         <p className="problem">Out of the adapters’ reach; the nearest that they give:</p>
       )}
       {outcome.steps.length === 0 ? <p>Nothing to turn that brings the foot nearer.</p> : null}
-      <ol className="turns">
-        {outcome.steps.map((step) => (
-          <li key={step.number}>
-            <b className="turn-count">{amountOf(step, text)}</b>
-            <span>{stepWords(step)}</span>
-          </li>
-        ))}
-      </ol>
+      <TurnList steps={outcome.steps} screws={screws} />
     </>
   );
 }

@@ -1,12 +1,15 @@
 import type { Adjustment, AdjustmentStep, SeenScrew } from "../../api/results";
 import { Fact, Facts } from "../../components/fact";
 import { Said } from "../../components/said";
-import { useUnits } from "../../units/units-context";
+import { type Units, useUnits } from "../../units/units-context";
 import { counted, named } from "../../words/words";
 
-interface ScrewAnswerProps {
-  readonly adjustment: Adjustment;
+interface ScrewsProps {
   readonly screws: readonly SeenScrew[];
+}
+
+interface ScrewAnswerProps extends ScrewsProps {
+  readonly adjustment: Adjustment;
 }
 
 /** What to turn and slide, in which order, and what that really gives after rounding. */
@@ -23,17 +26,7 @@ export function ScrewAnswer({ adjustment, screws }: ScrewAnswerProps) {
       {steps.length === 0 ? null : (
         <>
           {feasible ? null : <p className="remark">Nearest within the ranges:</p>}
-          <ol className="turns">
-            {steps.map((step) => (
-              <li key={step.number}>
-                <b className="turn-count">{amountOf(step, text)}</b>
-                <span>
-                  {stepWords(step)}
-                  <span className="notes">{seenWords(step, screws)}</span>
-                </span>
-              </li>
-            ))}
-          </ol>
+          <TurnList steps={steps} screws={screws} />
         </>
       )}
       {feasible || nearest !== "" ? (
@@ -53,6 +46,32 @@ export function ScrewAnswer({ adjustment, screws }: ScrewAnswerProps) {
       </Facts>
     </div>
   );
+}
+
+/** What is turned and slid, in order: how far, which screw, and from where to where. */
+export function TurnList({ steps, screws }: Pick<Adjustment, "steps"> & ScrewsProps) {
+  const { text } = useUnits();
+  return (
+    <ol className="turns">
+      {steps.map((step) => (
+        <li key={step.number}>
+          <b className="turn-count">{amountOf(step, text)}</b>
+          <span>
+            {stepWords(step)}
+            <span className="notes">
+              {seenWords(step, screws)} {fromToWords(step, text)}
+            </span>
+          </span>
+        </li>
+      ))}
+    </ol>
+  );
+}
+
+/** "flexion from 7.8 ° to 11.4 °": angles from straight, shifts from the middle. */
+function fromToWords(step: AdjustmentStep, text: Units["text"]): string {
+  const [start, end] = [step.start, step.end].map((value) => text(value, step.change_unit));
+  return `– ${step.what} from ${start ?? ""} to ${end ?? ""}`;
 }
 
 /** Where the screw to drive in is for the one who stands before the person and faces the leg. */
@@ -80,8 +99,11 @@ export function stepWords(step: AdjustmentStep): string {
   return `${name}: back out the ${out} screw, then drive in the ${step.screw} one, ${turnWords(step)} each`;
 }
 
-/** "1½": screws are turned by quarters. */
-function quarters(turns: number): string {
+/** "1½": screws are turned by quarters; an angle set by hand may be no whole number of them. */
+export function quarters(turns: number): string {
+  if (!isWhole(4 * turns)) {
+    return Math.abs(turns).toFixed(2);
+  }
   const count = Math.round(Math.abs(turns) * 4);
   const whole = Math.floor(count / 4);
   const rest = QUARTER_SIGNS[count % 4] ?? "";
@@ -89,6 +111,13 @@ function quarters(turns: number): string {
 }
 
 function turnWords({ amount }: AdjustmentStep): string {
+  if (!isWhole(4 * amount)) {
+    return `${quarters(amount)} turns`;
+  }
   const count = Math.round(Math.abs(amount) * 4);
   return count % 4 === 0 ? counted(count / 4, "turn") : counted(count, "quarter turn");
+}
+
+function isWhole(count: number): boolean {
+  return Math.abs(count - Math.round(count)) < 1e-6;
 }

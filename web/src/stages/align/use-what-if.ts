@@ -16,6 +16,20 @@ export type Outcome =
   | { readonly kind: "failed"; readonly sentence: string }
   | { readonly kind: "known"; readonly outcome: MoveOutcome };
 
+interface Answer {
+  /** What it was asked of: the revision and the move. */
+  readonly key: string;
+  readonly outcome: Outcome;
+}
+
+/** What is known of the change that is wanted now: an answer to another is none. */
+export function answerTo(wanted: string | null, moved: boolean, answer: Answer | null): Outcome {
+  if (!moved) {
+    return { kind: "none" };
+  }
+  return wanted !== null && answer?.key === wanted ? answer.outcome : { kind: "running" };
+}
+
 /** The wanted change as a move of the foot; a wanted moment is met by where the screws bring it. */
 export function moveOf(align: AlignPlan, adjustment: Adjustment, trial: Trial | null): Move {
   const tried =
@@ -40,7 +54,7 @@ export function useWhatIf(trial: Trial | null): Outcome {
   const { id, evaluated, uncovered } = useCaseState();
   const { align } = useDocument();
   const adjustment = useResults("align")?.adjustment;
-  const [state, setState] = useState<Outcome>({ kind: "none" });
+  const [answer, setAnswer] = useState<Answer | null>(null);
   const newest = useMemo(() => {
     const made: NewestOnly = new NewestOnly(async (key) => {
       const [, asked] = JSON.parse(key) as [number, Move];
@@ -49,7 +63,7 @@ export function useWhatIf(trial: Trial | null): Outcome {
         .then((outcome) => ({ kind: "known", outcome }) as const)
         .catch((error: unknown) => ({ kind: "failed", sentence: sentenceOf(error) }) as const);
       if (made.isWanted(key)) {
-        setState(next);
+        setAnswer({ key, outcome: next });
       }
     });
     return made;
@@ -66,12 +80,11 @@ export function useWhatIf(trial: Trial | null): Outcome {
   useEffect(() => {
     if (wanted === null) {
       newest.drop();
-      setState({ kind: moved ? "running" : "none" });
       return;
     }
-    setState({ kind: "running" });
     void newest.want(wanted);
-  }, [wanted, moved, newest]);
+  }, [wanted, newest]);
+  const state = useMemo(() => answerTo(wanted, moved, answer), [wanted, moved, answer]);
   useTellPicture(state);
   return state;
 }
