@@ -127,16 +127,69 @@ def test_pain_where_nothing_presses_speaks_against_pressure_and_says_to_palpate(
     assert cause(answer, "brim").verdict is Verdict.AGAINST
 
 
-def test_a_place_at_the_brim_is_answered_by_the_trim_line(case):
-    lowest = case.shape.trim.points_mm[int(case.shape.trim.points_mm[:, 2].argmin())]
-    away = np.linalg.norm(case.limb.surface.vertices - lowest, axis=1)
-    near = int(np.where(case.shape.below_trim, away, np.inf).argmin())
-    answer = case.learn(fitting(sore(point=case.on_skin(near)))).answers[0]
+def beside_the_edge(case: Case, below_mm: float, side: str = "posterior") -> int:
+    """The vertex that lies nearest to so far straight below a control of the trim line."""
+    wanted = case.shape.trim.controls_mm[side] - np.array([0.0, 0.0, below_mm])
+    return int(np.linalg.norm(case.limb.surface.vertices - wanted, axis=1).argmin())
+
+
+def trimmed_by(case: Case, folder, edit):
+    """The demo's socket after an edit of its trim line, shaped anew."""
+    head, part, field = edit.path.split(".")
+    assert (head, part) == ("shape", "trim")
+    shape = case.document.shape
+    trim = shape.trim.model_copy(update={field: edit.value})
+    document = case.document.model_copy(update={"shape": shape.model_copy(update={"trim": trim})})
+    done = evaluate(folder, document, Memo(), upto="shape")
+    return done.outcomes["shape"].result, document.shape
+
+
+@pytest.mark.parametrize(("below_mm", "way"), [(3.0, -1), (-3.0, 1)], ids=["below", "above"])
+def test_the_edge_beside_a_sore_place_is_moved_away_from_it_until_it_is_clear(
+    case, demo_folder, below_mm, way
+):
+    vertex = beside_the_edge(case, below_mm)
+    complaint = sore(point=case.on_skin(vertex))
+    brim = cause(case.learn(fitting(complaint)).answers[0], "brim")
+    assert brim.verdict is Verdict.FITS
+    assert ("below" if way < 0 else "above") in brim.says
+    (edit,) = brim.suggestion.edits
+    assert edit.path == "shape.trim.posterior_mm"
+    assert edit.was == case.document.shape.trim.posterior_mm
+    assert 0 < way * (edit.value - edit.was) <= 15.0
+    # shaped anew, the edge does pass clear of the place, on its other side
+    shape, plan = trimmed_by(case, demo_folder, edit)
+    place = case.limb.surface.vertices[vertex]
+    assert np.linalg.norm(shape.trim.points_mm - place, axis=1).min() >= 9.5
+    assert bool(shape.below_trim[vertex]) == (way > 0)
+    again = cause(case.learn(fitting(complaint), shape=shape, plan=plan).answers[0], "brim")
+    assert again.suggestion is None or not again.suggestion.edits
+
+
+def test_a_place_too_far_below_the_edge_to_be_trimmed_free_is_eased_by_flaring_alone(case):
+    edge, skin = case.shape.trim.points_mm, case.limb.surface.vertices
+    away = np.linalg.norm(skin[:, None] - edge[None], axis=2).min(axis=1)
+    deep = case.shape.trim.controls_mm["posterior"] - skin
+    straight = np.linalg.norm(deep[:, :2], axis=1) < 15.0
+    felt = case.shape.below_trim & straight & (away < 9.9)
+    vertex = int(np.where(felt, deep[:, 2], -np.inf).argmax())
+    assert deep[vertex, 2] > 7.0
+    answer = case.learn(fitting(sore(point=case.on_skin(vertex)))).answers[0]
     brim = cause(answer, "brim")
     assert brim.verdict is Verdict.FITS
-    assert brim.suggestion.edits[0].path.startswith("shape.trim.")
-    side = brim.suggestion.edits[0].path.split(".")[2]
-    assert brim.suggestion.edits[0].value < getattr(case.document.shape.trim, side)
+    assert brim.suggestion.edits == ()
+    assert brim.suggestion.text.startswith("flare the brim there")
+    assert "more than 15 mm" in brim.suggestion.text
+
+
+@pytest.mark.parametrize("below_mm", [30.0, -30.0])
+def test_a_place_far_from_the_edge_speaks_against_the_brim(case, below_mm):
+    answer = case.learn(fitting(sore(point=case.on_skin(beside_the_edge(case, below_mm))))).answers[
+        0
+    ]
+    brim = cause(answer, "brim")
+    assert brim.verdict is Verdict.AGAINST
+    assert brim.suggestion is None
 
 
 def test_a_landmark_names_the_place_and_a_relief_is_deepened_there(case):
@@ -176,6 +229,72 @@ def test_what_is_written_first_is_the_worst_complaint_and_what_fits_it(case):
     assert first.severity is Severity.WARNING
     assert first.text.startswith("Pain")
     assert first.remedy.startswith("to try first, ")
+
+
+def test_where_none_is_scored_a_complaint_that_something_fits_leads_and_it_is_said(case):
+    unscored = [
+        Complaint(sign=Sign.PAIN, phase=FitPhase.MID_STANCE, point=case.on_skin(vertex))
+        for vertex in (untouched(case), hottest(case))
+    ]
+    first_of = {
+        len(complaints): next(
+            one
+            for one in case.learn(fitting(*complaints)).findings
+            if one.code == "to-change-first"
+        )
+        for complaints in (unscored, unscored[1:])
+    }
+    assert first_of[2].severity is Severity.WARNING
+    assert first_of[2].remedy == first_of[1].remedy != ""
+    assert "No complaint is scored" in first_of[2].text
+    assert "the first that a computed cause fits" in first_of[2].text
+    assert "scored" not in first_of[1].text
+    mild = unscored[0].model_copy(update={"severity": 1})
+    (led,) = [
+        one
+        for one in case.learn(fitting(mild, unscored[1])).findings
+        if one.code == "to-change-first"
+    ]
+    assert led.severity is Severity.NOT_ESTABLISHED
+    assert "scored" not in led.text
+
+
+def untouched(case: Case) -> int:
+    """A covered place over thin tissue, far from the edge, on which nothing presses."""
+    (mid,) = [one for one in case.proof.interface.cases if one.load_case == "mid_stance"]
+    patch = case.picture().zones.patch_mean @ mid.pressure_mpa
+    edge, skin = case.shape.trim.points_mm, case.limb.surface.vertices
+    away = np.linalg.norm(skin[:, None] - edge[None, ::8], axis=2).min(axis=1)
+    free = case.shape.below_trim & (patch <= 0) & (away > 25)
+    return int(np.where(free, case.limb.cover_mm, np.inf).argmin())
+
+
+def test_thin_cover_that_nothing_presses_on_is_no_reason_to_deepen_a_relief(case):
+    vertex = untouched(case)
+    assert case.limb.cover_mm[vertex] <= 6.0
+    free = cause(case.learn(fitting(sore(point=case.on_skin(vertex)))).answers[0], "bone close")
+    assert free.verdict is Verdict.AGAINST
+    assert free.suggestion is None
+    assert "No pressure on it in mid stance" in free.says
+    # pressed just as hard as it takes, the same place speaks for it
+    (mid,) = [one for one in case.proof.interface.cases if one.load_case == "mid_stance"]
+    pressed = replace(mid, pressure_mpa=mid.pressure_mpa + 0.02)
+    cases = [pressed if one is mid else one for one in case.proof.interface.cases]
+    proof = replace(case.proof, interface=replace(case.proof.interface, cases=tuple(cases)))
+    answer = case.learn(fitting(sore(point=case.on_skin(vertex))), proof=proof).answers[0]
+    assert cause(answer, "bone close").verdict is Verdict.FITS
+    assert cause(answer, "bone close").suggestion is not None
+
+
+def test_an_edge_that_gapes_is_not_lowered(case):
+    gapes = Complaint(
+        sign=Sign.GAPS,
+        phase=FitPhase.STANDING,
+        point=case.on_skin(beside_the_edge(case, 3.0)),
+    )
+    brim = cause(case.learn(fitting(gapes)).answers[0], "brim")
+    assert brim.verdict is Verdict.FITS
+    assert brim.suggestion is None
 
 
 def test_what_was_applied_is_said_instead_of_being_asked_for_again(case):

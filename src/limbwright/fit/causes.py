@@ -12,6 +12,7 @@ import numpy as np
 
 from limbwright.core.sources import Basis
 from limbwright.core.wording import words
+from limbwright.fit.brim import brim_cause, outside_cause
 from limbwright.fit.load_words import amount_words, limit_words, rank_words
 from limbwright.fit.plan import FitPhase, Fitting, Sign
 from limbwright.fit.result import CauseReading, PlanEdit, Suggestion, Verdict
@@ -35,7 +36,6 @@ from limbwright.fit.tables import (
     TAKE_UP_STEP_PERCENT,
     TEACHING,
     THIN_COVER_MM,
-    TRIM_STEP_MM,
 )
 from limbwright.prove.pressure_result import ContactReading
 from limbwright.prove.tables import WALKING_LIMIT_KPA
@@ -61,7 +61,9 @@ def _candidates(
     picture: Picture, sign: Sign, phase: FitPhase, spot: Spot | None, fittings: tuple[Fitting, ...]
 ) -> Iterator[CauseReading]:
     if spot is not None and not spot.covered:
-        yield _outside(spot)
+        yield outside_cause(spot)
+        if sign in SORE or sign is Sign.RUBBING:
+            yield brim_cause(picture, spot, presses=True)
     if spot is not None and spot.covered:
         if sign in SORE:
             yield _hot(picture, spot)
@@ -71,7 +73,7 @@ def _candidates(
         if sign in RUBBED:
             yield _rubbed(picture, spot)
         if sign in SORE or sign is Sign.GAPS:
-            yield _brim(picture, spot)
+            yield brim_cause(picture, spot, presses=sign in SORE)
         if sign in SORE and phase in _STANCE:
             yield _phase(picture, spot)
     if sign is Sign.DISCOLOURED_END:
@@ -110,21 +112,6 @@ def _reading(
         basis if basis is not None else picture.bones,
         TEACHING,
         suggestion,
-    )
-
-
-def _outside(spot: Spot) -> CauseReading:
-    return CauseReading(
-        "the socket does not reach there",
-        Verdict.UNCLEAR,
-        f"The place lies above the trim line, {spot.to_brim_mm:.0f} mm from it: look at the brim's"
-        " edge, the sleeve or the liner's rim.",
-        spot.to_brim_mm,
-        None,
-        "mm",
-        Basis.GIVEN,
-        TEACHING,
-        None,
     )
 
 
@@ -209,7 +196,7 @@ def _edge(picture: Picture, spot: Spot, area: PlacedArea) -> CauseReading:
     return _reading(
         picture,
         f"the edge of the {words(area.name)}",
-        Verdict.FITS if spot.here_kpa >= OCCLUDING_KPA.value else Verdict.UNCLEAR,
+        _graded(spot.here_kpa >= OCCLUDING_KPA.value, spot.here_kpa <= 0.0),
         f"The place lies where the {words(area.name)} blends out ({100 * weight:.0f} % of its"
         f" {abs(area.depth_mm):.1f} mm).",
         value=100 * weight,
@@ -219,20 +206,26 @@ def _edge(picture: Picture, spot: Spot, area: PlacedArea) -> CauseReading:
 
 
 def _thin(picture: Picture, spot: Spot) -> CauseReading:
-    """Bone close under the skin."""
+    """Bone close under the skin, which hurts where something presses on it."""
     thin = spot.cover_mm <= THIN_COVER_MM.value
     surely = picture.bones in (Basis.GIVEN, Basis.MEASURED)
-    verdict = Verdict.FITS if thin else Verdict.AGAINST if surely else Verdict.UNCLEAR
+    pressed = spot.here_kpa >= OCCLUDING_KPA.value
     doubt = "" if surely else f", estimated to {picture.limb.bones.cover_sd_mm:.0f} mm: palpate"
+    says = f"{spot.cover_mm:.0f} mm of tissue over bone there{doubt}."
+    if thin and not pressed:
+        says += (
+            f" {amount_words(spot.here_kpa, 'pressure')} on it in {words(spot.load_case)}: more"
+            " relief would free it of nothing."
+        )
     return _reading(
         picture,
         "bone close under the skin",
-        verdict,
-        f"{spot.cover_mm:.0f} mm of tissue over bone there{doubt}.",
+        _graded(thin and pressed, spot.here_kpa <= 0.0 if thin else surely),
+        says,
         value=spot.cover_mm,
         limit=THIN_COVER_MM.value,
         unit="mm",
-        suggestion=_spare(picture, spot) if thin else None,
+        suggestion=_spare(picture, spot) if thin and pressed else None,
     )
 
 
@@ -250,29 +243,6 @@ def _rubbed(picture: Picture, spot: Spot) -> CauseReading:
         suggestion=Suggestion(
             "look at how the liner was rolled on, and whether the limb moves in the socket", ()
         ),
-    )
-
-
-def _brim(picture: Picture, spot: Spot) -> CauseReading:
-    near = spot.to_brim_mm <= NEAR_BRIM_MM.value
-    side = _side(spot)
-    trim = getattr(picture.plan.trim, f"{side}_mm")
-    lower = trim - TRIM_STEP_MM.value
-    return _reading(
-        picture,
-        "the edge of the brim",
-        Verdict.FITS if near else Verdict.AGAINST,
-        f"The trim line passes {spot.to_brim_mm:.0f} mm away.",
-        value=spot.to_brim_mm,
-        limit=NEAR_BRIM_MM.value,
-        unit="mm",
-        basis=Basis.GIVEN,
-        suggestion=Suggestion(
-            f"lower the {side} trim line by {TRIM_STEP_MM.value:.0f} mm, or flare it",
-            (PlanEdit(f"shape.trim.{side}_mm", round(lower, 1), trim),),
-        )
-        if near
-        else None,
     )
 
 

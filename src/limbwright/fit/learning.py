@@ -205,14 +205,20 @@ def _read_elsewhere(readings: list[FittingReading], plan: FitPlan) -> Iterator[F
 
 
 def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Finding]:
-    """The complaint that weighs most in the last fitting, and what fits it best."""
+    """The worst complaint of the last fitting and what fits it best.
+
+    Of complaints that weigh the same, as where none is scored, one leads that something fits.
+    """
     last = len(plan.fittings) - 1
     recent = [answer for answer in answers if answer.fitting == last and answer.causes]
     if not recent:
         return
 
-    def weight(answer: ComplaintAnswer) -> int:
-        return plan.fittings[last].complaints[answer.complaint].severity or 0
+    complaints = plan.fittings[last].complaints
+    scores = {one.complaint: complaints[one.complaint].severity for one in recent}
+
+    def weight(answer: ComplaintAnswer) -> tuple[int, bool]:
+        return scores[answer.complaint] or 0, answer.causes[0].verdict is Verdict.FITS
 
     worst = max(recent, key=weight)
     best = worst.causes[0]
@@ -222,6 +228,9 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
         if fits
         else "nothing that is computed speaks for a usual cause; look, palpate and ask."
     )
+    if len(recent) > 1 and not any(score is not None for score in scores.values()):
+        chosen = "the first that a computed cause fits" if fits else "the first that was logged"
+        text += f" No complaint is scored by how bad it is, so this is {chosen}."
     taken, first = None, ""
     if fits and best.suggestion is not None:
         taken = _taken(best.suggestion, plan.fittings[last])

@@ -10,7 +10,7 @@ import numpy as np
 from limbwright.align.result import Alignment
 from limbwright.capture.result import Limb
 from limbwright.core.frame import to_limb
-from limbwright.core.mesh import Vector
+from limbwright.core.mesh import Vector, Vertices
 from limbwright.core.proximity import DistanceTree
 from limbwright.core.sources import Basis
 from limbwright.core.units import kpa_from_mpa
@@ -19,6 +19,7 @@ from limbwright.prove.interface.reading import Skin, ZoneMap, divide, skin_of
 from limbwright.prove.result import Proof
 from limbwright.shape.plan import ShapePlan
 from limbwright.shape.result import PlacedArea, SocketShape
+from limbwright.shape.trim import TURN, angle_of
 
 IN_AREA = 0.5
 AT_EDGE = 0.05
@@ -99,6 +100,8 @@ class Spot:
         Load area on whose blend it lies, if it lies in none.
     to_brim_mm : float
         Straight distance to the trim line.
+    below_edge_mm : float
+        How far below the trim line it lies, straight up; negative above it.
     cover_mm : float
         Tissue over bone.
     """
@@ -114,6 +117,7 @@ class Spot:
     area: PlacedArea | None
     edge_of: PlacedArea | None
     to_brim_mm: float
+    below_edge_mm: float
     cover_mm: float
 
     @property
@@ -165,6 +169,7 @@ def _read(picture: Picture, point: Vector, vertex: int, load_case: str) -> Spot:
     blends = [
         area for area in shape.areas if area.loads and AT_EDGE <= area.weight[vertex] < IN_AREA
     ]
+    below_mm, away_mm = spot_to_edge_mm(shape.trim.points_mm, point)
     strongest = max(inside, key=lambda area: float(area.weight[vertex]), default=None)
     edge = max(blends, key=lambda area: float(area.weight[vertex]), default=None)
     return Spot(
@@ -178,9 +183,25 @@ def _read(picture: Picture, point: Vector, vertex: int, load_case: str) -> Spot:
         bool(covered[vertex]),
         strongest,
         edge if strongest is None else None,
-        float(np.linalg.norm(shape.trim.points_mm - point, axis=1).min()),
+        away_mm,
+        below_mm,
         float(picture.limb.cover_mm[vertex]),
     )
+
+
+def spot_to_edge_mm(edge: Vertices, point: Vector) -> tuple[float, float]:
+    """How far a place lies below the trim line, straight up, and how far from it.
+
+    Parameters
+    ----------
+    edge : (k, 3) float64, mm, limb frame
+        The closed trim line.
+    point : (3,) float64, mm, limb frame
+    """
+    angle = angle_of(edge)
+    order = np.argsort(angle)
+    height = np.interp(angle_of(point), angle[order], edge[order, 2], period=TURN)
+    return float(height - point[2]), float(np.linalg.norm(edge - point, axis=1).min())
 
 
 def _rank_percent(values: Vector, value: float) -> float:

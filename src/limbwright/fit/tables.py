@@ -49,7 +49,14 @@ MUCH_CONTACT_PERCENT = Sourced(80.0, "%", _chosen("nearly all of the covered ski
 AMPLE_MARGIN = Sourced(2.0, "", _chosen("twice the demand, which has its own factor in it"))
 RELIEF_STEP_MM = Sourced(1.0, "mm", _chosen("one small step, then look again"))
 BLEND_STEP_MM = Sourced(5.0, "mm", _chosen("one small step, then look again"))
-TRIM_STEP_MM = Sourced(5.0, "mm", _chosen("one small step, then look again"))
+CLEAR_OF_EDGE_MM = Sourced(
+    10.0, "mm", _chosen("the height of a brim's roll: nearer than that, its edge is felt")
+)
+MOST_TRIM_MM = Sourced(
+    15.0,
+    "mm",
+    _chosen("more at once takes or adds wall that carries; flare, or think it over anew"),
+)
 TAKE_UP_STEP_PERCENT = Sourced(1.0, "%", _chosen("one small step, then look again"))
 FOOT_STEP_MM = Sourced(
     3.0,

@@ -86,12 +86,28 @@ def trim_curve(basis: ShapeBasis, plan: TrimPlan) -> TrimCurve:
         When the line leaves the scan, above its top edge or below the limb's end.
     """
     controls = _ordered(basis, _controls(basis, plan))
-    angles = np.array([control.angle_rad for control in controls])
-    heights = np.array([control.height_mm for control in controls])
-    around = np.concatenate([angles + turn * TURN for turn in (-2, -1, 0, 1, 2)])
-    curve = TrimCurve(controls, PchipInterpolator(around, np.tile(heights, 5)))
+    heights = {control.angle_rad: control.height_mm for control in controls}
+    curve = TrimCurve(controls, heights_around(heights))
     _stays_on_scan(basis, curve)
     return curve
+
+
+def heights_around(heights_mm: Mapping[float, float]) -> PchipInterpolator:
+    """Height over the angle through controls, mm: periodic, rising and falling only between them.
+
+    Parameters
+    ----------
+    heights_mm : mapping of angle in radians, 0 to 2 pi, to height in mm
+    """
+    angles = np.array(sorted(heights_mm))
+    heights = np.array([heights_mm[angle] for angle in angles])
+    around = np.concatenate([angles + turn * TURN for turn in (-2, -1, 0, 1, 2)])
+    return PchipInterpolator(around, np.tile(heights, 5))
+
+
+def turn_between(first_rad: float, second_rad: float) -> float:
+    """The shorter way from the second angle to the first, radians, -pi to pi."""
+    return float(np.mod(first_rad - second_rad + np.pi, TURN) - np.pi)
 
 
 def angle_of(points: Vertices | Vector) -> NDArray[np.float64]:
@@ -220,7 +236,4 @@ def _rim_height_mm(surface: Mesh, angles: Scalars) -> Scalars:
 
 
 def _nearest(curve: TrimCurve, angle_rad: float) -> TrimControl:
-    def apart(control: TrimControl) -> float:
-        return abs(float(np.mod(control.angle_rad - angle_rad + np.pi, TURN) - np.pi))
-
-    return min(curve.controls, key=apart)
+    return min(curve.controls, key=lambda one: abs(turn_between(one.angle_rad, angle_rad)))
