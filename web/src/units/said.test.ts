@@ -56,6 +56,16 @@ describe("a sentence of the engine in the chosen units", () => {
     expect(read("a depth of 1,200 mm")).toBe("a depth of 47.24 in");
   });
 
+  it("tells a step with the digits of its ends, so that it is their difference", () => {
+    expect(read("deepen the relief by 1.0 mm, from 4.0 to 5.0 mm")).toBe(
+      "deepen the relief by 0.04 in, from 0.16 to 0.20 in",
+    );
+    expect(read("deepen it by 1.0 mm, from 0.0 to 1.0 mm")).toBe(
+      "deepen it by 0.039 in, from 0.000 to 0.039 in",
+    );
+    expect(read("deepen it by 1.0 mm")).toBe("deepen it by 0.039 in");
+  });
+
   it("rounds once where the unrounded figure stands beside it", () => {
     expect(read("uncertain by 4.7 mm")).toBe("uncertain by 0.19 in");
     expect(read("uncertain by 4.7 mm", [4.651, null])).toBe("uncertain by 0.18 in");

@@ -17,10 +17,10 @@ const NUMBER = "[-−+±]?\\d[\\d,]*(?:\\.\\d+)?";
 const BETWEEN = " to | by | against ";
 /** Squares, cubes and other rates are none of these: "12 mm²", "3 mm/s", "5 m/s²". */
 const UNIT = "(mm|kg|m/s)(?![\\w²³/·])";
-const QUANTITY = new RegExp(
-  `(?<![\\w.,])((?:${NUMBER}(?:${BETWEEN})(?=\\D?\\d))*${NUMBER})[ \\u00a0]${UNIT}`,
-  "g",
-);
+const ALONE = `((?:${NUMBER}(?:${BETWEEN})(?=\\D?\\d))*${NUMBER})[ \\u00a0]${UNIT}`;
+const QUANTITY = new RegExp(`(?<![\\w.,])${ALONE}`, "g");
+/** A step told with both its ends: "by 1.0 mm, from 4.0 to 5.0 mm". */
+const ENDS = new RegExp(`^, from ${ALONE}`);
 const ONE = new RegExp(NUMBER, "g");
 const LEAST_FIGURES = 2;
 
@@ -36,12 +36,17 @@ export function inShownUnits(
   choice: UnitChoice,
   exact: readonly (number | null)[] = [],
 ): string {
-  return text.replace(QUANTITY, (found: string, numbers: string, unit: string) => {
+  return text.replace(QUANTITY, (found: string, numbers: string, unit: string, at: number) => {
     if (shownUnit(unit, choice).label === shownUnit(unit, METRIC).label) {
       return found;
     }
-    const parts = [...numbers.matchAll(ONE)].map(([part]) => readNumber(part, exact));
-    const digits = Math.max(...parts.map((part) => digitsFor(part, unit, choice)));
+    const read = (some: string): Read[] =>
+      [...some.matchAll(ONE)].map(([part]) => readNumber(part, exact));
+    const parts = read(numbers);
+    // A step has the digits of its ends, so that it is their difference as told.
+    const [, ends, endUnit] = ENDS.exec(text.slice(at + found.length)) ?? [];
+    const finest = ends !== undefined && endUnit === unit ? read(ends) : parts;
+    const digits = Math.max(...finest.map((part) => digitsFor(part, unit, choice)));
     let index = 0;
     return numbers.replace(ONE, () => {
       const part = parts[index] as Read;
