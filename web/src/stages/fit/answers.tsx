@@ -31,8 +31,8 @@ export function Answers({ result, fitting, number }: AnswersProps) {
     <Block title="What may be behind it">
       {reading === undefined ? null : <PictureWords reading={reading} />}
       <p className="remark">
-        Usual causes as taught, each held against that picture. It ranks places; ask, look and
-        palpate before changing anything.
+        Usual causes as taught, each held against {heldAgainst(reading)}. It ranks places; ask, look
+        and palpate before changing anything.
       </p>
       {answers.map((answer) => (
         <section key={answer.complaint} className="answer">
@@ -48,6 +48,12 @@ export function Answers({ result, fitting, number }: AnswersProps) {
       ))}
     </Block>
   );
+}
+
+function heldAgainst(reading: FittingReading | undefined): string {
+  return reading === undefined || reading.revision === null
+    ? "the case as it stands"
+    : `revision ${reading.revision.toString()}`;
 }
 
 /** In which picture the answers were read, and whether another socket stands now. */
