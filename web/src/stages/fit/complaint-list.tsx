@@ -58,12 +58,14 @@ export function ComplaintList({ complaints, fitting, path, onChange }: Complaint
   const told = draft && toldWhole(draft);
   // One that becomes a complaint leaves the list as long as it was.
   const { heading, removing } = useListFocus(complaints.length + (draft === null ? 0 : 1));
+  const { follow } = useLoadShown();
   // By a touch of the picture or by an entry here: told whole, it is a complaint like any other.
   // biome-ignore lint/correctness/useExhaustiveDependencies: what is told is the occasion
   useEffect(() => {
     if (told !== null) {
       follows.current = list.current?.contains(document.activeElement) ?? false;
       onChange([...complaints, told]);
+      follow(told.phase);
       setSettings((now) => withDraft(now, fitting, null));
     }
   }, [draft]);
@@ -108,6 +110,19 @@ export function ComplaintList({ complaints, fitting, path, onChange }: Complaint
   );
 }
 
+/** The picture shows the load in which a complaint is read, where that load is computed. */
+function useLoadShown() {
+  const { settings, setSettings } = useView();
+  const loads = useResults("prove")?.interface.cases.map((one) => one.load_case) ?? [];
+  const follow = (phase: FitPhase): void => {
+    const loadCase = READ_AS[phase];
+    if (loadCase !== settings.loadCase && loads.includes(loadCase)) {
+      setSettings((now) => ({ ...now, loadCase }));
+    }
+  };
+  return { shown: settings.loadCase, follow };
+}
+
 const UNSAID = "";
 const choose = { value: UNSAID, label: "choose" } as const;
 
@@ -122,6 +137,7 @@ function DraftFields({ draft, fitting, onRemove }: DraftFieldsProps) {
   const { landmarks } = useInfo();
   const { settings, setSettings } = useView();
   const placing = settings.complaint === "draft";
+  const { follow } = useLoadShown();
   const set = (part: Partial<ComplaintDraft>): void =>
     setSettings((now) => withDraft(now, fitting, { ...draft, ...part }));
   const isWhole = isOfWhole(draft.sign);
@@ -140,7 +156,12 @@ function DraftFields({ draft, fitting, onRemove }: DraftFieldsProps) {
         label="When"
         value={draft.phase ?? UNSAID}
         options={[choose, ...options(PHASES)]}
-        onChange={(phase) => set({ phase: phase === UNSAID ? null : phase })}
+        onChange={(phase) => {
+          set({ phase: phase === UNSAID ? null : phase });
+          if (phase !== UNSAID) {
+            follow(phase);
+          }
+        }}
       />
       <SelectField
         label="Where"
@@ -200,7 +221,7 @@ const WHOLE = "whole";
 
 function ComplaintFields({ complaint, index, path, onChange, onRemove }: ComplaintFieldsProps) {
   const { landmarks } = useInfo();
-  const { settings, setSettings } = useView();
+  const { settings } = useView();
   const placing = settings.complaint === index;
   const whole = isOfWhole(complaint.sign);
   const place = complaint.landmark ?? (complaint.point === null ? WHOLE : TOUCHED);
@@ -209,14 +230,7 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
     ...(complaint.point === null ? [] : [{ value: TOUCHED, label: "Touched place" }]),
     ...options(landmarks),
   ];
-  // The picture shows the load in which the complaint is read.
-  const loads = useResults("prove")?.interface.cases.map((one) => one.load_case) ?? [];
-  const follow = (phase: FitPhase): void => {
-    const loadCase = READ_AS[phase];
-    if (loadCase !== settings.loadCase && loads.includes(loadCase)) {
-      setSettings((now) => ({ ...now, loadCase }));
-    }
-  };
+  const { shown, follow } = useLoadShown();
   // What is felt of the whole socket needs no place; anything else waits until it has one.
   const signs = place === WHOLE ? SIGNS.filter(isOfWhole) : SIGNS;
   return (
@@ -247,6 +261,12 @@ function ComplaintFields({ complaint, index, path, onChange, onRemove }: Complai
           }
         }}
       />
+      {shown === READ_AS[complaint.phase] ? null : (
+        <p className="remark wide">
+          The picture shows {named(shown).toLowerCase()}; this is read in{" "}
+          {named(READ_AS[complaint.phase]).toLowerCase()}.
+        </p>
+      )}
       <TextField
         label="Note (no names)"
         value={complaint.note}
