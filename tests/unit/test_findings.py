@@ -16,6 +16,7 @@ from limbwright.core.findings import (
     Finding,
     Severity,
     accepted_count,
+    gives_way,
     missed_by,
     open_counts,
     worst_first,
@@ -176,3 +177,16 @@ def test_every_entry_that_would_change_a_finding_is_one_of_the_document() -> Non
     assert len(entries) > 25
     assert [path for path in entries if not _is_in_document(path)] == []
     assert not _is_in_document("prove.wall")
+
+
+def test_what_breaks_or_lets_go_below_its_demand_gives_way_until_it_is_accepted():
+    plate = finding("strength-distal-plate", 42.3, 11.4)
+    reaches = finding("strength-compared", 0.27, 1.0, at_least=True)
+    hold = finding("suspension-walking", 150.0, 120.0)
+    assert all(gives_way(one) for one in (plate, reaches, hold))
+    # 1 of its limit is not beyond it; what is no matter of holding, and notes, do not count
+    assert not gives_way(finding("strength-distal-plate", 11.4, 11.4))
+    assert not gives_way(finding("distal-end", 16.0, 6.4))
+    assert not gives_way(replace(plate, severity=Severity.NOTE))
+    assert not gives_way(replace(plate, accepted="tested at twice the load"))
+    assert not gives_way(replace(plate, limit=None))

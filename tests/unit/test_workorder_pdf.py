@@ -143,6 +143,27 @@ def test_what_stops_the_job_stands_on_the_first_page(sheet):
     assert "No finding stops this job" in free[0]
 
 
+@pytest.mark.usefixtures("coarse_pictures")
+def test_what_does_not_hold_leads_on_the_first_page_before_what_is_not_established(sheet):
+    unknown = Finding("assess", "made-up", Severity.NOT_ESTABLISHED, "Nobody knows this.")
+    weak = Finding(
+        "prove",
+        "strength-made-up",
+        Severity.WARNING,
+        "Holds 20 % of the reference load.",
+        value=57.0,
+        limit=11.4,
+        unit="MPa",
+    )
+    first = page_texts(work_order_pdf(replace(sheet, findings=(unknown, weak))))[0]
+    assert first.index("Does not hold") < first.index("Holds 20 %") < first.index("Read before")
+    strong = replace(weak, value=8.0)
+    assert (
+        "Does not hold"
+        not in page_texts(work_order_pdf(replace(sheet, findings=(unknown, strong))))[0]
+    )
+
+
 def test_the_order_says_what_the_sheet_holds(sided, order):
     text = told(order)
     alignment, shape = sided.alignment, sided.shape

@@ -30,6 +30,8 @@ SEVERITY_ORDER = (
 )
 TO_ANSWER = (Severity.STOP, Severity.NOT_ESTABLISHED, Severity.WARNING)
 """What is open until it is answered, or accepted with a reason."""
+HOLDING = ("strength-", "suspension-")
+"""How codes begin of what says whether the socket bears its load and stays on the limb."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,13 @@ def _weight(finding: Finding) -> tuple[int, int, float, bool]:
     group = 0 if finding.is_open else 1 if accepted else 2
     missed = missed_by(finding)
     return group, told, math.inf if missed is None else -missed, finding.limit is None
+
+
+def gives_way(finding: Finding) -> bool:
+    """Whether it waits for an answer and says that something breaks or lets go below its demand."""
+    missed = missed_by(finding)
+    holds = finding.code.startswith(HOLDING)
+    return finding.is_open and holds and missed is not None and missed > 1.0
 
 
 def open_counts(findings: Iterable[Finding]) -> dict[Severity, int]:

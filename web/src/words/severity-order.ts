@@ -9,3 +9,15 @@ export const TO_ANSWER: readonly Severity[] = ["stop", "not established", "warni
 export function isOpen(finding: Finding): boolean {
   return TO_ANSWER.includes(finding.severity) && finding.accepted === "";
 }
+
+/** How codes begin of what says whether the socket bears its load and stays on the limb. */
+const HOLDING = /^(strength|suspension)-/;
+
+/** Whether something open says that a part breaks or lets go below its demand. */
+export function givesWay(finding: Finding): boolean {
+  const { code, value, limit, margin, at_least: atLeast } = finding;
+  if (!isOpen(finding) || !HOLDING.test(code) || value === null || limit === null || limit <= 0) {
+    return false;
+  }
+  return atLeast ? margin * limit > value : margin * Math.abs(value) > limit;
+}

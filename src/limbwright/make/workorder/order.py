@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 import numpy as np
 
-from limbwright.core.findings import Severity, accepted_count
+from limbwright.core.findings import Finding, Severity, accepted_count, gives_way
 from limbwright.core.wording import words
 from limbwright.make.workorder import bench_tables, shape_tables, verdict_tables
 from limbwright.make.workorder.limb_pictures import governing_case, pressure_bands
@@ -31,7 +33,9 @@ from limbwright.make.workorder.typeset import (
 from limbwright.make.workorder.wording import (
     BASIS_WORDS,
     SourceList,
+    finding_text,
     number,
+    opening_of,
     shortened,
     with_minus,
 )
@@ -45,6 +49,8 @@ _TITLE_LENGTH = 60
 _STANDING = (
     "Through an assumed centre of pressure of quiet standing: let the person stand and look."
 )
+MOST_NAMED = 3
+"""Of what does not hold, how many are told on the first page; the rest follows by weight."""
 _TIGHTEN = "Tighten every screw as the part's maker says, and try before the next change."
 _TURNED = (
     "Every turn so far, counted from the leg as it was planned on the bench: drawing and table show"
@@ -143,18 +149,37 @@ def _verdict(sheet: Sheet) -> Markup:
     if accepted := accepted_count(sheet.findings):
         counts += f"{', ' if counts else ''}{accepted} accepted"
     also = f"{counts or 'nothing'}; from page #context counter(page).at(<findings>).first()."
+    weak = _giving_way(sheet)
     if not stops:
         return Markup(
-            f"#boxed[*Read before making:* {also} No finding stops this job by itself.]\n"
+            f"#boxed[{weak}*Read before making:* {also} No finding stops this job by itself.]\n"
         )
-    texts, _ = verdict_tables.finding_texts(stops)
-    listed = "\n".join(
-        f"- {verdict_tables.with_remedy(texts[id(finding)], finding)}" for finding in stops
-    )
     return Markup(
         f"#boxed[{_MARKS[Severity.STOP]} *STOP. Do not make this socket until these are answered:*"
-        f"\n{listed}\nAlso {also}]\n"
+        f"\n{_listed(stops, finding_text)}\n{weak}Also {also}]\n"
     )
+
+
+def _giving_way(sheet: Sheet) -> Markup:
+    """What would break or let go below its demand, worst first; nothing where all holds."""
+    weak = [one for one in sheet.findings if gives_way(one) and one.severity is not Severity.STOP]
+    if not weak:
+        return Markup("")
+    more = len(weak) - MOST_NAMED
+    rest = (
+        f"\n{more} more {'stands' if more == 1 else 'stand'} among the warnings.\n"
+        if more > 0
+        else ""
+    )
+    return Markup(
+        f"{_MARKS[Severity.WARNING]} *Does not hold by this estimate:*"
+        f"\n{_listed(weak[:MOST_NAMED], lambda one: opening_of(finding_text(one)))}\n{rest}\n"
+    )
+
+
+def _listed(findings: Sequence[Finding], text_of: Callable[[Finding], str]) -> str:
+    told = (verdict_tables.with_remedy(text_of(one), one) for one in findings)
+    return "\n".join(f"- {line}" for line in told)
 
 
 def _shape(sheet: Sheet, files: Files) -> Markup:

@@ -120,6 +120,11 @@ def remedy_text(finding: Finding) -> str:
     return with_minus(f"Would change it: {finding.remedy}.") if finding.remedy else ""
 
 
+def opening_of(text: str) -> str:
+    """The first two sentences of a text that stands in full further on: what it is, and where."""
+    return " ".join(_SENTENCE_END.split(text)[:2])
+
+
 def said_once(texts: Sequence[str]) -> tuple[list[str], dict[str, str]]:
     """Sentences that many texts share, taken out and marked.
 

@@ -3,7 +3,7 @@ import { findingKey } from "../../components/finding-item";
 import { FindingText } from "../../components/said";
 import { SeverityMark } from "../../components/severity-mark";
 import { caseAddress } from "../../route";
-import { isOpen, TO_ANSWER } from "../../words/severity-order";
+import { givesWay, isOpen, TO_ANSWER } from "../../words/severity-order";
 import { counted, stageTitle } from "../../words/words";
 import { useCaseState } from "../../workshop/case-context";
 
@@ -16,7 +16,7 @@ export function OpenPoints() {
   const doubts = findings.filter(
     ({ severity }) => severity !== "stop" && TO_ANSWER.includes(severity),
   );
-  const open = doubts.filter(isOpen);
+  const open = leading(doubts.filter(isOpen));
   const accepted = doubts.filter((finding) => !isOpen(finding));
   return (
     <>
@@ -32,6 +32,7 @@ export function OpenPoints() {
         <div className="open-points">
           <p>
             <b>{openWords(open)}</b>. They forbid nothing; the work order names them.
+            {open.some(givesWay) ? " What does not hold by this estimate leads." : ""}
           </p>
           <Points findings={open.slice(0, WORST)} />
           {open.length > WORST ? (
@@ -73,6 +74,11 @@ function Points({ findings }: { findings: readonly Finding[] }) {
       ))}
     </ul>
   );
+}
+
+/** What would break or let go leads, as the service orders it; then everything else, likewise. */
+export function leading(open: readonly Finding[]): readonly Finding[] {
+  return [...open.filter(givesWay), ...open.filter((finding) => !givesWay(finding))];
 }
 
 /** "2 points are not established and 1 warning is open", in the right number. */
