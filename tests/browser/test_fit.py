@@ -84,6 +84,9 @@ def test_a_fitting_is_logged_in_full_and_its_answer_changes_the_plan_once(
     bench.field("What").select_option("pain")
     bench.field("When").select_option("mid_stance")
     expect(bench.panel.get_by_text("Say where: then it is stored")).to_be_visible()
+    # The picture shows the load of the phase as soon as it is said.
+    load = bench.page.locator(".layer-controls").get_by_label("Under load")
+    expect(load).to_have_value("mid_stance")
     # What is told so far outlives a reload.
     bench.page.reload()
     bench.settle()
@@ -95,10 +98,13 @@ def test_a_fitting_is_logged_in_full_and_its_answer_changes_the_plan_once(
     expect(bench.field("Where")).to_have_value("touched")
     bench.settle()
     expect(bench.page.locator('[data-marker="complaint:0"] .marker-dot')).to_be_visible()
-    # The picture shows the load of the phase.
-    load = bench.page.locator(".layer-controls").get_by_label("Under load")
+    # And again where it is told whole by a touch: the reload had put another load there.
+    expect(load).to_have_value("mid_stance")
     bench.field("When").select_option("late_stance")
     expect(load).to_have_value("late_stance")
+    load.select_option("standing")
+    says_other = bench.panel.get_by_text("The picture shows standing; this is read in late stance.")
+    expect(says_other).to_be_visible()
     bench.field("When").select_option("mid_stance")
     expect(load).to_have_value("mid_stance")
     bench.settle()
@@ -117,39 +123,48 @@ def test_a_fitting_is_logged_in_full_and_its_answer_changes_the_plan_once(
     bench.settle()
     expect(bench.panel.get_by_text("Popliteal 1.0 mm space added").first).to_be_visible()
 
-    # At the fibular head there is a relief: a click deepens it by a millimetre, once.
+    # Nothing presses on the fibular head: thin cover there is no reason for more relief.
     bench.field("Where").select_option("fibular_head")
     bench.settle()
+    bone = answers(bench).locator(".cause").filter(has_text="Bone close under the skin")
+    expect(bone).to_contain_text("Speaks against")
+    expect(bone.get_by_role("button")).to_have_count(0)
+    # At the medial tibial flare the socket presses: a click takes a millimetre off, once.
+    bench.field("Where").select_option("medial_tibial_flare")
+    bench.settle()
     expect(answers(bench).get_by_text("the same socket and leg stand now")).to_be_visible()
+    expect(
+        answers(bench).get_by_text(re.compile(r"each held against revision \d+"))
+    ).to_be_visible()
     bench.page.screenshot(path=output / "fit-answers.png")
     bench.go("shape")
-    depth = bench.panel.get_by_label("Fibular head", exact=True)
+    depth = bench.panel.get_by_label("Medial tibial flare", exact=True)
     before = float(depth.input_value())
     bench.go("fit")
-    bone = answers(bench).locator(".cause").filter(has_text="Bone close under the skin")
-    bone.get_by_role("button", name="Change the plan so").click()
+    hot = answers(bench).locator(".cause").filter(has_text="Too much pressure there")
+    hot.get_by_role("button", name="Change the plan so").click()
     bench.settle()
-    expect(bone.get_by_text(re.compile(r"Applied in revision \d+"))).to_be_visible()
-    expect(bone.get_by_role("button", name="Change the plan so")).to_have_count(0)
+    expect(hot.get_by_text(re.compile(r"Applied in revision \d+"))).to_be_visible()
+    expect(hot.get_by_role("button", name="Change the plan so")).to_have_count(0)
     # It was worn without it, and the answer stays that of what was worn.
     expect(
         answers(bench).get_by_text(re.compile("The socket or leg that stands now"))
     ).to_be_visible()
-    expect(bone.get_by_text(re.compile(f"to {before + 1:.1f} mm")).first).to_be_visible()
+    expect(hot.get_by_text(re.compile(f"to {before - 1:.1f} mm")).first).to_be_visible()
     bench.page.screenshot(path=output / "fit-applied.png")
     bench.go("shape")
-    assert float(depth.input_value()) == before + 1
+    assert float(depth.input_value()) == before - 1
     bench.go("fit")
-    bone.get_by_role("button", name="Take it back").click()
+    hot.get_by_role("button", name="Take it back").click()
     bench.settle()
-    expect(bone.get_by_role("button", name="Change the plan so")).to_be_visible()
+    expect(hot.get_by_role("button", name="Change the plan so")).to_be_visible()
     bench.go("shape")
     assert float(depth.input_value()) == before
     # One step back: it is applied again; the next takes that back too.
     undo = bench.page.get_by_role("button", name="Undo")
     undo.click()
     bench.settle()
-    assert float(depth.input_value()) == before + 1
+    assert float(depth.input_value()) == before - 1
     undo.click()
     bench.settle()
     assert float(depth.input_value()) == before
@@ -161,35 +176,35 @@ def test_a_step_says_from_what_it_counts_where_the_plan_moved_since(
     def plan(depth: float | None = None) -> float:
         bench.go("shape")
         if depth is not None:
-            bench.enter("Fibular head", str(depth))
-        shown = float(bench.field("Fibular head").input_value())
+            bench.enter("Medial tibial flare", str(depth))
+        shown = float(bench.field("Medial tibial flare").input_value())
         bench.go("fit")
         return shown
 
     worn = plan()
-    plan(worn + 0.5)
-    bone = answers(bench).locator(".cause").filter(has_text="Bone close under the skin")
-    expect(bone).to_contain_text(
-        f"It counts from what was worn: {worn:.1f}\u00a0mm as worn, {worn + 0.5:.1f}\u00a0mm in the"
+    plan(worn - 0.5)
+    hot = answers(bench).locator(".cause").filter(has_text="Too much pressure there")
+    expect(hot).to_contain_text(
+        f"It counts from what was worn: {worn:.1f}\u00a0mm as worn, {worn - 0.5:.1f}\u00a0mm in the"
         " plan now."
     )
-    button = bone.get_by_role("button", name=re.compile("^Change the plan from"))
+    button = hot.get_by_role("button", name=re.compile("^Change the plan from"))
     expect(button).to_have_text(
-        f"Change the plan from {worn + 0.5:.1f}\u00a0mm to {worn + 1:.1f}\u00a0mm"
+        f"Change the plan from {worn - 0.5:.1f}\u00a0mm to {worn - 1:.1f}\u00a0mm"
     )
     button.scroll_into_view_if_needed()
     bench.page.screenshot(path=output / "fit-moved.png")
     button.click()
     bench.settle()
-    expect(bone).to_contain_text("The plan went from")
-    assert plan() == worn + 1
-    bone.get_by_role("button", name="Take it back").click()
+    expect(hot).to_contain_text("The plan went from")
+    assert plan() == worn - 1
+    hot.get_by_role("button", name="Take it back").click()
     bench.settle()
-    assert plan() == worn + 0.5
+    assert plan() == worn - 0.5
     # Further that way already: the step would lead back, and is not offered.
-    plan(worn + 2)
-    expect(bone).to_contain_text("gone further that way already")
-    expect(bone.get_by_role("button", name=re.compile("^Change the plan"))).to_have_count(0)
+    plan(worn - 1.5)
+    expect(hot).to_contain_text("gone further that way already")
+    expect(hot.get_by_role("button", name=re.compile("^Change the plan"))).to_have_count(0)
     assert plan(worn) == worn
 
 
