@@ -15,9 +15,9 @@ const HOLDING = /^(strength|suspension)-/;
 
 /** Whether something open says that a part breaks or lets go below its demand. */
 export function givesWay(finding: Finding): boolean {
-  const { code, value, limit, margin, at_least: atLeast } = finding;
+  const { code, value, limit, margin } = finding;
   if (!isOpen(finding) || !HOLDING.test(code) || value === null || limit === null || limit <= 0) {
     return false;
   }
-  return atLeast ? margin * limit > value : margin * Math.abs(value) > limit;
+  return finding.at_least ? margin * limit > value : margin * Math.abs(value) > limit;
 }
