@@ -259,3 +259,43 @@ def test_of_several_dropped_files_one_scan_is_taken_and_named(
     expect(page.locator(".dropping")).to_have_count(0)
     expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
     page.screenshot(path=output / "start-dropped.png")
+
+
+def test_what_is_entered_of_a_new_case_outlives_a_reload_and_a_lost_scan_is_said(
+    context: BrowserContext,
+    shelf: Workshop,
+    scan: tuple[Path, CaseDocument],
+    tmp_path: Path,
+    output: Path,
+) -> None:
+    path, document = scan
+    page = context.new_page()
+    page.goto(shelf.address + "&/new")
+    page.get_by_label("Scan file").set_input_files(path)
+    expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
+    view = read_apart(path, tmp_path / "view.npz")
+    marks = document.capture.landmarks
+    where = np.array(marks.points["mid_patellar_tendon"]) * marks.unit.to_mm
+    touch(page, view, where @ np.array(view.turn).T, UNTURNED)
+    page.get_by_label("Code (never a name)").fill("K 12")
+    page.keyboard.press("Tab")
+    page.get_by_label("Unit of the scan").select_option("cm")
+    page.reload()
+    mark = page.locator("[data-marker='mid_patellar_tendon']")
+    expect(mark).to_be_attached(timeout=EVALUATION_MS)
+    expect(page.get_by_label("Code (never a name)")).to_have_value("K 12")
+    expect(page.get_by_label("Unit of the scan")).to_have_value("cm")
+    told = page.get_by_role("status").filter(has_text="Taken up as it was left")
+    expect(told).to_be_visible()
+    page.screenshot(path=output / "start-taken-up.png")
+    # As after a start of the service that has the file no longer at hand.
+    page.route("**/api/scans/arrays/**", lambda route: route.fulfill(status=404, json={}))
+    page.reload()
+    expect(page.get_by_role("alert")).to_contain_text("choose its file once more")
+    expect(page.get_by_label("Code (never a name)")).to_have_value("K 12")
+    page.unroute("**/api/scans/arrays/**")
+    told.get_by_role("button", name="Clear all of it").click()
+    expect(page.get_by_label("Code (never a name)")).to_have_value("")
+    page.reload()
+    expect(page.get_by_text("Drop the scan of the limb here")).to_be_visible()
+    expect(told).to_have_count(0)

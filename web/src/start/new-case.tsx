@@ -14,6 +14,7 @@ import { placeWords } from "../words/places";
 import { named } from "../words/words";
 import { UnitSwitch } from "../workshop/unit-switch";
 import { takeHeldScan } from "./held-scan";
+import { dropEntry, keepEntry, keptEntry, type NewEntry } from "./kept-entry";
 import { PersonEntry, UNKNOWN_PERSON } from "./person-entry";
 import { SCAN_ENDINGS, useScanDrop } from "./scan-drop";
 import { ScanPicture } from "./scan-picture";
@@ -48,17 +49,27 @@ const ASKED: readonly { readonly name: string; readonly needed: boolean; readonl
     { name: "medial_tibial_flare", needed: false, how: "the broad slope below the knee, inside" },
   ];
 
+const NOTHING: NewEntry = {
+  title: "",
+  person: UNKNOWN_PERSON,
+  scan: null,
+  points: {},
+  unit: null,
+  overLiner: false,
+};
+
 /** A new case: the scan, a few landmarks touched on it, and the person. */
 export function NewCase({ service, info, firstStage }: NewCaseProps) {
   const [beginning, setBeginning] = useState("");
   const [leftOut, setLeftOut] = useState("");
   const [refusal, setRefusal] = useState<Refusal | null>(null);
-  const [points, setPoints] = useState<Readonly<Record<string, Point>>>({});
+  const [kept, setKept] = useState(keptEntry);
+  const [points, setPoints] = useState(kept?.points ?? NOTHING.points);
   const [picking, setPicking] = useState<string | null>(null);
-  const [unit, setUnit] = useState<LengthUnit | null>(null);
-  const [overLiner, setOverLiner] = useState(false);
-  const [person, setPerson] = useState(UNKNOWN_PERSON);
-  const [title, setTitle] = useState("");
+  const [unit, setUnit] = useState(kept?.unit ?? NOTHING.unit);
+  const [overLiner, setOverLiner] = useState(kept?.overLiner ?? NOTHING.overLiner);
+  const [person, setPerson] = useState(kept?.person ?? NOTHING.person);
+  const [title, setTitle] = useState(kept?.title ?? NOTHING.title);
   const file = useRef<HTMLInputElement>(null);
 
   const refuse = (error: unknown): void =>
@@ -66,7 +77,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
       sentence: sentenceOf(error),
       problems: error instanceof ServiceRefused ? error.problems : [],
     });
-  const { taken, reading, take: takeFile } = useTakenScan(service, refuse);
+  const { taken, reading, take: takeFile, takeUp, giveUp } = useTakenScan(service, refuse);
   const entry = taken?.entry ?? null;
   const busy = reading === "" ? beginning : `Reading ${reading} …`;
   const take = async (chosen: File, note = ""): Promise<void> => {
@@ -82,8 +93,31 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
     const dropped = takeHeldScan();
     if (dropped !== null) {
       void take(dropped.file, dropped.note);
+    } else if (kept?.scan) {
+      void takeUp(kept.scan).then((there) => {
+        if (!there) {
+          // Touched on a scan that has to be read anew: it need not stand as it stood.
+          setPoints({});
+        }
+      });
     }
   }, []);
+  useEffect(() => {
+    if (reading === "") {
+      keepEntry({ title, person, scan: entry, points, unit, overLiner }, NOTHING);
+    }
+  }, [title, person, entry, points, unit, overLiner, reading]);
+  const beginAnew = (): void => {
+    giveUp();
+    setKept(null);
+    setRefusal(null);
+    setPoints(NOTHING.points);
+    setPicking(null);
+    setUnit(NOTHING.unit);
+    setOverLiner(NOTHING.overLiner);
+    setPerson(NOTHING.person);
+    setTitle(NOTHING.title);
+  };
 
   const place = (name: string, at: Point): void => {
     const placed = { ...points, [name]: at };
@@ -114,6 +148,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
         unit,
         scanned_over: overLiner ? "liner" : "skin",
       });
+      dropEntry();
       goTo(caseAddress(id, firstStage === "assess" ? "capture" : firstStage));
     } catch (error) {
       refuse(error);
@@ -149,6 +184,17 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
               </ul>
             )}
           </div>
+        </div>
+      )}
+      {kept === null ? null : (
+        <div className="banner left-out" role="status">
+          <p>Taken up as it was left in this tab.</p>
+          <button type="button" onClick={beginAnew}>
+            Clear all of it
+          </button>
+          <button type="button" onClick={() => setKept(null)}>
+            Go on
+          </button>
         </div>
       )}
       {leftOut === "" ? null : (

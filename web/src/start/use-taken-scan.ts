@@ -1,5 +1,6 @@
 import { useRef, useState } from "react";
 import type { Service } from "../api/client";
+import { ServiceRefused } from "../api/errors";
 import type { ScanEntry } from "../api/replies";
 import type { DrawnScan } from "./scan-picture";
 
@@ -11,18 +12,18 @@ interface TakenScan {
 /** The scan of a new case: of files given one after another the last one wins. */
 export function useTakenScan(service: Service, onRefused: (error: unknown) => void) {
   const [taken, setTaken] = useState<TakenScan | null>(null);
-  /** Name of the file that is being read; empty when none is. */
+  /** What is being read, in words; empty when nothing is. */
   const [reading, setReading] = useState("");
   const takes = useRef(0);
-  /** Read a file in place of the one that stands; whether it is the one that is shown now. */
-  const take = async (file: File): Promise<boolean> => {
+  /** Show a scan in place of the one that stands; whether it is the one that is shown now. */
+  const show = async (words: string, asked: () => Promise<TakenScan>): Promise<boolean> => {
     takes.current += 1;
     const number = takes.current;
     const isLast = (): boolean => takes.current === number;
     setTaken(null);
-    setReading(file.name);
+    setReading(words);
     try {
-      const read = await readScan(service, file);
+      const read = await asked();
       if (isLast()) {
         setTaken(read);
         setReading("");
@@ -36,11 +37,30 @@ export function useTakenScan(service: Service, onRefused: (error: unknown) => vo
       return false;
     }
   };
-  return { taken, reading, take };
+  return {
+    taken,
+    reading,
+    take: (file: File) => show(file.name, async () => drawn(service, await service.takeScan(file))),
+    /** Show a scan again that the service took in before the page was loaded anew. */
+    takeUp: (entry: ScanEntry) =>
+      show("the scan again", () =>
+        drawn(service, entry).catch((cause: unknown) => {
+          throw cause instanceof ServiceRefused ? new Error(NO_LONGER, { cause }) : cause;
+        }),
+      ),
+    /** Show none. */
+    giveUp: () => {
+      takes.current += 1;
+      setTaken(null);
+      setReading("");
+    },
+  };
 }
 
-async function readScan(service: Service, file: File): Promise<TakenScan> {
-  const entry = await service.takeScan(file);
+const NO_LONGER =
+  "The scan that was given here before is no longer at hand; choose its file once more.";
+
+async function drawn(service: Service, entry: ScanEntry): Promise<TakenScan> {
   const array = (name: string) => {
     const described = entry.arrays[name];
     if (described === undefined) {
