@@ -68,10 +68,21 @@ def test_a_model_that_catches_is_told_with_what_frees_it(leg):
     out = coupling.withdrawal
     assert out.catch_mm > 5.0
     assert out.free_catch_mm < 0.75 * out.catch_mm
-    assert out.trim_to_mm > -float(out.narrow_mm[2])
     told = next(finding for finding in coupling.findings if finding.code == "model-catches")
-    assert "lower the trim line" in told.remedy
     assert "towards" in told.remedy
+
+
+def test_a_trim_line_far_down_the_limb_is_no_way_out(leg):
+    # It would free limb A 64 mm below the tendon, limb B where the line stands lowest already.
+    limb, shape, coupling, _, _ = leg
+    out = coupling.withdrawal
+    told = next(finding for finding in coupling.findings if finding.code == "model-catches")
+    if limb.side is Side.RIGHT:
+        assert out.trim_to_mm is None
+        assert "trim line" not in told.remedy
+    else:
+        assert -out.trim_to_mm >= float(shape.trim.points_mm[:, 2].min()) - 0.5
+        assert "lower the trim line" in told.remedy
 
 
 def test_the_exit_of_either_side_points_towards_the_other_leg(leg):

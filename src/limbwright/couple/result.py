@@ -138,7 +138,7 @@ class Withdrawal:
         Level of the wall that it catches on.
     trim_to_mm : float or None
         Level below the datum that the trim line would have to stand at, in that direction, for
-        the part to pass; None when it does not catch.
+        the part to pass; None when it does not catch, or when a socket cut so low would not work.
     free_catch_mm : float
         Catch along the easiest straight way near the axis.
     free_tilt_deg, free_angle_deg : float

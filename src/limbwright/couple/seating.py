@@ -61,6 +61,7 @@ from limbwright.couple.tables import (
     KINDS_WITH_BODY,
     KINDS_WITH_VALVE,
 )
+from limbwright.couple.trim_offer import offered
 from limbwright.couple.way_out import withdrawal_findings
 from limbwright.couple.withdrawal import (
     dummy_in_cast,
@@ -147,9 +148,11 @@ def seat_coupling(
     seat = place_seat(basis, shape, plan.coupling, liner, floor_mm, lines[plan.coupling.axis])
     height = build_height(seat, plan, person)
     way = middle_line(shape.model, seat.axis)
-    rigid = withdrawal(rigid_model(shape.model), way)
+    rigid = offered(withdrawal(rigid_model(shape.model), way), seat, plan.coupling, shape)
     soft = withdrawal(soft_limb(shape.model, basis.lined), way, rigid)
     dummy = _dummy_withdrawal(seat, shape.model)
+    if dummy is not None:
+        dummy = offered(dummy, seat, plan.coupling, shape)
     additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
     axes: tuple[AxisChoice, ...] = ()
     if hanging is not None:

@@ -61,10 +61,13 @@ def withdrawal_findings(
 def _rigid(body: _Body, out: Withdrawal, shape: SocketShape) -> Finding:
     free = out.catch_mm <= FREE_CATCH_MM.value
     ways: list[str] = []
+    entry = ""
     if free:
         text = f"{body.name} comes straight out along the coupling's axis."
     else:
-        ways = [*_leaning(out), *_trim(out, shape), *_area(out, shape), body.last_resort]
+        trim, areas = _trim(out, shape), _area(out, shape)
+        ways = [*_leaning(out), *trim, *areas, body.last_resort]
+        entry = "shape.trim" if trim else "shape.areas" if areas else ""
         text = (
             f"{body.name} catches by {out.catch_mm:.1f} mm, drawn out along the coupling's axis:"
             f" at {_words(out.place_mm)}, it is wider than the wall above it, narrowest at"
@@ -82,7 +85,7 @@ def _rigid(body: _Body, out: Withdrawal, shape: SocketShape) -> Finding:
         basis=Basis.MEASURED,
         source=FREE_CATCH_MM.source,
         remedy="; or ".join(ways),
-        entry="" if free else "shape.trim",
+        entry=entry,
     )
 
 

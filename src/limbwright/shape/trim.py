@@ -6,7 +6,7 @@ every control, rises and falls only between them, and cannot cross itself.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -85,11 +85,16 @@ def trim_curve(basis: ShapeBasis, plan: TrimPlan) -> TrimCurve:
     DesignRefused
         When the line leaves the scan, above its top edge or below the limb's end.
     """
-    controls = _ordered(basis, _controls(basis, plan))
-    heights = {control.angle_rad: control.height_mm for control in controls}
-    curve = TrimCurve(controls, heights_around(heights))
+    curve = curve_through(_ordered(basis, _controls(basis, plan)))
     _stays_on_scan(basis, curve)
     return curve
+
+
+def curve_through(controls: Sequence[TrimControl]) -> TrimCurve:
+    """The line through controls, whether a scan holds it or not."""
+    ordered = sorted(controls, key=lambda control: control.angle_rad)
+    heights = {control.angle_rad: control.height_mm for control in ordered}
+    return TrimCurve(tuple(ordered), heights_around(heights))
 
 
 def heights_around(heights_mm: Mapping[float, float]) -> PchipInterpolator:
