@@ -10,6 +10,7 @@ import pdfplumber
 import pytest
 import trimesh
 from scipy.spatial import cKDTree
+from scipy.spatial.transform import Rotation
 
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.frame import Side
@@ -20,7 +21,13 @@ from limbwright.make.workorder.order import work_order_pdf
 from limbwright.make.workorder.panels import tags_of
 from limbwright.make.workorder.shape_tables import AROUND, area_table, trim_table
 from limbwright.make.workorder.template import section_levels, template_pdf
-from limbwright.make.workorder.verdict_tables import force_table, force_words, weakest_words
+from limbwright.make.workorder.verdict_tables import (
+    case_table,
+    force_table,
+    force_words,
+    weakest_words,
+)
+from limbwright.make.workorder.wording import number
 from limbwright.prove.plan import SocketProcess
 from limbwright.shape.plan import AreaName
 from order_sheets import (
@@ -395,6 +402,20 @@ def test_forces_along_the_leg_and_the_weakest_place_stand_in_the_order(sheet):
     assert f"{100 * detail.weakest.share:.0f} %" in weakest_words(detail)
     unknown = replace(detail, weakest=None)
     assert "not established" in weakest_words(unknown)
+
+
+def test_the_limb_sinks_where_its_balance_is_told_in_the_middle_of_the_socket(sheet):
+    case = sheet.proof.interface.cases[0]
+    turned = replace(case.pose, turn_rad=np.array([0.03, 0.02, 0.0]))
+    told = replace(
+        sheet.proof,
+        interface=replace(sheet.proof.interface, cases=(replace(case, pose=turned),)),
+        socket_middle_mm=np.array([8.0, -20.0, -60.0]),
+    )
+    middle = told.socket_middle_mm
+    goes = Rotation.from_rotvec(turned.turn_rad).apply(middle) - middle + turned.shift_mm
+    assert number(-float(goes[2]), 1) in case_table(replace(sheet, proof=told))
+    assert number(-float(turned.shift_mm[2]), 1) not in case_table(replace(sheet, proof=told))
 
 
 def test_a_moved_area_is_told_in_the_patients_directions(sheet):

@@ -151,8 +151,8 @@ describe("figures of two revisions", () => {
       rows.map((row) => [row.name, [row.before, row.after, row.unit]]),
     );
     expect(told).toEqual({
-      "Volume of the limb": [1500, 1500, "ml"],
-      "Volume of the socket's inside": [1400, 1380, "ml"],
+      "Limb below the trim line’s lowest point": [1500, 1500, "ml"],
+      "Socket below the trim line’s lowest point": [1400, 1380, "ml"],
       "Tilt of the coupling": [3, null, "deg"],
       "Tube to be cut": [120, null, "mm"],
       "foot inset": [5, 8, "mm"],

@@ -100,8 +100,8 @@ function figuresOf(shown: Shown): Figures {
   ];
   return {
     ...(shape && {
-      "Volume of the limb": [shape.limb_volume_ml, "ml"],
-      "Volume of the socket's inside": [shape.model_volume_ml, "ml"],
+      "Limb below the trim line’s lowest point": [shape.limb_volume_ml, "ml"],
+      "Socket below the trim line’s lowest point": [shape.model_volume_ml, "ml"],
     }),
     ...(coupling && {
       "Tilt of the coupling": [coupling.seat.tilt_deg, "deg"],

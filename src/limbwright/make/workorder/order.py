@@ -65,6 +65,7 @@ _LIMITS = (
     "Highest: largest mean over 1 cm². ▲ above the limit. The limits rank places and warn; they"
     " never approve. Where none is known, none is shown."
 )
+_SINKS = "Limb sinks: in the middle of the socket; negative, it rises."
 _WEIGHTS = {
     Severity.STOP: "STOP: answer these before anything is made",
     Severity.NOT_ESTABLISHED: "NOT ESTABLISHED: nobody can say from what is known here",
@@ -307,6 +308,7 @@ def _pressure(sheet: Sheet, files: Files, sources: SourceList) -> Markup:
         kept("== Pressure", box, caption, pressure_panel(sheet, case, bands, files))
         + kept(
             verdict_tables.case_table(sheet),
+            fine(_SINKS),
             f"*Balance.* {shown(verdict_tables.balance_words(sheet))}\n",
         )
         + kept("=== By area", verdict_tables.pressure_table(sheet, sources), fine(_LIMITS))

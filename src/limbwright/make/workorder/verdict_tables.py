@@ -65,12 +65,19 @@ def case_table(sheet: Sheet) -> Markup:
                 number(worst.peak_kpa) if worst else NONE,
                 words(worst.area) if worst else NONE,
                 number(100 * case.contact_share),
-                number(-float(case.pose.shift_mm[2]), 1),
+                number(-_rise_mm(sheet, case), 1),
                 number(sheet.proof.coupling_tilt_deg.get(case.load_case), 1),
                 number(sheet.proof.coupling_offset_mm.get(case.load_case), 1),
             ]
         )
     return table(columns, rows)
+
+
+def _rise_mm(sheet: Sheet, case: CasePressure) -> float:
+    """Of the limb in the middle of the socket, where its balance is told too."""
+    middle = sheet.proof.socket_middle_mm
+    at = np.zeros(3) if middle is None else middle
+    return float((case.pose.shift_mm + np.cross(case.pose.turn_rad, at))[2])
 
 
 def _mean_kpa(sheet: Sheet, case: CasePressure) -> float:

@@ -1,11 +1,9 @@
 import { Said } from "../../components/said";
 import "./prove.css";
-import type { CasePressure, Proof } from "../../api/results";
+import type { Proof } from "../../api/results";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
-import { Fact, Facts } from "../../components/fact";
 import { StageResults } from "../../components/stage-results";
-import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { useSection, useStage } from "../../workshop/case-context";
 import { useView } from "../../workshop/view-context";
@@ -16,6 +14,7 @@ import { ConfirmBlock } from "./confirm-block";
 import { CouponForm } from "./coupon-form";
 import { MaterialForm } from "./material-form";
 import { PlaceTable } from "./place-table";
+import { PoseFacts } from "./pose-facts";
 import { StrengthCurves, SwingCurve } from "./strength-detail";
 
 /** What each place carries and whether everything holds. */
@@ -88,35 +87,7 @@ function Interface({ proof }: { proof: Proof }) {
       </details>
       {carried === undefined ? null : <CarriedParts carried={carried} />}
       {contact === undefined ? null : <ContactFacts contact={contact} />}
-      <PoseFacts shown={shown} />
+      <PoseFacts shown={shown} middle={proof.socket_middle_mm} />
     </Block>
-  );
-}
-
-/** How the limb stands in the socket: an unanswered load shows as a shift. */
-function PoseFacts({ shown }: { shown: CasePressure }) {
-  const { text } = useUnits();
-  const [outward, forward, up] = shown.pose.shift_mm;
-  const [about_o, about_f, about_u] = shown.pose.turn_rad;
-  return (
-    <>
-      <h4>How the limb stands in the socket</h4>
-      <Facts>
-        <Fact name={up <= 0 ? "Sinks by" : "Rises by"}>{text(Math.abs(up), "mm")}</Fact>
-        <Fact name={outward >= 0 ? "Shifts outward by" : "Shifts inward by"}>
-          {text(Math.abs(outward), "mm")}
-        </Fact>
-        <Fact name={forward >= 0 ? "Shifts forward by" : "Shifts back by"}>
-          {text(Math.abs(forward), "mm")}
-        </Fact>
-        <Fact name="Turns about outward, forward, up">
-          {[about_o, about_f, about_u]
-            .map((turn) => text((turn * 180) / Math.PI, "deg"))
-            .join(", ")}
-        </Fact>
-        <Fact name="Surface in contact">{text(shown.contact_share * 100, "%")}</Fact>
-        <Fact name="Load left unbalanced">{text(shown.residual * 100, "%", 3)}</Fact>
-      </Facts>
-    </>
   );
 }

@@ -9,8 +9,9 @@ export function ShapeChange({ shape }: { shape: SocketShape }) {
   const length = sign("mm");
   return (
     <>
+      <h4>Volume below the trim line’s lowest point</h4>
       <Facts>
-        <Fact name="Limb below the trim line">{text(limb, "ml")}</Fact>
+        <Fact name="Limb">{text(limb, "ml")}</Fact>
         {lined === limb ? null : <Fact name="Limb in its liner">{text(lined, "ml")}</Fact>}
         <Fact name="Socket">{text(model, "ml")}</Fact>
         <Fact name="Socket against what goes into it">
