@@ -16,7 +16,7 @@ from limbwright.core.findings import Finding, Severity
 from limbwright.core.frame import Side
 from limbwright.couple.plan import CouplingKind
 from limbwright.make.workorder import picture
-from limbwright.make.workorder.bench_tables import height_words, material_rows
+from limbwright.make.workorder.bench_tables import height_table, height_words, material_rows
 from limbwright.make.workorder.order import work_order_pdf
 from limbwright.make.workorder.panels import tags_of
 from limbwright.make.workorder.shape_tables import AROUND, area_table, trim_table
@@ -353,6 +353,19 @@ def test_parts_that_do_not_fit_are_told_with_the_shortfall(sheet):
     height = replace(sheet.coupling.height, pylon_mm=60.0, pylon_minimum_mm=75.0)
     short = replace(sheet, coupling=replace(sheet.coupling, height=height))
     assert "15.0 mm are missing" in height_words(short)
+
+
+def test_a_tilted_body_s_own_height_stands_beside_what_it_rises(sheet):
+    rises = next(one for one in sheet.coupling.height.items if one.name == "coupling body")
+    own_mm = rises.height_mm + 0.3
+    seat = replace(sheet.coupling.seat, body_height_mm=own_mm)
+    tilted = replace(sheet, coupling=replace(sheet.coupling, seat=seat))
+    row = next(line for line in height_table(tilted).splitlines() if "coupling body" in line)
+    assert f"{own_mm:.1f} tilted" in row
+    assert f"{rises.height_mm:.1f}" in row
+    upright = replace(seat, body_height_mm=rises.height_mm)
+    told_upright = height_table(replace(sheet, coupling=replace(sheet.coupling, seat=upright)))
+    assert "tilted" not in told_upright
 
 
 def test_the_trim_line_is_told_every_45_degrees(sided):

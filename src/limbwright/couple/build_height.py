@@ -12,7 +12,7 @@ from limbwright.core.sources import STATED_IN_CASE, Basis, Source
 from limbwright.couple.figures import basis_of, coupling_figures
 from limbwright.couple.in_hand import entry_of
 from limbwright.couple.plan import CouplePlan, CouplingPlan, PartsPlan
-from limbwright.couple.result import BuildHeight, HeightItem, Seat
+from limbwright.couple.result import COUPLING_BODY, BuildHeight, HeightItem, Seat
 from limbwright.couple.tables import (
     COUPLINGS,
     DATUM_FROM_STATURE,
@@ -261,7 +261,7 @@ def _socket_items(seat: Seat, plan: CouplePlan) -> tuple[HeightItem, ...]:
     if plan.coupling.kind in KINDS_WITH_BODY:
         items.append(
             HeightItem(
-                "coupling body",
+                COUPLING_BODY,
                 _drop(seat.face_mm, floor_top),
                 figures.body_basis,
                 _key_of(plan.coupling, "body_height_mm"),

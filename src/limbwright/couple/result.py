@@ -65,6 +65,10 @@ class Seat:
     cavity: Mesh
 
 
+COUPLING_BODY = "coupling body"
+"""Name of the item of the build height that is the coupling's body."""
+
+
 @dataclass(frozen=True, slots=True)
 class HeightItem:
     """One part of the build height; height along the pylon's line.
@@ -73,6 +77,7 @@ class HeightItem:
     ----------
     name : str
     height_mm : float
+        What it rises: a part on a tilted axis is higher itself.
     basis : Basis
     part : str
         Key of the catalogue entry that gives it; "" when none does.

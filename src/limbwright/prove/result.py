@@ -30,7 +30,7 @@ class Pose:
     Parameters
     ----------
     shift_mm : (3,) float64
-        Of the limb frame's origin, (o, f, u); u negative = the limb sinks. Elsewhere a turn adds to it.
+        Of the limb frame's origin, (o, f, u); u negative = the limb sinks.
     turn_rad : (3,) float64
         Small rotation vector about (o, f, u).
     """

@@ -51,9 +51,9 @@ def shape_findings(
 def _volume(plan: ShapePlan, shape: SocketShape) -> Finding:
     change = 100.0 * (shape.model_volume_ml / shape.lined_volume_ml - 1.0)
     text = (
-        f"Below the trim line's lowest point the model holds {shape.model_volume_ml:.0f} ml, the limb"
-        f" {shape.limb_volume_ml:.0f} ml and with its liner {shape.lined_volume_ml:.0f} ml:"
-        f" a change of {change:+.1f} % of volume."
+        f"Below the trim line's lowest point the model holds {shape.model_volume_ml:.0f} ml,"
+        f" the limb {shape.limb_volume_ml:.0f} ml and with its liner"
+        f" {shape.lined_volume_ml:.0f} ml: a change of {change:+.1f} % of volume."
     )
     percents = [point.girth_percent for point in plan.take_up]
     if any(percents):

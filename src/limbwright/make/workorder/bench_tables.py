@@ -12,6 +12,7 @@ from limbwright.align.setup import socket_centre
 from limbwright.core.mesh import Vector, face_areas
 from limbwright.core.sources import Basis
 from limbwright.core.wording import words
+from limbwright.couple.result import COUPLING_BODY, HeightItem, Seat
 from limbwright.couple.tables import FREE_CATCH_MM, KINDS_WITH_BODY, SCREW_CLEARANCE_MM
 from limbwright.make.result import Part
 from limbwright.make.workorder.sheet import Sheet
@@ -109,7 +110,7 @@ def height_table(sheet: Sheet) -> Markup:
     height = sheet.coupling.height
     rows = [
         [
-            f"{item.name} {item.part}".strip(),
+            _height_name(item, sheet.coupling.seat),
             number(item.height_mm, 1),
             basis_word(item.basis),
         ]
@@ -121,6 +122,13 @@ def height_table(sheet: Sheet) -> Markup:
         ["datum to floor", number(height.datum_floor_mm, 1), basis_word(height.datum_basis)]
     )
     return table([Column("build height", "1fr"), Column("mm", numeric=True), Column("basis")], rows)
+
+
+def _height_name(item: HeightItem, seat: Seat) -> str:
+    """What rises, and how high the body is itself where its axis is tilted."""
+    name = f"{item.name} {item.part}".strip()
+    own, rise = number(seat.body_height_mm, 1), number(item.height_mm, 1)
+    return f"{name}, {own} tilted" if item.name == COUPLING_BODY and own != rise else name
 
 
 def height_words(sheet: Sheet) -> str:

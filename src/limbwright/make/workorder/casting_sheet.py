@@ -181,13 +181,13 @@ def _parts(casting: Casting) -> Markup:
     ]
     if dummy is not None:
         rows += [
-            ["Dummy", f"⌀{number(dummy.body_mm)} mm, {number(dummy.height_mm)} mm high"],
+            ["Dummy", f"⌀{number(dummy.body_mm, 1)} mm, {number(dummy.height_mm, 1)} mm high"],
             [
                 "Sealing ring",
-                f"⌀{number(dummy.ring_outside_mm)} / {number(dummy.ring_inside_mm)} mm,"
+                f"⌀{number(dummy.ring_outside_mm, 1)} / {number(dummy.ring_inside_mm, 1)} mm,"
                 f" {number(dummy.ring_height_mm, 1)} mm high, on the cap's rim",
             ],
-            ["Exit's dummy", f"⌀{number(dummy.exit_mm)} mm, {dummy.exit_words}"],
+            ["Exit's dummy", f"⌀{number(dummy.exit_mm, 1)} mm, {dummy.exit_words}"],
         ]
     times = [
         [

@@ -132,11 +132,11 @@ function CastingFacts({ casting }: { casting: Casting }) {
         {dummy === null ? null : (
           <>
             <Fact name="Coupling dummy">
-              {text(dummy.body_mm, "mm", 0)} wide, {text(dummy.height_mm, "mm", 0)} high
+              {text(dummy.body_mm, "mm", 1)} wide, {text(dummy.height_mm, "mm", 1)} high
             </Fact>
             <Fact name="Sealing ring">
-              {number(dummy.ring_inside_mm, "mm", 0)} to {text(dummy.ring_outside_mm, "mm", 0)},{" "}
-              {text(dummy.ring_height_mm, "mm", 0)} high
+              {number(dummy.ring_inside_mm, "mm", 1)} to {text(dummy.ring_outside_mm, "mm", 1)},{" "}
+              {text(dummy.ring_height_mm, "mm", 1)} high
             </Fact>
             <Fact name="Exit dummy">
               <Said text={dummy.exit_words} />

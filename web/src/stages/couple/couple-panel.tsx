@@ -30,7 +30,7 @@ export function CouplePanel() {
               <Withdrawals coupling={coupling} />
             </Block>
             <Block title="Build height">
-              <HeightStack height={coupling.height} />
+              <HeightStack height={coupling.height} bodyMm={coupling.seat.body_height_mm} />
               <Alternatives choices={coupling.alternatives} />
             </Block>
           </>

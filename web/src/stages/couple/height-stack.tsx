@@ -12,7 +12,7 @@ const LABEL_X = 136;
 const LABEL_GAP = 17;
 
 /** From the datum down to the floor, drawn to scale, and the tube that is left. */
-export function HeightStack({ height }: { height: Coupling["height"] }) {
+export function HeightStack({ height, bodyMm }: { height: Coupling["height"]; bodyMm: number }) {
   const { text } = useUnits();
   const stack = stackOf(height);
   const scale = (HEIGHT - 2 * TOP) / Math.max(stack.lengthMm, height.datum_floor_mm);
@@ -26,18 +26,18 @@ export function HeightStack({ height }: { height: Coupling["height"] }) {
   const spare = height.pylon_mm - height.pylon_minimum_mm;
   const verdict =
     spare >= 0
-      ? `${text(spare, "mm", 0)} remain over the shortest tube`
-      : `${text(-spare, "mm", 0)} are missing`;
+      ? `${text(spare, "mm")} remain over the shortest tube`
+      : `${text(-spare, "mm")} are missing`;
   return (
     <div className="height-stack">
       <p className={spare >= 0 ? "stack-verdict" : "stack-verdict short"}>
-        {verdict}; the tube is {text(height.pylon_mm, "mm", 0)}, at least{" "}
-        {text(height.pylon_minimum_mm, "mm", 0)} is needed.
+        {verdict}; the tube is {text(height.pylon_mm, "mm")}, at least{" "}
+        {text(height.pylon_minimum_mm, "mm")} is needed.
       </p>
       <svg
         viewBox={`0 0 ${WIDTH.toString()} ${HEIGHT.toString()}`}
         role="img"
-        aria-label={`Build height to scale, from datum to floor ${text(height.datum_floor_mm, "mm", 0)}: ${verdict}`}
+        aria-label={`Build height to scale, from datum to floor ${text(height.datum_floor_mm, "mm")}: ${verdict}`}
       >
         {stack.parts.map((part, i) => {
           const label = labels[i] ?? 0;
@@ -58,7 +58,7 @@ export function HeightStack({ height }: { height: Coupling["height"] }) {
                 {part.tube ? "Left for the tube" : named(part.name)}
               </text>
               <text x={WIDTH - 4} y={label} textAnchor="end" dominantBaseline="central">
-                {text(amount, "mm", 0)}
+                {text(amount, "mm")}
               </text>
             </g>
           );
@@ -81,22 +81,27 @@ export function HeightStack({ height }: { height: Coupling["height"] }) {
           />
         ) : null}
       </svg>
-      <Rests height={height} />
+      <Rests height={height} bodyMm={bodyMm} />
     </div>
   );
 }
 
 /** What each height rests on. */
-function Rests({ height }: { height: Coupling["height"] }) {
+function Rests({ height, bodyMm }: { height: Coupling["height"]; bodyMm: number }) {
   const { text } = useUnits();
+  const rise = height.items.find(({ name }) => name === "coupling body")?.height_mm;
+  const [own, risen] = [text(bodyMm, "mm"), rise === undefined ? null : text(rise, "mm")];
   return (
     <>
       <p className="remark">
         Along the limb’s axis, before flexion and adduction: cut the tube to the length of the
         aligned leg.
         {height.slack_mm > 0
-          ? ` Default heights may be up to ${text(height.slack_mm, "mm", 0)} too tall in sum.`
+          ? ` Default heights may be up to ${text(height.slack_mm, "mm")} too tall in sum.`
           : ""}
+        {risen === null || risen === own
+          ? ""
+          : ` The coupling’s body is ${own} high; on its tilted axis it rises ${risen}.`}
       </p>
       <details className="more">
         <summary>What each height rests on</summary>
@@ -104,7 +109,7 @@ function Rests({ height }: { height: Coupling["height"] }) {
           <tbody>
             <tr>
               <th scope="row">Mid-patellar tendon to floor</th>
-              <td className="number">{text(height.datum_floor_mm, "mm", 0)}</td>
+              <td className="number">{text(height.datum_floor_mm, "mm")}</td>
               <td>
                 <BasisBadge basis={height.datum_basis} />
               </td>
@@ -112,7 +117,7 @@ function Rests({ height }: { height: Coupling["height"] }) {
             {height.items.map((item) => (
               <tr key={item.name}>
                 <th scope="row">{named(item.name)}</th>
-                <td className="number">{text(item.height_mm, "mm", 0)}</td>
+                <td className="number">{text(item.height_mm, "mm")}</td>
                 <td>
                   <BasisBadge basis={item.basis} /> {item.part}
                 </td>
@@ -120,7 +125,7 @@ function Rests({ height }: { height: Coupling["height"] }) {
             ))}
             <tr>
               <th scope="row">Liner cap to the sound side’s floor</th>
-              <td className="number">{text(height.clearance_mm, "mm", 0)}</td>
+              <td className="number">{text(height.clearance_mm, "mm")}</td>
               <td />
             </tr>
           </tbody>

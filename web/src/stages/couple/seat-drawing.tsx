@@ -113,7 +113,7 @@ function Profile({ seat, targetMm }: { seat: Coupling["seat"]; targetMm: number 
         target {text(seat.tilt_deg, "deg")}, gap {text(gap, "mm")}
       </text>
       <text x={HALF_MM} y={2 * HALF_MM - 4} textAnchor="middle">
-        body {text(seat.body_height_mm, "mm", 0)}, floor {text(seat.floor_mm, "mm", 0)}
+        body {text(seat.body_height_mm, "mm")}, floor {text(seat.floor_mm, "mm")}
       </text>
     </svg>
   );
