@@ -32,6 +32,9 @@ def test_all_of_it_stands_on_one_page_with_pictures_of_this_limb(sheet: Sheet) -
     assert f"{casting.filling.powder_kg:.2f} kg" in text
     assert f"{casting.wrap.layers} (usual for" in text
     assert "medial (the person’s left)" in text or "medial (the person's left)" in text
+    first, second, *_ = casting.wrap.rolls
+    assert f"{first.open} of {first.width_mm:.0f} mm (takes {first.needed:.2f}" in text
+    assert f"other width: {second.width_mm:.0f} mm: {second.open}" in text
     dummy = casting.dummy
     assert f"⌀{dummy.body_mm:.1f} mm, {dummy.height_mm:.1f} mm high" in text
     for name in ("patella lower pole", "trim line, lateral", "screw, 18 mm"):

@@ -61,5 +61,6 @@ def wrap(
     for width in widths:
         waste = plan.waste_percent / 100.0
         needed = rolls_needed(layers, area, waste, width, plan.tape_length_mm)
-        rolls.append(Rolls(width, needed, math.ceil(needed - 1e-9)))
+        # to the digits that are told: a hundredth of a roll opens no further one
+        rolls.append(Rolls(width, needed, math.ceil(round(needed, 2))))
     return Wrap(area / 100.0, upper_mm, layers, stated, tuple(rolls))

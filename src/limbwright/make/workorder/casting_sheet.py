@@ -168,8 +168,8 @@ def _parts(casting: Casting) -> Markup:
         ["Layers", f"{wrap.layers} ({wrap.layers_from})"],
         [
             "Rolls",
-            f"{chosen.open} of {number(chosen.width_mm)} mm ({number(chosen.needed, 1)} needed);"
-            f" or {others}",
+            f"{chosen.open} of {number(chosen.width_mm)} mm (takes {number(chosen.needed, 2)},"
+            f" waste included); or of one other width: {others}",
         ],
         ["Water", f"{number(casting.water_c)} °C"],
         [

@@ -13,6 +13,7 @@ import { useUnits } from "../../units/units-context";
 import { levelWords, named } from "../../words/words";
 import { useCaseState, useSection } from "../../workshop/case-context";
 import { useService } from "../../workshop/service-context";
+import { rollWords } from "./roll-words";
 
 /** How the cast is taken and filled, and the sheet to lie beside the bowl. */
 export function CastingBlock({ limb }: { limb: Limb }) {
@@ -148,11 +149,9 @@ function CastingFacts({ casting }: { casting: Casting }) {
         </Fact>
         <Fact name="Wrapped area">{text(wrap.area_cm2, "cm2", 0)}</Fact>
         <Fact name={said(`Layers: ${wrap.layers_from}`)}>{wrap.layers.toString()}</Fact>
-        {wrap.rolls.map((roll) => (
-          <Fact key={roll.width_mm} name={`Rolls of ${text(roll.width_mm, "mm", 0)}`}>
-            {roll.open.toString()} (needs {roll.needed.toFixed(1)})
-          </Fact>
-        ))}
+        <Fact name="Rolls to open, of one of these widths, waste included">
+          {rollWords(wrap.rolls, (width) => text(width, "mm", 0))}
+        </Fact>
       </Facts>
       <Listed
         title="Clock"
