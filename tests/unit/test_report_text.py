@@ -73,3 +73,9 @@ def test_what_a_value_must_reach_is_not_called_a_limit_to_stay_under() -> None:
     text = "\n".join(finding_lines([replace(NOTE, at_least=True)], 80))
     assert "at least 10°" in text
     assert "limit" not in text
+
+
+def test_what_is_only_usual_is_not_called_a_limit() -> None:
+    text = "\n".join(finding_lines([replace(NOTE, usual=True)], 80))
+    assert "usual up to 10°" in text
+    assert "limit" not in text

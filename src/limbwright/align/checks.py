@@ -103,6 +103,7 @@ def pylon_finding(pose: LegPose) -> Finding:
         source=PYLON_LEAN_DEG.source,
         remedy="" if upright else "the seat or the foot shifted to bring it upright",
         entry="" if upright else "align.foot_forward_mm",
+        usual=True,
     )
 
 
@@ -334,6 +335,7 @@ def band_finding(leg: Leg, walker: Walker) -> Finding:
         unit="N·m/kg",
         basis=Basis.ESTIMATED,
         source=SOCKET_BASE_BANDS.source,
+        usual=True,
     )
 
 

@@ -86,6 +86,7 @@ def load_line_finding(line: LoadLine) -> Finding:
         remedy="the foot moved forward or back",
         entry="align.foot_forward_mm",
         at_least=ahead < low,
+        usual=True,
     )
 
 

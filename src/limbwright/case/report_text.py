@@ -22,6 +22,7 @@ from limbwright.core.stages import STAGES
 from limbwright.make.workorder.wording import (
     SourceList,
     finding_text,
+    limit_word,
     remedy_text,
     short,
     unit_word,
@@ -145,7 +146,7 @@ def _held_against(finding: Finding, mark: str) -> str:
         return f"{finding.basis.value} {mark}".rstrip()
     text = _quantity(finding.value, finding.unit)
     if finding.limit is not None:
-        side = "at least" if finding.at_least else "limit"
+        side = limit_word(finding)
         text += f", {side} {_quantity(finding.limit, finding.unit)}"
     return f"{text}; {finding.basis.value} {mark}".rstrip()
 

@@ -65,6 +65,8 @@ class Finding:
         Path of the entry in the case document that would change it, for example "prove.wall_mm".
     at_least : bool
         The value is to reach the limit, as a gap or a share is, and not to stay under it.
+    usual : bool
+        The limit is only what is usual or was measured elsewhere: beside it, nothing is forbidden.
     margin : float
         Times by which the value is to stay on the good side of the limit.
     """
@@ -84,6 +86,7 @@ class Finding:
     entry: str = ""
     at_least: bool = False
     margin: float = 1.0
+    usual: bool = False
 
     @property
     def is_open(self) -> bool:

@@ -397,6 +397,8 @@ class FindingOut(Sent):
     at_least: bool
     """The value is to reach the limit, and not to stay under it."""
     margin: float
+    usual: bool
+    """The limit is only what is usual: beside it, nothing is forbidden."""
 
 
 class ErrorOut(Sent):

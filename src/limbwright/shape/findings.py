@@ -152,6 +152,7 @@ def _depths_not_usual(areas: list[PlacedArea], all_areas: tuple[PlacedArea, ...]
             remedy="the depths of these areas",
             entry=depth_entry(all_areas, worst.name.value),
             at_least=abs(worst.depth_mm) < abs(limit),
+            usual=True,
         )
     ]
 

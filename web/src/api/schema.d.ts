@@ -1767,6 +1767,8 @@ export interface components {
             text: string;
             /** Unit */
             unit: string;
+            /** Usual */
+            usual: boolean;
             /** Value */
             value: number | null;
             /** Where */

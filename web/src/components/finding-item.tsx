@@ -26,21 +26,24 @@ export function FindingItem({ finding, onSaid }: { finding: Finding; onSaid: () 
 
 /** Value and limit, what they rest on, and where the limit comes from. */
 export function FindingFacts({ finding }: { finding: Finding }) {
-  const { value, limit, unit, at_least, basis, source } = finding;
+  const { value, limit, unit, basis, source } = finding;
   const digits = sharedDigits([value, limit]);
   return (
     <>
       <FoundValue name="Value" number={value} unit={unit} digits={digits} />
-      <FoundValue
-        name={at_least ? "At least" : "Limit"}
-        number={limit}
-        unit={unit}
-        digits={digits}
-      />
+      <FoundValue name={limitName(finding)} number={limit} unit={unit} digits={digits} />
       <BasisBadge basis={basis} />
       {source === null ? null : <span className="source">{source}</span>}
     </>
   );
+}
+
+/** What a value is held against: a limit, or only what is usual. */
+export function limitName({ at_least, usual }: Pick<Finding, "at_least" | "usual">): string {
+  if (usual) {
+    return at_least ? "Usual from" : "Usual up to";
+  }
+  return at_least ? "At least" : "Limit";
 }
 
 interface FoundValueProps {

@@ -18,6 +18,7 @@ const finding = (stage: string, code: string, severity: Severity, accepted = "")
   entry: "",
   at_least: false,
   margin: 1,
+  usual: false,
 });
 
 const FOUND = [

@@ -275,7 +275,7 @@ def finding_table(
             finding.stage,
             with_remedy(texts[id(finding)], finding),
             short(finding.value),
-            short(finding.limit),
+            f"({short(finding.limit)})" if finding.usual else short(finding.limit),
             unit_word(finding.unit),
             basis_word(finding.basis),
             sources.mark(finding.source),

@@ -17,6 +17,7 @@ BASIS_WORDS = (
     "Basis: measured on the scan; given in the case; estimated from other figures; guessed by the"
     " program, confirm it; default, a usual figure to be replaced by what you measured or the"
     " part's maker states. The weakest link of each figure is named."
+    " A limit in brackets is only what is usual."
 )
 OFTEN = 3
 """A sentence that this many findings end with is said once below them."""
@@ -52,6 +53,13 @@ def number(value: float | None, digits: int = 0) -> str:
         return NONE
     text = f"{value:.{digits}f}"
     return text.lstrip("-") if float(text) == 0 else text.replace("-", "−")
+
+
+def limit_word(finding: Finding) -> str:
+    """What a value is held against: a limit, or only what is usual."""
+    if finding.usual:
+        return "usual from" if finding.at_least else "usual up to"
+    return "at least" if finding.at_least else "limit"
 
 
 def short(value: float | None) -> str:

@@ -25,4 +25,6 @@ export interface Finding {
   readonly at_least: boolean;
   /** Times by which the value is to stay on the good side of the limit. */
   readonly margin: number;
+  /** The limit is only what is usual: beside it, nothing is forbidden. */
+  readonly usual: boolean;
 }

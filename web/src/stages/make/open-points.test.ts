@@ -34,6 +34,7 @@ const finding = (part: Partial<Finding>): Finding => ({
   entry: "",
   at_least: false,
   margin: 1,
+  usual: false,
   ...part,
 });
 
