@@ -4,6 +4,12 @@ import { useUnits } from "../units/units-context";
 import { useProblem } from "../workshop/case-context";
 import { Said } from "./said";
 
+interface Meant {
+  /** As it is asked: "178 cm?" */
+  readonly words: string;
+  readonly stored: number;
+}
+
 export interface NumberFieldProps {
   readonly label: string;
   /** Stored value; null when left to its default. */
@@ -16,6 +22,10 @@ export interface NumberFieldProps {
   readonly onChange: (stored: number) => void;
   /** Why a typed value cannot be used, in the entry's own sense; null when it can. */
   readonly refuse?: (stored: number) => string | null;
+  /** What a refused value may have meant; a press takes it. */
+  readonly meant?: (stored: number) => Meant | null;
+  /** A refused value was typed: what was stored before no longer counts. */
+  readonly onRefused?: () => void;
   /** Given when the field may be left to its default. */
   readonly onDefault?: () => void;
   /** What stands in an empty field, for example the default in use. */
@@ -33,6 +43,7 @@ export function NumberField(props: NumberFieldProps) {
   const shown = entryText(props.value, format);
   const [draft, setDraft] = useState<string | null>(null);
   const [unreadable, setUnreadable] = useState<string | null>(null);
+  const [offer, setOffer] = useState<Meant | null>(null);
   const told = useProblem(props.path);
   const id = useId();
   const text = draft ?? shown;
@@ -41,10 +52,13 @@ export function NumberField(props: NumberFieldProps) {
   const commit = (): void => {
     const meant = commitEntry(text, props.value, format);
     setUnreadable(null);
+    setOffer(null);
     if (meant.kind === "changed") {
       const refused = props.refuse?.(meant.stored) ?? null;
       if (refused !== null) {
         setUnreadable(refused);
+        setOffer(props.meant?.(meant.stored) ?? null);
+        props.onRefused?.();
         return;
       }
       props.onChange(meant.stored);
@@ -57,6 +71,13 @@ export function NumberField(props: NumberFieldProps) {
     setDraft(null);
   };
 
+  const take = ({ stored }: Meant): void => {
+    setDraft(null);
+    setUnreadable(null);
+    setOffer(null);
+    props.onChange(stored);
+  };
+
   const onKeyDown = (event: KeyboardEvent): void => {
     if (event.key === "Enter") {
       commit();
@@ -64,12 +85,14 @@ export function NumberField(props: NumberFieldProps) {
       event.stopPropagation();
       setDraft(null);
       setUnreadable(null);
+      setOffer(null);
     } else if ((event.key === "ArrowUp" || event.key === "ArrowDown") && !event.altKey) {
       event.preventDefault();
       const steps = (event.key === "ArrowUp" ? 1 : -1) * (event.shiftKey ? 10 : 1);
       const next = nudge(text, steps, shownStep(props.step ?? 1, props.unit, choice), format);
       setDraft(null);
       setUnreadable(null);
+      setOffer(null);
       if ((props.refuse?.(next) ?? null) === null) {
         props.onChange(next);
       }
@@ -104,6 +127,11 @@ export function NumberField(props: NumberFieldProps) {
         <span className="problem" id={`${id}-problem`}>
           <Said text={problem} />
         </span>
+      )}
+      {problem === null || offer === null ? null : (
+        <button type="button" className="plain-button" onClick={() => take(offer)}>
+          {offer.words}
+        </button>
       )}
     </div>
   );

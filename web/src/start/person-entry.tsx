@@ -1,11 +1,13 @@
 import type { Activity, Person, Side } from "../api/document";
 import { Block } from "../components/block";
 import { SegmentedChoice, SelectField } from "../components/choice-field";
-import { NumberField } from "../components/number-field";
+import { NumberField, type NumberFieldProps } from "../components/number-field";
 import { TextField } from "../components/text-field";
 import type { Degrees, Kg } from "../units/quantities";
 import { mm } from "../units/quantities";
+import { useUnits } from "../units/units-context";
 import { ACTIVITIES } from "../words/activities";
+import { type BodyEntry, bodyMeant, bodyRefusal } from "./person-bounds";
 
 /** Nothing is filled in for the person: a side, a mass or a class is never guessed. */
 export type EnteredPerson = Partial<Person>;
@@ -19,6 +21,8 @@ export const UNKNOWN_PERSON: EnteredPerson = {
   scores: [],
 };
 
+type Bounded = Pick<NumberFieldProps, "refuse" | "meant" | "onRefused">;
+
 interface PersonEntryProps {
   readonly person: EnteredPerson;
   readonly title: string;
@@ -28,6 +32,12 @@ interface PersonEntryProps {
 
 /** Who the leg is for: what no scan can tell. */
 export function PersonEntry({ person, title, onTitle, onPerson }: PersonEntryProps) {
+  const { choice, text } = useUnits();
+  const bounded = (entry: BodyEntry): Bounded => ({
+    refuse: (stored) => bodyRefusal(entry, stored, (value, unit) => text(value, unit, 0)),
+    meant: (stored) => bodyMeant(entry, stored, choice),
+    onRefused: () => onPerson({ [entry]: undefined }),
+  });
   return (
     <Block title="Person">
       <div className="form">
@@ -49,6 +59,7 @@ export function PersonEntry({ person, title, onTitle, onPerson }: PersonEntryPro
           label="Body mass"
           value={person.mass_kg ?? null}
           unit="kg"
+          {...bounded("mass_kg")}
           onChange={(mass) => onPerson({ mass_kg: mass as Kg })}
         />
         <NumberField
@@ -57,6 +68,7 @@ export function PersonEntry({ person, title, onTitle, onPerson }: PersonEntryPro
           unit="mm"
           digits={0}
           step={10}
+          {...bounded("stature_mm")}
           onChange={(stature) => onPerson({ stature_mm: mm(stature) })}
         />
         <SelectField<Activity | "">
