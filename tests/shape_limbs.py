@@ -15,6 +15,7 @@ from limbwright.capture.result import Bones, Landmark, LevelMeasure, Limb, Measu
 from limbwright.core.frame import LimbFrame, Side, mesh_to_limb, to_limb
 from limbwright.core.mesh import Mesh
 from limbwright.core.remeshing import remesh_uniform
+from limbwright.core.slicing import slice_moments
 from limbwright.core.sources import Basis
 from limbwright.core.units import LengthUnit
 
@@ -77,8 +78,11 @@ def limb_of(
         np.array([[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1.0]]),
         np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]], np.int32),
     )
+    at = np.arange(-20.0, 141.0, 20.0)
+    girths = slice_moments(surface, -at).perimeter_mm
     levels = tuple(
-        LevelMeasure(float(level), 0.0, 0.0, 0.0, 0.0, 0.0) for level in range(-20, 141, 20)
+        LevelMeasure(float(level), float(girth), 0.0, 0.0, 0.0, 0.0)
+        for level, girth in zip(at, girths, strict=True)
     )
     axes = np.diag([1.0 if side is Side.RIGHT else -1.0, 1.0, 1.0])
     return Limb(

@@ -5,6 +5,8 @@ Figures: p % of girth = p % of radius = 1 - (1 - p)^2 of area, by arithmetic.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -81,6 +83,20 @@ def test_on_a_real_limb_every_girth_falls_by_what_was_asked(shared_data):
         if girth.level_mm <= 120:  # below that the section is the end's cap
             target = girth.limb_mm * (1 - girth.take_up_percent / 100)
             assert girth.model_mm == pytest.approx(target, abs=0.15)
+
+
+def test_the_limb_s_girths_are_those_that_were_measured_on_its_skin():
+    limb = cylinder_limb()
+    skin = tuple(
+        replace(level, perimeter_mm=level.perimeter_mm + 1.0) for level in limb.measures.levels
+    )
+    scanned = replace(limb, measures=replace(limb.measures, levels=skin))
+    shape = rectify(scanned, plan_of((0, 5)), BARE, ScannedOver.SKIN)
+    measured = {level.level_mm: level.perimeter_mm for level in skin}
+    for girth in shape.girths:
+        assert girth.limb_mm == measured[girth.level_mm]
+        assert girth.lined_mm == girth.limb_mm
+        assert girth.model_mm == pytest.approx(0.95 * 350.0, abs=0.3)
 
 
 def test_take_up_is_counted_from_the_girth_with_the_liner_on():

@@ -42,6 +42,7 @@ class Preparation:
     levels_mm : (k,) float64
         Levels at which girths are reported.
     limb_girths_mm, lined_girths_mm : (k,) float64
+        Of the limb as scanned, and with its liner on; the same where there is none to add.
     trim : TrimCurve
     """
 
@@ -92,6 +93,7 @@ def prepare(
     lined = offset_surface(basis, liner_mm)
     trim = trim_curve(basis, plan.trim)
     levels = _levels(basis, trim)
+    scanned = _scanned_girths(basis, levels)
     return Preparation(
         basis=basis,
         geometry=geometry_of(plan),
@@ -105,8 +107,8 @@ def prepare(
         flare_mm=brim_flare(basis, trim, plan.brim),
         lined=lined,
         levels_mm=levels,
-        limb_girths_mm=girths_at(basis.surface, levels),
-        lined_girths_mm=girths_at(lined, levels),
+        limb_girths_mm=scanned,
+        lined_girths_mm=girths_at(lined, levels) if bool(liner_mm.any()) else scanned,
         trim=trim,
     )
 
@@ -115,6 +117,12 @@ def geometry_of(plan: ShapePlan) -> ShapePlan:
     """A plan with its depths left out: two plans with the same share a preparation."""
     areas = tuple(area.model_copy(update={"depth_mm": 0.0}) for area in plan.areas)
     return plan.model_copy(update={"areas": areas})
+
+
+def _scanned_girths(basis: ShapeBasis, levels: Scalars) -> Scalars:
+    """The limb's own girths, as measured on the skin: the working surface cuts corners off it."""
+    girths = {level.level_mm: level.perimeter_mm for level in basis.limb.measures.levels}
+    return np.array([girths[float(level)] for level in levels])
 
 
 def _levels(basis: ShapeBasis, trim: TrimCurve) -> Scalars:
