@@ -239,6 +239,7 @@ def test_donned_carries_nothing_and_swing_pulls_the_limb_down():
     assert np.all(cases["donned"].wrench_on_limb.force_n == 0.0)
     swing = cases["swing"]
     assert swing.wrench_on_limb.force_n[2] < 0.0
+    assert "the hand bound of one measured walker" in swing.text
     pull = np.linalg.norm(swing.wrench_on_limb.force_n)
     assert swing.coupling_pull_n == pytest.approx(pull, rel=0.03)
     for name in ("donned", "standing", "early_stance", "mid_stance", "late_stance"):

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pytest
 
 from interface_bodies import area_at, capped, limb_of, load, prepared_bed, revolved, socket_of
 from limbwright.capture.result import Landmark, Limb
+from limbwright.case.report_pressure import pressure_lines
 from limbwright.core.findings import Severity, stops_job
 from limbwright.core.sources import Basis
 from limbwright.prove.interface.balance import donned_balance
@@ -16,14 +19,18 @@ from limbwright.prove.interface.comparing import compare, rank_correlation
 from limbwright.prove.interface.contact import carried, contact_readings
 from limbwright.prove.interface.engine import run_all
 from limbwright.prove.interface.findings import interface_findings
-from limbwright.prove.interface.measured import against_measured, end_share_percent
+from limbwright.prove.interface.measured import (
+    against_measured,
+    end_body_percent,
+    end_share_percent,
+)
 from limbwright.prove.interface.places import PLACES, anatomical_places, stop_kpa
 from limbwright.prove.interface.pressure import read_pressure
 from limbwright.prove.interface.reading import ZoneMap, divide, read_zones, skin_of
 from limbwright.prove.interface.reading_findings import reading_findings, share_findings
 from limbwright.prove.interface.readings import PLACE, Relative, band_kpa, place_readings
 from limbwright.prove.interface.spring_bed import SPRING_BED
-from limbwright.prove.result import CasePressure, InterfaceResult, Pose
+from limbwright.prove.result import CasePressure, InterfaceResult, Pose, Proof
 from limbwright.prove.tables import (
     BELIEVABLE_PEAK_KPA,
     LEAST_READ_KPA,
@@ -309,6 +316,36 @@ def test_a_place_over_its_limit_warns_where_no_area_answers_for_it() -> None:
     assert found.basis is Basis.DEFAULT
 
 
+def test_a_place_over_its_limit_is_told_beside_an_area_of_its_name_that_keeps_it() -> None:
+    limb = can({"distal_fibula": (50.0, 0.0, -80.0)})
+    moved = area_at(limb, AreaName.DISTAL_FIBULA, np.array([50.0, 0.0, -30.0]), 4.0, 14.0)
+    shape = socket_of(limb, 1.0, areas=(moved,))
+    zones = divided(limb, shape)
+    places = anatomical_places(prepare_areas(limb))
+    pressed = np.where(limb.surface.vertices[:, 2] < -60.0, 0.2, 0.05)
+    for mpa, told_of in (
+        (pressed, "place-pressure"),
+        (np.full(len(pressed), 0.2), "area-pressure"),
+    ):
+        result = result_of(case_of(zones, mpa))
+        pressure = read_pressure(result, zones, shape, places, Basis.DEFAULT)
+        told = share_findings(result, pressure, (moved,))
+        (found,) = [one for one in told if one.severity is Severity.WARNING]
+        assert (found.code, found.where.replace("_", " ")) == (told_of, "distal fibula")
+        assert ("within 11 mm of its landmarks" in found.text) is (told_of == "place-pressure")
+
+
+def test_what_the_end_bears_of_body_weight_is_its_force_over_the_weight() -> None:
+    limb = can()
+    fitted = SPRING_BED.with_socket(prepared_bed(limb), socket_of(limb, 1.0))
+    leaning = load("standing", (-60.0, 80.0, 400.0), (4e3, 3e3, 0))
+    standing = run_all(SPRING_BED, fitted, [leaning]).cases[-1]
+    end = next(area for area in standing.areas if area.area == "distal end")
+    body_weight_n = 2.0 * np.sqrt(60.0**2 + 80.0**2 + 400.0**2)  # half of it on either leg
+    told = end_body_percent(standing)
+    assert told == pytest.approx(100.0 * end.force_n[2] / body_weight_n, rel=1e-3)
+
+
 def even(kpa: float, landmarks: dict[str, tuple[float, float, float]] | None = None):
     """What is said of a can pressed evenly all round."""
     limb = can(landmarks)
@@ -358,3 +395,19 @@ def test_cautions_say_what_the_pressures_rest_on() -> None:
     assert "by hand" in found[0]
     assert any("not validated on people" in caution for caution in found)
     assert any("relief areas" in caution for caution in found)
+
+
+def test_the_text_names_the_engine_in_words_and_says_what_a_place_is() -> None:
+    limb = can({"distal_fibula": (50.0, 0.0, -80.0)})
+    shape = socket_of(limb, 1.0)
+    zones = divided(limb, shape)
+    result = result_of(case_of(zones, np.full(len(limb.surface.vertices), 0.05)))
+    places = anatomical_places(prepare_areas(limb))
+    pressure = read_pressure(result, zones, shape, places, Basis.DEFAULT)
+    proof = SimpleNamespace(
+        readings=pressure.readings, uncertainty=None, interface=result, agreement=None
+    )
+    text = " ".join(line.strip() for line in pressure_lines(cast(Proof, proof), 80))
+    assert "Pressure in kPa by the first estimate" in text
+    assert "spring_bed" not in text
+    assert "within 11 mm of its landmarks; an area of its name" in text

@@ -181,6 +181,8 @@ def test_the_weakest_place_says_where_on_the_leg_it_is():
     told = finding(result, "strength-weakest-place")
     assert weakest.place == told.where
     assert weakest.share == pytest.approx(1.0 / told.value)
+    told_with = next(item for item in result.checks if item.name == weakest.check)
+    assert "N·m across the coupling's axis at the socket's base" in told_with.text
     # at the socket's base, 150 mm below the datum
     assert weakest.point_mm[2] == pytest.approx(-150.0)
     assert weakest.level_mm == pytest.approx(150.0)

@@ -135,6 +135,15 @@ def test_a_magnet_for_an_active_walker_with_a_heavy_leg_has_little_in_hand():
     assert told(result, "running").severity is Severity.STOP
 
 
+def test_whose_hand_bound_a_pull_is_told_with_is_said():
+    # The load case of swing takes one walker's, the suspension the larger of two.
+    both = walking_pull(2.0, 1.6, 300.0)
+    one = swing_pull(2.0, 1.6, 300.0)
+    assert both.bound_n > one.bound_n
+    text = told(held(CouplingKind.MAGNET, Activity.K3, speed=1.0, mass=2.0)).text
+    assert f"the larger of their hand bounds {both.bound_n:.0f} N" in text
+
+
 def test_a_brisk_community_walker_is_refused_the_magnet_and_an_average_one_is_warned():
     brisk = held(CouplingKind.MAGNET, Activity.K3, speed=1.3, mass=2.0, capacity=195.7)
     assert told(brisk, "running").severity is Severity.STOP

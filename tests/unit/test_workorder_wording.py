@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Confidence, Origin, Source
+from limbwright.core.wording import signed
 from limbwright.make.workorder.typeset import Column, compiled, page_settings, shown, table
 from limbwright.make.workorder.wording import (
     _DRAWN,
@@ -21,6 +22,7 @@ from limbwright.make.workorder.wording import (
     remedy_text,
     said_once,
     short,
+    unit_word,
     with_minus,
 )
 from order_sheets import undrawn_glyphs
@@ -42,6 +44,19 @@ def test_numbers_bear_a_true_minus_and_nothing_is_never_negative(value, digits, 
 )
 def test_short_numbers_keep_about_three_figures(value, text):
     assert short(value) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [(4.6, 0, "+5"), (-8.68, 1, "−8.7"), (-0.3, 0, "0"), (0.04, 1, "0.0")],
+)
+def test_a_change_has_a_true_sign_and_what_rounds_to_nothing_has_none(value, digits, text):
+    assert signed(value, digits) == text
+
+
+@pytest.mark.parametrize(("unit", "sign"), [("degC", "°C"), ("deg", "°"), ("mm", "mm")])
+def test_units_are_signs_and_no_keys(unit, sign):
+    assert unit_word(unit) == sign
 
 
 @pytest.mark.parametrize(

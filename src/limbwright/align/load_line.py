@@ -66,7 +66,7 @@ def load_line_finding(line: LoadLine) -> Finding:
     within = low <= ahead <= high
     side = f"{abs(ahead):.0f} mm {'in front of' if ahead >= 0 else 'behind'}"
     aside = f"{abs(knee.line_outward_mm):.0f} mm"
-    aside += " lateral of" if knee.line_outward_mm >= 0 else " medial of"
+    aside += " lateral to" if knee.line_outward_mm >= 0 else " medial to"
     return Finding(
         stage="align",
         code="load-line-at-the-knee",

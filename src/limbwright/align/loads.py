@@ -225,8 +225,8 @@ def _swing(
         along,
         mass.basis if mass.basis is Basis.DEFAULT else _weaker(walker.basis),
         f"{mass.kg:.1f} kg of prosthesis with shoe ({mass.says}) swung as in walking at"
-        f" {fast_m_s:.2f} m/s: hand bound {pull.bound_n:.0f} N, {pull.table_n:.0f} N by measured"
-        " walking.",
+        f" {fast_m_s:.2f} m/s: {pull.bound_n:.0f} N, the hand bound of one measured walker, who"
+        f" pulled with {pull.table_n:.0f} N, scaled.",
     )
 
 

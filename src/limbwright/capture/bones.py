@@ -154,7 +154,7 @@ def given_bones(surface: Mesh, tibia: Mesh, fibula: Mesh) -> Bones:
     outward = {name: float(bone.vertices[:, 0].mean()) for name, bone in solids.items()}
     if outward["fibula"] <= outward["tibia"]:
         raise InvalidScan(
-            "The fibula lies medial of the tibia; check whether the two files were exchanged or"
+            "The fibula lies medial to the tibia; check whether the two files were exchanged or"
             " the side is wrong.",
             where="bones",
             fields=outward,

@@ -5,13 +5,19 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from limbwright.core.wording import words
+from limbwright.core.wording import signed, words
+from limbwright.prove.interface.labels import engine_words
 from limbwright.prove.interface.readings import PLACE
 from limbwright.prove.pressure_result import CaseReading, Comparison, PlaceReading
 from limbwright.prove.result import Proof
+from limbwright.prove.tables import PLACE_RADIUS_MM
 
 _NAME = 28
 _COLUMN = 15
+_PLACES = (
+    f"A place is the skin within {PLACE_RADIUS_MM.value:g} mm of its landmarks; an area of its name"
+    " is where the socket is shaped, which may lie beside it."
+)
 
 
 def pressure_lines(proof: Proof, width: int) -> Iterator[str]:
@@ -26,16 +32,19 @@ def pressure_lines(proof: Proof, width: int) -> Iterator[str]:
     readings = [reading for reading in proof.readings if reading.cases]
     if not readings:
         return
-    banded = proof.uncertainty is not None
+    banded, engine = proof.uncertainty is not None, proof.interface.engine
     yield ""
     yield from _wrapped(
-        f"Pressure in kPa, engine {proof.interface.engine}: the load case with the highest 1 cm²"
+        f"Pressure in kPa by the {engine_words(engine)}: the load case with the highest 1 cm²"
         + (" (in brackets one standard deviation of what is uncertain)" if banded else ""),
         width,
     )
     areas = [reading for reading in readings if reading.kind != PLACE]
     yield from _table("by area", areas)
-    yield from _table("by place", [one for one in readings if one.kind == PLACE])
+    places = [one for one in readings if one.kind == PLACE]
+    if places:
+        yield from _wrapped(_PLACES, width)
+    yield from _table("by place", places)
     if proof.agreement is not None:
         yield from comparison_lines("TWO ENGINES SIDE BY SIDE", proof.agreement, width)
 
@@ -48,7 +57,7 @@ def comparison_lines(title: str, comparison: Comparison, width: int) -> Iterator
     yield f"  {head}"
     for pair in comparison.pairs:
         percent = pair.mean_change_percent
-        change = "" if percent is None else f"{percent:+.0f} %"
+        change = "" if percent is None else f"{signed(percent)} %"
         yield (
             f"  {words(pair.area):<{_NAME}}{words(pair.load_case):<{_COLUMN}}"
             f"{_both(pair.mean_kpa):>15}{_both(pair.peak_kpa):>15}{change:>8}"

@@ -79,8 +79,8 @@ class BaseLoad:
     def says(self) -> str:
         """The load in words."""
         return (
-            f"{n_m_from_n_mm(self.bending_n_mm):.0f} N·m at the socket's base,"
-            f" {self.height_mm:.0f} mm over the floor, under {self.load.named} at"
+            f"{n_m_from_n_mm(self.bending_n_mm):.0f} N·m across the coupling's axis at the"
+            f" socket's base, {self.height_mm:.0f} mm over the floor, under {self.load.named} at"
             f" {self.force_n:.0f} N"
         )
 

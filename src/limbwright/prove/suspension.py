@@ -152,7 +152,7 @@ def _walking(mass: HangingMass, leg: str, speed_m_s: float, pull: WalkingPull) -
     text = (
         f"{leg}, walked at up to {speed_m_s:.2f} m/s, pulls with {pull.pull_n:.0f} N at"
         f" {pull.curve.peak_percent:.0f} % of swing (the harder of two measured walkers, scaled;"
-        f" the other {pull.other_n:.0f} N, hand bound {pull.bound_n:.0f} N);"
+        f" the other {pull.other_n:.0f} N, the larger of their hand bounds {pull.bound_n:.0f} N);"
         f" {SWING_RESERVE.value:g} times that ({SWING_RESERVE.source.origin.value}) is to be held"
     )
     return Demand(WALKING, pull.pull_n, SWING_RESERVE.value, 1.0, text, _sure(mass))
@@ -174,8 +174,8 @@ def _stairs(mass: HangingMass, leg: str, curve: SwingCurve) -> Demand:
     pull_n = max(lifted_n, curve.peak_n)
     text = (
         f"{leg}, lifted by a step of {STAIR_RISE_MM.value:g} mm in {STAIR_TIME_S.value:g} s, pulls"
-        f" with {lifted_n:.0f} N by hand; taken is {pull_n:.0f} N, not less than in walking; twice"
-        " that is wanted"
+        f" with {lifted_n:.0f} N by a hand estimate; taken is {pull_n:.0f} N, not less than in"
+        " walking; twice that is wanted"
     )
     return Demand(STAIRS, pull_n, 1.0, COMFORTABLE_MARGIN.value, text, _sure(mass))
 

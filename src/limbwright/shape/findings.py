@@ -9,6 +9,7 @@ from limbwright.capture.leg_table import PLACES
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.mesh import Mesh, Scalars, face_areas
 from limbwright.core.sources import Basis
+from limbwright.core.wording import signed
 from limbwright.shape import tables
 from limbwright.shape.defaults import usual_take_up
 from limbwright.shape.places import direction_of, height_words, place_words
@@ -53,7 +54,7 @@ def _volume(plan: ShapePlan, shape: SocketShape) -> Finding:
     text = (
         f"Below the trim line's lowest point the model holds {shape.model_volume_ml:.0f} ml,"
         f" the limb {shape.limb_volume_ml:.0f} ml and with its liner"
-        f" {shape.lined_volume_ml:.0f} ml: a change of {change:+.1f} % of volume."
+        f" {shape.lined_volume_ml:.0f} ml: a change of {signed(change, 1)} % of volume."
     )
     percents = [point.girth_percent for point in plan.take_up]
     if any(percents):

@@ -16,6 +16,7 @@ describe("showing a quantity", () => {
   it("writes the unit beside the value and never lets the two part", () => {
     expect(quantityText(12.5, "mm", METRIC)).toBe("12.5\u00a0mm");
     expect(quantityText(-3, "deg", METRIC)).toBe("−3.0°");
+    expect(quantityText(22, "degC", METRIC, 0)).toBe("22\u00a0°C");
     expect(quantityText(0.83, "", METRIC)).toBe("0.83");
   });
 

@@ -24,6 +24,7 @@ export interface Shown {
 
 const AS_STORED: Record<string, string> = {
   deg: "°",
+  degC: "°C",
   degree: "°",
   degrees: "°",
   cm2: "cm²",

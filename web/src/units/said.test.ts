@@ -50,6 +50,13 @@ describe("a sentence of the engine in the chosen units", () => {
     );
   });
 
+  it("has a true minus before what is negative, in any unit, and none between figures", () => {
+    expect(inShownUnits("friction -59 N (-15 %), -3 mm, 0-60 kPa, full-contact", METRIC)).toBe(
+      "friction −59 N (−15 %), −3 mm, 0-60 kPa, full-contact",
+    );
+    expect(read("friction -59 N (-15 %)")).toBe("friction −59 N (−15 %)");
+  });
+
   it("keeps two figures of what is small, and a sign", () => {
     expect(read("noise of 0.24 mm; adds 0.2 mm")).toBe("noise of 0.0094 in; adds 0.0079 in");
     expect(read("not -3 mm, +2.5 mm or 0.0 mm")).toBe("not −0.12 in, +0.098 in or 0.00 in");

@@ -22,11 +22,13 @@ const QUANTITY = new RegExp(`(?<![\\w.,])${ALONE}`, "g");
 /** A step told with both its ends: "by 1.0 mm, from 4.0 to 5.0 mm". */
 const ENDS = new RegExp(`^, from ${ALONE}`);
 const ONE = new RegExp(NUMBER, "g");
+/** A hyphen that stands for a minus, and none that joins words or figures: "-15 %", "0-60". */
+const HYPHEN_FOR_MINUS = /(?<![\w.)])-(?=\d)/g;
 const LEAST_FIGURES = 2;
 
 /**
- * A sentence of the engine with its lengths, masses and speeds in the chosen units; as it stands in
- * metric ones.
+ * A sentence of the engine with its lengths, masses and speeds in the chosen units, and a true minus
+ * before what is negative; as it stands in metric ones.
  *
  * `exact` are figures that the sentence tells rounded: what is their rounding is told from them, so
  * that it is rounded once and agrees with the same figure beside the sentence.
@@ -36,7 +38,8 @@ export function inShownUnits(
   choice: UnitChoice,
   exact: readonly (number | null)[] = [],
 ): string {
-  return text.replace(QUANTITY, (found: string, numbers: string, unit: string, at: number) => {
+  const sentence = text.replace(HYPHEN_FOR_MINUS, "−");
+  return sentence.replace(QUANTITY, (found: string, numbers: string, unit: string, at: number) => {
     if (shownUnit(unit, choice).label === shownUnit(unit, METRIC).label) {
       return found;
     }
@@ -44,7 +47,7 @@ export function inShownUnits(
       [...some.matchAll(ONE)].map(([part]) => readNumber(part, exact));
     const parts = read(numbers);
     // A step has the digits of its ends, so that it is their difference as told.
-    const [, ends, endUnit] = ENDS.exec(text.slice(at + found.length)) ?? [];
+    const [, ends, endUnit] = ENDS.exec(sentence.slice(at + found.length)) ?? [];
     const finest = ends !== undefined && endUnit === unit ? read(ends) : parts;
     const digits = Math.max(...finest.map((part) => digitsFor(part, unit, choice)));
     let index = 0;

@@ -226,8 +226,9 @@ def force_words(detail: StrengthDetail) -> str:
         for forces in detail.forces
     )
     return (
-        f"Reference forces of ISO 10328 placed on this leg ({loads}); along presses, twisting is"
-        " about the axis. Every level stands in findings.json."
+        f"Reference forces of ISO 10328 placed on this leg ({loads}); along presses; across and"
+        " twisting are of the limb's axis on the socket, of the pylon's below it. Checks of the"
+        " attachment bend across the coupling's axis. Every level stands in findings.json."
     )
 
 

@@ -74,7 +74,7 @@ def short(value: float | None) -> str:
 
 def unit_word(unit: str) -> str:
     """A unit's sign on paper."""
-    return {"deg": "°"}.get(unit, unit)
+    return {"deg": "°", "degC": "°C"}.get(unit, unit)
 
 
 def basis_word(basis: Basis) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from limbwright.align.tables import STANDING_SHARE
 from limbwright.capture.leg_table import COVERS
 from limbwright.capture.result import Bones
 from limbwright.core.findings import Finding, Severity
@@ -12,7 +11,7 @@ from limbwright.core.sources import Basis
 from limbwright.core.wording import words
 from limbwright.prove.interface.balance import DonnedBalance
 from limbwright.prove.interface.engine import DONNED
-from limbwright.prove.interface.measured import STANDING, end_share_percent
+from limbwright.prove.interface.measured import STANDING, end_body_percent, end_share_percent
 from limbwright.prove.interface.pressure import Pressure
 from limbwright.prove.interface.reading import (
     DISTAL_END,
@@ -229,7 +228,7 @@ def _distal_end(result: InterfaceResult) -> list[Finding]:
         return []
     end = next(area for area in standing.areas if area.area == DISTAL_END)
     low, high = DISTAL_END_PERCENT_BW.value
-    of_body = share * STANDING_SHARE.value if standing.load_case == STANDING else None
+    of_body = end_body_percent(standing) if standing.load_case == STANDING else None
     bottoms_out = of_body is not None and of_body > high
     said = "" if of_body is None else f", {of_body:.0f} % of body weight"
     text = (

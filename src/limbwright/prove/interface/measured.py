@@ -82,16 +82,9 @@ def against_measured(
         share = float(zones.skin.areas_mm2[touched] @ at_rest[touched] / size) / mean_peak
         found.append(_row("standing over stance peak", share, MEASURED_STANDING_SHARE, figures))
     if standing is not None:
-        percent = end_share_percent(standing)
+        percent = end_body_percent(standing)
         if percent is not None:
-            found.append(
-                _row(
-                    "distal end in standing",
-                    percent * STANDING_SHARE.value,
-                    DISTAL_END_PERCENT_BW,
-                    figures,
-                )
-            )
+            found.append(_row("distal end in standing", percent, DISTAL_END_PERCENT_BW, figures))
     return tuple(found)
 
 
@@ -102,6 +95,19 @@ def end_share_percent(case: CasePressure) -> float | None:
         return None
     end = next(area for area in case.areas if area.area == DISTAL_END)
     return 100 * end.force_n[2] / whole
+
+
+def end_body_percent(standing: CasePressure) -> float | None:
+    """Percent of body weight that the distal end carries along the limb in standing.
+
+    The load of standing is a known share of body weight, and leans a little against the limb: of
+    the whole of it counts what the end carries along.
+    """
+    whole = float(np.linalg.norm(np.sum([area.force_n for area in standing.areas], axis=0)))
+    if end_share_percent(standing) is None:
+        return None
+    end = next(area for area in standing.areas if area.area == DISTAL_END)
+    return 100 * STANDING_SHARE.value * float(end.force_n[2]) / whole
 
 
 def _area_peak(cases: list[CasePressure], name: str) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from limbwright.core.findings import Finding, Severity
 from limbwright.core.sources import Basis
 from limbwright.core.units import radians
-from limbwright.core.wording import words
+from limbwright.core.wording import signed, words
 from limbwright.prove.interface.measured import STANDING
 from limbwright.prove.interface.places import stop_kpa
 from limbwright.prove.interface.pressure import RELIEFS_LESS_SURE, Pressure
@@ -25,6 +25,7 @@ from limbwright.prove.tables import (
     BRIM_STRIP_MM,
     ENGINES_AGREE_PERCENT,
     NO_TOLERANCE,
+    PLACE_RADIUS_MM,
     PRESSURE_MODEL,
     SOCK_PLY_MM,
 )
@@ -47,18 +48,10 @@ def share_findings(
 ) -> list[Finding]:
     """Places over their limit one by one; all others in one sentence, and those without a limit.
 
-    A place about a landmark is named only where no area of the socket answers for it. What nobody
-    should meet at a step stops the job, wherever it is.
+    A place about a landmark is named only where no area of the socket answers for it, or where it
+    is over what its area keeps. What nobody should meet at a step stops the job, wherever it is.
     """
-    readings = pressure.readings if pressure is not None else _bare(result)
-    areas = {words(reading.place) for reading in readings if reading.kind != PLACE}
-    worst = [
-        (reading, max(reading.cases, key=lambda case: case.peak_kpa))
-        for reading in readings
-        if reading.cases
-        and reading.covered_share > 0
-        and not (reading.kind == PLACE and reading.place in areas)
-    ]
+    worst = _worst(pressure.readings if pressure is not None else _bare(result))
     beyond = [pair for pair in worst if pair[1].peak_kpa > stop_kpa(pair[0].place).value]
     worst = [pair for pair in worst if pair not in beyond and pair[0].place not in _PARTS]
     over = [pair for pair in worst if pair[1].share is not None and pair[1].share > 1]
@@ -84,6 +77,38 @@ def share_findings(
             )
         )
     return found
+
+
+def _worst(readings: tuple[PlaceReading, ...]) -> list[tuple[PlaceReading, CaseReading]]:
+    """Areas, and places that tell more than the area of their name, each in its worst case."""
+    pairs = [
+        (reading, max(reading.cases, key=lambda case: case.peak_kpa))
+        for reading in readings
+        if reading.cases and reading.covered_share > 0
+    ]
+    areas = {words(one.place): case for one, case in pairs if one.kind != PLACE}
+    return [
+        (reading, case)
+        for reading, case in pairs
+        if reading.kind != PLACE or _tells_more(reading, case, areas.get(reading.place))
+    ]
+
+
+def _tells_more(place: PlaceReading, case: CaseReading, area: CaseReading | None) -> bool:
+    """Whether a place is over a limit that the area of its name, which may lie beside it, keeps."""
+    if area is None:
+        return True
+    stop = stop_kpa(place.place).value
+    over = (case.share or 0.0) > 1.0 >= (area.share or 0.0)
+    return over or case.peak_kpa > stop >= area.peak_kpa
+
+
+def _named(reading: PlaceReading) -> str:
+    """A name as a sentence begins; a place with how far it reaches, so that it is no area."""
+    name = words(reading.place).capitalize()
+    if reading.kind != PLACE:
+        return name
+    return f"{name}, within {PLACE_RADIUS_MM.value:g} mm of its landmarks"
 
 
 def reading_findings(pressure: Pressure) -> list[Finding]:
@@ -135,7 +160,7 @@ def _peak(case: CaseReading) -> str:
 def _beyond(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, ...]) -> Finding:
     limit = stop_kpa(reading.place)
     text = (
-        f"{words(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
+        f"{_named(reading)}: up to {_peak(case)} kPa over 1 cm² "
         f"{load_case_words(case.load_case)}, more than a probe could press with for a moment "
         f"({limit.value:.0f} kPa) and than any socket was measured at. Such a socket is not to be "
         "made."
@@ -158,7 +183,7 @@ def _beyond(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, 
 
 def _over(reading: PlaceReading, case: CaseReading, placed: tuple[PlacedArea, ...]) -> Finding:
     text = (
-        f"{words(reading.place).capitalize()}: up to {_peak(case)} kPa over 1 cm² "
+        f"{_named(reading)}: up to {_peak(case)} kPa over 1 cm² "
         f"{load_case_words(case.load_case)}, {100 * (case.share or 0):.0f} % of "
         f"{reading.limit_kpa:.0f} kPa. Above the working limit for walking; the limit ranks places "
         "and decides nothing."
@@ -354,9 +379,9 @@ def _uncertainty(pressure: Pressure) -> Finding:
 def _influence(influence: Influence) -> str:
     down, up = influence.typical_percent
     return (
-        f"{influence.name} ({influence.tried}: area means {down:+.0f} to {up:+.0f} %, the "
+        f"{influence.name} ({influence.tried}: area means {signed(down)} to {signed(up)} %, the "
         f"{words(influence.worst_area)} {load_case_words(influence.worst_case)} "
-        f"{influence.worst_percent:+.0f} %)"
+        f"{signed(influence.worst_percent)} %)"
     )
 
 

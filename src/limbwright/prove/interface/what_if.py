@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from limbwright.align.result import LoadCase
 from limbwright.core.errors import NotConverged
 from limbwright.core.sources import Basis, Source
+from limbwright.core.wording import signed
 from limbwright.prove.interface.reading import (
     DISTAL_END,
     ZoneMap,
@@ -111,9 +112,9 @@ def _held(
     text = (
         f"{change.name}: the limb {'sinks' if sinks >= 0 else 'rides up'} {abs(sinks):.1f} mm, the "
         f"distal end carries {end.force_n[2]:.0f} N "
-        f"({end.force_n[2] - was[DISTAL_END].force_n[2]:+.0f}), the highest 1 cm² "
+        f"({signed(end.force_n[2] - was[DISTAL_END].force_n[2])}), the highest 1 cm² "
         f"is {peak:.0f} kPa; most changed is the {area.area.replace('_', ' ')} "
-        f"({difference:+.0f} kPa)"
+        f"({signed(difference)} kPa)"
     )
     return WhatIf(
         change.name,

@@ -24,7 +24,7 @@ export function CarriedParts({ carried }: { carried: Carried }) {
               />
             </svg>
             <span className="number">
-              {text(part.force_n, "N", 0)}, {Math.round(part.percent)} %
+              {text(part.force_n, "N", 0)}, {text(part.percent, "%", 0)}
             </span>
           </li>
         ))}

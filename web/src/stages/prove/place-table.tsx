@@ -24,7 +24,8 @@ export function PlaceTable({ readings, loadCase, kinds }: PlaceTableProps) {
     <table className="table figures">
       <caption>
         In kPa, {named(loadCase).toLowerCase()}; in brackets one standard deviation of what is
-        uncertain
+        uncertain. A place is the skin close about its landmarks; an area of its name is where the
+        socket is shaped, which may lie beside it.
       </caption>
       <thead>
         <tr>

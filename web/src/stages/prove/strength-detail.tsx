@@ -64,16 +64,22 @@ function ForceChart({ forces }: { forces: SectionForces }) {
     .map(({ i }) => i);
   const along = (values: readonly number[]): number[] => order.map((i) => values[i] ?? 0);
   return (
-    <LineChart
-      title="Moments along the leg"
-      x={along(forces.height_mm).map((height) => height / shownUnit("mm", choice).size)}
-      xLabel={`${sign("mm")} over the floor`}
-      yLabel="N·m"
-      series={[
-        { name: "Bending", values: along(forces.bending_n_m), style: 1 },
-        { name: "Torsion", values: along(forces.torsion_n_m), style: 2 },
-      ]}
-    />
+    <>
+      <LineChart
+        title="Moments along the leg"
+        x={along(forces.height_mm).map((height) => height / shownUnit("mm", choice).size)}
+        xLabel={`${sign("mm")} over the floor`}
+        yLabel="N·m"
+        series={[
+          { name: "Bending", values: along(forces.bending_n_m), style: 1 },
+          { name: "Torsion", values: along(forces.torsion_n_m), style: 2 },
+        ]}
+      />
+      <p className="remark">
+        Across and about the limb’s axis on the socket, the pylon’s below it; checks of the
+        attachment bend across the coupling’s axis.
+      </p>
+    </>
   );
 }
 
@@ -91,7 +97,7 @@ export function SwingCurve({ detail }: { detail: SuspensionDetail }) {
         yLabel="N"
         series={[
           { name: "Pull", values: swing.pull_n, style: 1 },
-          { name: "Hand bound", values: level(swing.bound_n), style: 2 },
+          { name: "Hand bound of this walker", values: level(swing.bound_n), style: 2 },
         ]}
       />
       <Facts>
