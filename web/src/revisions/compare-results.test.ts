@@ -24,8 +24,8 @@ function finding(code: string, severity: Finding["severity"], where = ""): Findi
   return { stage: "prove", code, severity, where, text: `${code} ${where}` } as Finding;
 }
 
-function check(name: string, margin: number | null, place = ""): Check {
-  return { name, place, margin, required_margin: 1.5 } as Check;
+function check(name: string, margin: number | null, place = "", text = ""): Check {
+  return { name, place, margin, required_margin: 1.5, text } as Check;
 }
 
 function shown(stages: object): Shown {
@@ -85,6 +85,21 @@ describe("margins of two revisions", () => {
       ["wall", "end", 1.2, 2.5],
       ["pull", "", null, 1.8],
     ]);
+  });
+
+  it("are paired under one loading condition, and say under which, whatever the load level", () => {
+    const under = (level: string, condition: string): string =>
+      `Wall under ${level} condition ${condition} at 4025 N.`;
+    const rows = checkRows(
+      [check("wall", 1.9, "brim", under("P4", "I")), check("wall", 1.2, "brim", under("P4", "II"))],
+      [check("wall", 1.3, "brim", under("P5", "II")), check("wall", 2, "brim", under("P5", "I"))],
+    );
+    expect(rows.map(({ condition, margin }) => [condition.after, margin])).toEqual([
+      ["P5 condition I", { before: 1.9, after: 2 }],
+      ["P5 condition II", { before: 1.2, after: 1.3 }],
+    ]);
+    expect(rows[0]?.name).toBe("wall");
+    expect(rows[0]?.condition.before).toBe("P4 condition I");
   });
 
   it("are kept apart when one check comes twice at one place", () => {

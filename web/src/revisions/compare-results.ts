@@ -1,6 +1,7 @@
 /** What two results have in common and what not, paired by name. Pure; computes no physics. */
 
 import type { Check, Finding, Proof } from "../api/results";
+import { conditionNumber, conditionOf } from "../words/check-words";
 import { resultsOf, type Shown, type ShownPair } from "./shown";
 
 /** A value on either side; null where that side has none. */
@@ -42,25 +43,32 @@ export function loadCases(before: Proof | null, after: Proof | null): string[] {
 export interface CheckRow {
   readonly name: string;
   readonly place: Both<string>;
+  /** "P5 condition II"; "" where a check has none. */
+  readonly condition: Both<string>;
   readonly margin: Both<number>;
   readonly required: Both<number>;
 }
 
 /**
- * Margins of one kind of check, of both sides. A check is known by its name and place; what is left
- * of a name is the weakest spot, which moved.
+ * Margins of one kind of check, of both sides. A check is known by its name, loading condition and
+ * place; what is left of a name and condition is the weakest spot, which moved.
  */
 export function checkRows(before: readonly Check[], after: readonly Check[]): CheckRow[] {
-  const names = [...new Set([...before, ...after].map(({ name }) => name))];
-  return names.flatMap((name) => {
-    const [first, second] = [before, after].map((all) => all.filter((one) => one.name === name));
+  const kind = (one: Check): string => `${one.name} ${conditionNumber(one)}`;
+  const kinds = [...new Set([...before, ...after].map(kind))];
+  return kinds.flatMap((name) => {
+    const [first, second] = [before, after].map((all) => all.filter((one) => kind(one) === name));
     const pairs = paired(first ?? [], second ?? [], ({ place }) => place);
     const stayed = pairs.filter(({ before, after }) => before !== null && after !== null);
     const left = pairs.flatMap(({ before, after }) => (after === null && before ? [before] : []));
     const found = pairs.flatMap(({ before, after }) => (before === null && after ? [after] : []));
     const moved = paired(left, found, () => name);
     return [...stayed, ...moved].map(({ before, after }) => ({
-      name,
+      name: (before ?? after)?.name ?? name,
+      condition: {
+        before: before === null ? null : conditionOf(before),
+        after: after === null ? null : conditionOf(after),
+      },
       place: { before: before?.place ?? null, after: after?.place ?? null },
       margin: { before: before?.margin ?? null, after: after?.margin ?? null },
       required: {

@@ -134,12 +134,12 @@ export function MarginBlock({ pair }: PairProps) {
                 {title}
               </th>
             </tr>
-            {rows.map(({ name, place, margin, required }) => (
-              <tr key={`${name} ${placeWords(place)}`}>
+            {rows.map(({ name, place, condition, margin, required }) => (
+              <tr key={`${name} ${placeWords(place)} ${placeWords(condition)}`}>
                 <th scope="row">
                   {named(name)}
                   <span className="quiet">
-                    <Said text={placeWords(place)} />
+                    <Said text={`${placeWords(place)}${placeWords(condition)}`} />
                   </span>
                 </th>
                 <BothCell {...margin} write={write} />

@@ -3,6 +3,7 @@ import { BasisBadge } from "../../components/basis-badge";
 import { Said } from "../../components/said";
 import { sharedDigits } from "../../units/display";
 import { useUnits } from "../../units/units-context";
+import { conditionOf } from "../../words/check-words";
 import { named } from "../../words/words";
 
 /**
@@ -22,7 +23,11 @@ export function CheckList({
   return (
     <ul className="checks">
       {smallestMarginFirst(checks).map((check) => (
-        <CheckItem key={`${check.name} ${check.place}`} check={check} reference={reference} />
+        <CheckItem
+          key={`${check.name} ${check.place} ${conditionOf(check)}`}
+          check={check}
+          reference={reference}
+        />
       ))}
     </ul>
   );
@@ -32,6 +37,7 @@ function CheckItem({ check, reference }: { check: Check; reference: boolean }) {
   const { text } = useUnits();
   const digits = sharedDigits([check.demand, check.capacity]);
   const write = (value: number): string => text(value, check.unit, digits);
+  const condition = conditionOf(check);
   const verdict = verdictOf(check, reference);
   return (
     <li className={`check check-${verdict.kind}`}>
@@ -43,6 +49,7 @@ function CheckItem({ check, reference }: { check: Check; reference: boolean }) {
               , <Said text={check.place} />
             </span>
           )}
+          {condition === "" ? null : <span className="quiet">, {condition}</span>}
         </h4>
         <strong className="verdict">{verdict.words}</strong>
       </div>
