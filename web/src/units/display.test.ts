@@ -7,6 +7,7 @@ import {
   numberText,
   quantityText,
   sharedDigits,
+  speedText,
   type UnitChoice,
 } from "./display";
 
@@ -29,6 +30,8 @@ describe("showing a quantity", () => {
   it("shows a walking speed in miles an hour beside inches, and in m/s beside mm", () => {
     // 0.8 m/s times 3600 s over 1609.344 m is 1.7895
     expect(quantityText(0.8, "m/s", INCHES)).toBe("1.79\u00a0mph");
+    expect(speedText(0.8, INCHES)).toBe("1.79\u00a0mph (0.80\u00a0m/s)");
+    expect(speedText(0.8, METRIC)).toBe("0.80\u00a0m/s");
     expect(quantityText(0.8, "m/s", { length: "inch", mass: "kg" }, 0)).toBe("1.79\u00a0mph");
     expect(quantityText(0.8, "m/s", { length: "mm", mass: "lb" })).toBe("0.80\u00a0m/s");
   });

@@ -128,6 +128,16 @@ export function grouped(count: number): string {
   return count.toLocaleString("en-GB");
 }
 
+/**
+ * A walking speed in the chosen unit, and in m/s where that is another: figures to hold it against
+ * are published in m/s.
+ */
+export function speedText(value: number, choice: UnitChoice, digits?: number): string {
+  const shown = quantityText(value, "m/s", choice, digits);
+  const stored = quantityText(value, "m/s", METRIC, digits);
+  return shown === stored ? shown : `${shown} (${stored})`;
+}
+
 /** Digits for a value whose size is not known beforehand: about three figures, none idle. */
 export function fittingDigits(value: number): number {
   const size = Math.abs(value);

@@ -5,7 +5,7 @@ import { SelectField } from "../../components/choice-field";
 import { DateField } from "../../components/date-field";
 import { NumberField } from "../../components/number-field";
 import { useListFocus } from "../../components/use-list-focus";
-import { fittingDigits, usualDigits } from "../../units/display";
+import { fittingDigits, METRIC, speedText, usualDigits } from "../../units/display";
 import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
 import { useSection } from "../../workshop/case-context";
@@ -32,7 +32,9 @@ const CHOICES = (Object.keys(MEASURES) as MeasureName[]).map((value) => ({
 export function Scores() {
   const [person, change] = useSection("person");
   const readings = useResults("assess")?.scores ?? [];
-  const { number, text } = useUnits();
+  const { choice, text } = useUnits();
+  const write = (value: number, unit: string, digits?: number): string =>
+    unit === "m/s" ? speedText(value, choice, digits) : text(value, unit, digits);
   const { heading, removing } = useListFocus(person.scores.length);
   return (
     <Block title="Scores" heading={heading}>
@@ -64,7 +66,7 @@ export function Scores() {
                   <th scope="row">
                     {name} <span className="quiet">{score.on}</span>
                   </th>
-                  <td className="number">{text(score.value, unit, fittingDigits(score.value))}</td>
+                  <td className="number">{write(score.value, unit, fittingDigits(score.value))}</td>
                   <td>
                     {reading?.class_by_cut_off ??
                       (reading?.class_by_nearest_mean
@@ -72,7 +74,7 @@ export function Scores() {
                         : "–")}
                     {reading?.change === null || reading?.change === undefined
                       ? ""
-                      : `, ${reading.change > 0 ? "+" : ""}${number(reading.change, unit)}${
+                      : `, ${reading.change > 0 ? "+" : ""}${write(reading.change, unit)}${
                           reading.least_change !== null &&
                           Math.abs(reading.change) < reading.least_change
                             ? " (may be no change)"
@@ -110,15 +112,19 @@ function AddScore({ onAdd }: { onAdd: (measure: MeasureName, value: number, on: 
   const [measure, setMeasure] = useState<MeasureName>("amppro");
   const [value, setValue] = useState<number | null>(null);
   const [on, setOn] = useState(today);
+  const { choice } = useUnits();
+  const unit = MEASURES[measure].unit;
+  const inMiles = unit === "m/s" && speedText(1, choice) !== speedText(1, METRIC);
   return (
     <div className="form">
       <SelectField label="Another score" value={measure} options={CHOICES} onChange={setMeasure} />
       <NumberField
         label="Its total"
         value={value}
-        unit={MEASURES[measure].unit}
-        digits={usualDigits(MEASURES[measure].unit)}
+        unit={unit}
+        digits={usualDigits(unit)}
         fallback="enter"
+        hint={inMiles && value !== null ? speedText(value, METRIC) : undefined}
         onChange={setValue}
         onDefault={() => setValue(null)}
       />
