@@ -47,12 +47,12 @@ def test_a_part_is_chosen_by_its_key_and_its_height_stands_in_the_stack(bench: B
 
 def test_an_exit_on_the_shin_is_turned_to_the_free_direction(bench: Bench) -> None:
     bench.go("couple")
-    bench.enter("Exit, from outward towards the front", "90")
+    bench.enter("Exit, from lateral towards anterior", "90")
     bench.panel.get_by_role("button", name="Turn the exit there").click()
     bench.settle()
     expect(bench.panel.get_by_text("is free of trim line and shin")).to_be_visible()
-    expect(bench.field("Exit, from outward towards the front")).not_to_have_value("90")
-    bench.enter("Exit, from outward towards the front", "180")
+    expect(bench.field("Exit, from lateral towards anterior")).not_to_have_value("90")
+    bench.enter("Exit, from lateral towards anterior", "180")
 
 
 def test_the_foot_is_dragged_and_moved_by_keys_and_the_moments_follow(bench: Bench) -> None:
@@ -295,7 +295,7 @@ def test_a_point_of_the_trim_line_is_dragged_and_nudged(bench: Bench) -> None:
     bench.go("shape")
     bench.settle()
     bench.look("Front")
-    front = bench.field("Front")
+    front = bench.field("Anterior")
     was = float(front.input_value())
     point = bench.page.get_by_role("button", name=re.compile(r"^Front \d+ mm$"))
     box = point.locator(".marker-dot").bounding_box()
@@ -311,7 +311,7 @@ def test_a_point_of_the_trim_line_is_dragged_and_nudged(bench: Bench) -> None:
     bench.page.locator(".canvas-host").press("Shift+ArrowUp")
     bench.settle()
     expect(front).to_have_value(f"{lowered + 1:.0f}")
-    bench.enter("Front", f"{was:.0f}")
+    bench.enter("Anterior", f"{was:.0f}")
 
 
 def test_a_point_of_the_take_up_curve_is_moved_by_keys_and_dragged(bench: Bench) -> None:

@@ -119,7 +119,7 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
     # By keys or by touch the same is read anywhere around.
     read = panel.get_by_role("status")
     drawing.press("ArrowRight")
-    expect(read).to_contain_text("On the outer side: space")
+    expect(read).to_contain_text("On the lateral side: space")
     told = read.inner_text().replace("−", "-")
     assert f"space {space('Lateral'):.1f}\u00a0mm" in told
     box = drawing.bounding_box()

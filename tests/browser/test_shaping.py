@@ -104,7 +104,7 @@ def test_handles_are_moved_by_keys_and_stay_when_nothing_is_coloured(bench: Benc
     expect(bench.page.locator('[data-marker="area:patellar_tendon"]')).to_be_attached()
     width = bench.field("Patellar tendon: width")
     before = shown(width)
-    edge = bench.page.get_by_role("slider", name="Patellar tendon: inner edge")
+    edge = bench.page.get_by_role("slider", name="Patellar tendon: medial edge")
     edge.press("ArrowUp")
     bench.settle()
     assert shown(width) == before + 1

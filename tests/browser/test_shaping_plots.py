@@ -93,7 +93,7 @@ def test_space_and_pressure_are_read_around_the_level_of_the_cross_section(bench
         expect(pressure.get_by_text(word).first).to_be_attached()
     pressure.focus()
     pressure.press("ArrowRight")
-    expect(panel.locator(".chart-keys").last).to_contain_text("on the outer side")
+    expect(panel.locator(".chart-keys").last).to_contain_text("on the lateral side")
     bench.show("Cross-section", on=False)
 
 

@@ -271,7 +271,7 @@ def test_an_area_is_deepened_by_the_pad_and_the_pressure_answers(tablet: Bench) 
 def test_a_held_pad_button_goes_on_and_keys_do_the_same(tablet: Bench) -> None:
     tablet.go("shape")
     tablet.look("Front")
-    front = tablet.field("Front")
+    front = tablet.field("Anterior")
     was = float(front.input_value())
     fingers = Fingers(tablet.page)
     fingers.tap(dot(tablet, "trim:anterior"))
@@ -283,7 +283,7 @@ def test_a_held_pad_button_goes_on_and_keys_do_the_same(tablet: Bench) -> None:
     tablet.page.locator(".canvas-host").press("Shift+ArrowDown")
     tablet.settle()
     assert float(front.input_value()) == raised - 1
-    tablet.enter("Front", f"{was:.0f}")
+    tablet.enter("Anterior", f"{was:.0f}")
 
 
 def test_the_pad_steps_in_inches_where_inches_are_shown(tablet: Bench) -> None:

@@ -141,7 +141,7 @@ def test_words_of_the_trade_stand_for_the_documents_own():
         ("Person", "mass", "changed", 70.0, 72.5, "kg"),
         ("Liner", "material", "changed", "silicone", "urethane", ""),
         ("Liner", "thickness", "changed", 6.0, 3.0, "mm"),
-        ("Trim line", "back", "changed", -10.0, -15.0, "mm"),
+        ("Trim line", "posterior", "changed", -10.0, -15.0, "mm"),
         ("Coupling", "kind", "changed", "magnet", "pin", ""),
         ("Parts", "foot", "changed", None, 70.0, "mm"),
         ("Alignment", "foot inset", "changed", None, 5.0, "mm"),

@@ -172,9 +172,9 @@ def test_poissons_ratio_is_shown_to_matter_by_computing_with_the_other_end_of_it
     [
         ((-46.0, 0, -50), "laterally"),
         ((46.0, 0, -50), "medially"),
-        ((0, -46.0, -50), "forward"),
-        ((0, 46.0, -50), "backward"),
-        ((-33.0, -33.0, -50), "laterally and forward"),
+        ((0, -46.0, -50), "anteriorly"),
+        ((0, 46.0, -50), "posteriorly"),
+        ((-33.0, -33.0, -50), "laterally and anteriorly"),
     ],
 )
 def test_the_direction_of_the_push_is_said_in_the_words_of_the_trade(
@@ -186,8 +186,8 @@ def test_the_direction_of_the_push_is_said_in_the_words_of_the_trade(
 
 
 def test_the_sense_of_a_turn_is_said_by_where_the_limbs_end_goes() -> None:
-    # pressing medially high up and laterally low down turns the distal end inward
+    # pressing medially high up and laterally low down turns the distal end medially
     high = area(AreaName.MEDIAL_TIBIAL_FLARE, (-48.0, 0, 0), -12.0, 28.0)
     low = area(AreaName.DISTAL_FIBULA, (41.0, 0, -100), -12.0, 28.0)
     (finding,) = say((high, low))["donned-balance"]
-    assert "distal end inward" in finding.text
+    assert "distal end medial" in finding.text

@@ -240,7 +240,7 @@ def _flare_unanswered(areas: tuple[PlacedArea, ...]) -> list[Finding]:
             "flare-unanswered",
             Severity.WARNING,
             "The medial tibial flare is loaded and nothing answers on the lateral side, so the"
-            " limb shifts outward.",
+            " limb shifts laterally.",
             where=AreaName.MEDIAL_TIBIAL_FLARE.value,
             basis=Basis.GIVEN,
             source=tables.LATERAL_ANSWER,

@@ -85,10 +85,10 @@ describe("an edge that is dragged", () => {
   });
 
   it("is named by where it lies on the limb", () => {
-    expect(edgeWords(outlineAt(Math.PI / 2), "ahead")).toBe("inner edge");
-    expect(edgeWords(outlineAt(Math.PI / 2), "behind")).toBe("outer edge");
-    expect(edgeWords(outlineAt(0), "ahead")).toBe("front edge");
-    expect(edgeWords(outlineAt(-Math.PI / 2), "ahead")).toBe("outer edge");
+    expect(edgeWords(outlineAt(Math.PI / 2), "ahead")).toBe("medial edge");
+    expect(edgeWords(outlineAt(Math.PI / 2), "behind")).toBe("lateral edge");
+    expect(edgeWords(outlineAt(0), "ahead")).toBe("anterior edge");
+    expect(edgeWords(outlineAt(-Math.PI / 2), "ahead")).toBe("lateral edge");
     expect(edgeWords(outlineAt(0), "lower")).toBe("lower edge");
   });
 });

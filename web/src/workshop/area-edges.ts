@@ -164,9 +164,9 @@ export function edgeWords({ middle }: Outline, edge: EdgeName): string {
   // Around, from outward towards the front: across the line from the axis.
   const [x, y] = [-middle[1] * sign, middle[0] * sign];
   if (Math.abs(x) > Math.abs(y)) {
-    return x > 0 ? "outer edge" : "inner edge";
+    return x > 0 ? "lateral edge" : "medial edge";
   }
-  return y > 0 ? "front edge" : "back edge";
+  return y > 0 ? "anterior edge" : "posterior edge";
 }
 
 /** The plan after one edge was dragged so far outward, mm; the opposite edge stays. */

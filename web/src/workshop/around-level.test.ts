@@ -45,8 +45,8 @@ describe("what is read around a level", () => {
   });
 
   it("names an angle by the sides it lies between", () => {
-    expect(aroundWords(90)).toBe("at the front");
-    expect(aroundWords(100)).toBe("10° from front to inner");
-    expect(aroundWords(360)).toBe("on the outer side");
+    expect(aroundWords(90)).toBe("on the anterior side");
+    expect(aroundWords(100)).toBe("10° from anterior to medial");
+    expect(aroundWords(360)).toBe("on the lateral side");
   });
 });

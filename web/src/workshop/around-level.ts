@@ -18,11 +18,11 @@ export interface Around {
 const STEP_DEG = 5;
 
 export const AROUND_MARKS = [
-  { at: 0, word: "outer" },
-  { at: 90, word: "front" },
-  { at: 180, word: "inner" },
-  { at: 270, word: "back" },
-  { at: 360, word: "outer" },
+  { at: 0, word: "lateral" },
+  { at: 90, word: "anterior" },
+  { at: 180, word: "medial" },
+  { at: 270, word: "posterior" },
+  { at: 360, word: "lateral" },
 ] as const;
 
 /** Offset and pressure around the limb at a level; null where the level misses it. */
@@ -88,7 +88,7 @@ function byAngle(positions: Float32Array, values: Float32Array, outward: 1 | -1)
 export function aroundWords(angleDeg: number): string {
   const at = AROUND_MARKS.find((mark) => Math.abs(mark.at - angleDeg) < STEP_DEG / 2);
   if (at !== undefined) {
-    return at.at % 180 === 0 ? `on the ${at.word} side` : `at the ${at.word}`;
+    return `on the ${at.word} side`;
   }
   const before = AROUND_MARKS[Math.floor(angleDeg / 90)] ?? AROUND_MARKS[0];
   const after = AROUND_MARKS[Math.floor(angleDeg / 90) + 1] ?? AROUND_MARKS[4];

@@ -11,9 +11,9 @@ const pose = (shift: Point, turn: Point = [0, 0, 0]): CasePressure["pose"] => ({
 });
 
 describe("where the limb goes in the socket", () => {
-  it("is said in the limb's own words: outward, inward, forward, back", () => {
-    expect(pushWords(pose([-3, 0.2, 0]), text)).toBe("pushed 3.0 mm inward");
-    expect(pushWords(pose([1, -1, 0]), text)).toBe("pushed 1.4 mm outward and back");
+  it("is said in the words of the trade: laterally, medially, anteriorly, posteriorly", () => {
+    expect(pushWords(pose([-3, 0.2, 0]), text)).toBe("pushed 3.0 mm medially");
+    expect(pushWords(pose([1, -1, 0]), text)).toBe("pushed 1.4 mm laterally and posteriorly");
     expect(pushWords(pose([0, 0.01, -4]), text)).toBe("not pushed aside");
     expect(sinkWords(pose([0, 0, -4]), text)).toBe("sinks 4.0 mm");
   });
@@ -28,17 +28,17 @@ describe("where the limb goes in the socket", () => {
     // What a small turn does to a point 100 mm down the limb: turn x (0, 0, -100).
     const carried = ([o, f]: Point): readonly [number, number] => [-100 * f, 100 * o];
     for (const [turn, word] of [
-      [[0.02, 0, 0], "forward"],
-      [[-0.02, 0, 0], "back"],
-      [[0, 0.02, 0], "inward"],
-      [[0, -0.02, 0], "outward"],
+      [[0.02, 0, 0], "anterior"],
+      [[-0.02, 0, 0], "posterior"],
+      [[0, 0.02, 0], "medial"],
+      [[0, -0.02, 0], "lateral"],
     ] as const) {
       const [outward, forward] = carried(turn);
       const goes = {
-        outward: outward > 1,
-        inward: outward < -1,
-        forward: forward > 1,
-        back: forward < -1,
+        lateral: outward > 1,
+        medial: outward < -1,
+        anterior: forward > 1,
+        posterior: forward < -1,
       };
       expect(goes[word]).toBe(true);
       expect(tiltWords(pose([0, 0, 0], turn), text)).toBe(`tilted 1.1 deg, lower end ${word}`);

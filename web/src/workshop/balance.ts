@@ -21,22 +21,22 @@ export function poseAt({ shift_mm, turn_rad }: Pose, [x, y, z]: Point): Pose {
   };
 }
 
-/** Pushed across the socket: "1.2 mm inward and back". */
+/** Pushed across the socket: "1.2 mm medially and posteriorly". */
 export function pushWords({ shift_mm: [outward, forward] }: Pose, text: Text): string {
   const size = Math.hypot(outward, forward);
   if (size < LEAST_MM) {
     return "not pushed aside";
   }
   const ways = [
-    { part: outward, word: outward > 0 ? "outward" : "inward" },
-    { part: forward, word: forward > 0 ? "forward" : "back" },
+    { part: outward, word: outward > 0 ? "laterally" : "medially" },
+    { part: forward, word: forward > 0 ? "anteriorly" : "posteriorly" },
   ].filter(
     ({ part }) => Math.abs(part) >= FAIR_PART * Math.max(...[outward, forward].map(Math.abs)),
   );
   return `pushed ${text(size, "mm", 1)} ${ways.map(({ word }) => word).join(" and ")}`;
 }
 
-/** Tilted about the axes across: "0.8°, lower end outward". */
+/** Tilted about the axes across: "0.8°, lower end lateral". */
 export function tiltWords({ turn_rad: [aboutOutward, aboutForward] }: Pose, text: Text): string {
   const degrees = (turn: number): number => (turn * 180) / Math.PI;
   const size = degrees(Math.hypot(aboutOutward, aboutForward));
@@ -46,11 +46,11 @@ export function tiltWords({ turn_rad: [aboutOutward, aboutForward] }: Pose, text
   const way =
     Math.abs(aboutOutward) > Math.abs(aboutForward)
       ? aboutOutward > 0
-        ? "forward"
-        : "back"
+        ? "anterior"
+        : "posterior"
       : aboutForward > 0
-        ? "inward"
-        : "outward";
+        ? "medial"
+        : "lateral";
   return `tilted ${text(size, "deg", 1)}, lower end ${way}`;
 }
 

@@ -275,8 +275,8 @@ function placeWords([outward, forward, up]: Point, text: Text): string[] {
   const size = (value: number): string => text(Math.abs(value), "mm", 1);
   return [
     levelWords(-up, (value, unit) => text(value, unit, 1)),
-    `${size(outward)} ${outward < 0 ? "inward" : "outward"}`,
-    `${size(forward)} ${forward < 0 ? "back" : "forward"}`,
+    `${size(outward)} ${outward < 0 ? "medial" : "lateral"}`,
+    `${size(forward)} ${forward < 0 ? "posterior" : "anterior"}`,
   ];
 }
 

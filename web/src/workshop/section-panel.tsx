@@ -106,8 +106,8 @@ export function SectionPanel(props: SectionPanelProps) {
 }
 
 const MARGIN_MM = 14;
-/** Room for the word on the outer side. */
-const ASIDE_MM = 28;
+/** Room for the word on the lateral side. */
+const ASIDE_MM = 34;
 /** Neighbouring points of an outline stand closer than this. */
 const CLOSED_MM = 5;
 
@@ -149,7 +149,7 @@ function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
         className="section-ways"
         role="slider"
         tabIndex={0}
-        aria-label={`Cross-section seen from above: front at the top, outer side on the ${outer}. Way that is read`}
+        aria-label={`Cross-section seen from above: anterior at the top, lateral on the ${outer}. Way that is read`}
         aria-valuemin={0}
         aria-valuemax={360}
         aria-valuenow={read?.angle_deg ?? 0}
@@ -184,14 +184,14 @@ function SectionDrawing({ cut, side }: { cut: CaseSection; side: Side }) {
           <path className="cut-inside" d={path("inside")} />
           <path className="cut-bone" d={path("tibia") + path("fibula")} />
           <text x={width / 2} y={9} textAnchor="middle">
-            front
+            anterior
           </text>
           <text
             x={outer === "right" ? width - 1 : 1}
             y={height / 2}
             textAnchor={outer === "right" ? "end" : "start"}
           >
-            outer
+            lateral
           </text>
           {read === null ? null : (
             <line className="cut-way" x1={middleX} y1={middleY} {...wayEnd(read.angle_deg)} />

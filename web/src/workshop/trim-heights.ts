@@ -7,12 +7,17 @@ import type { TrimName } from "./view-settings";
 
 /** Which landmarks each side of the trim line is read against. */
 const AGAINST = [
-  { name: "anterior", side: "Front", field: "anterior_mm", landmark: "patella_lower_pole" },
-  { name: "medial", side: "Inner side", field: "medial_mm", landmark: "medial_epicondyle" },
-  { name: "lateral", side: "Outer side", field: "lateral_mm", landmark: "lateral_epicondyle" },
-  { name: "lateral", side: "Outer side", field: "lateral_mm", landmark: "fibular_head" },
-  { name: "posterior", side: "Back", field: "posterior_mm", landmark: "popliteal_centre" },
-  { name: "posterior", side: "Back", field: "posterior_mm", landmark: "medial_hamstring_tendon" },
+  { name: "anterior", side: "Anterior", field: "anterior_mm", landmark: "patella_lower_pole" },
+  { name: "medial", side: "Medial", field: "medial_mm", landmark: "medial_epicondyle" },
+  { name: "lateral", side: "Lateral", field: "lateral_mm", landmark: "lateral_epicondyle" },
+  { name: "lateral", side: "Lateral", field: "lateral_mm", landmark: "fibular_head" },
+  { name: "posterior", side: "Posterior", field: "posterior_mm", landmark: "popliteal_centre" },
+  {
+    name: "posterior",
+    side: "Posterior",
+    field: "posterior_mm",
+    landmark: "medial_hamstring_tendon",
+  },
 ] as const;
 
 export interface TrimHeight {

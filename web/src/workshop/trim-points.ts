@@ -9,10 +9,10 @@ const LOWEST_MM = -60;
 const HIGHEST_MM = 120;
 
 const SIDES = [
-  { name: "anterior", field: "anterior_mm", angle: 90, label: "Front" },
-  { name: "medial", field: "medial_mm", angle: 180, label: "Inner side" },
-  { name: "lateral", field: "lateral_mm", angle: 0, label: "Outer side" },
-  { name: "posterior", field: "posterior_mm", angle: 270, label: "Back" },
+  { name: "anterior", field: "anterior_mm", angle: 90, label: "Anterior" },
+  { name: "medial", field: "medial_mm", angle: 180, label: "Medial" },
+  { name: "lateral", field: "lateral_mm", angle: 0, label: "Lateral" },
+  { name: "posterior", field: "posterior_mm", angle: 270, label: "Posterior" },
 ] as const;
 
 export interface TrimControl {

@@ -78,7 +78,7 @@ export function heldWords(
     tilt_deg < SAME_DEG ? "" : `long axis tilted by ${tilt_deg.toFixed(1)}°`,
     Math.abs(turn_deg) < SAME_DEG
       ? ""
-      : `front turned by ${Math.abs(turn_deg).toFixed(1)}° ${turn_deg > 0 ? "inward" : "outward"}`,
+      : `front turned by ${Math.abs(turn_deg).toFixed(1)}° ${turn_deg > 0 ? "medially" : "laterally"}`,
   ].filter((words) => words !== "");
   const change = told.length === 0 ? "the frame stays as it is" : told.join(", ");
   return `${named(name)} here: ${change}; ${text(length_below_datum_mm)} of limb below zero.`;

@@ -22,14 +22,14 @@ from limbwright.shape.result import PlacedArea
 _PUSHED = (
     (("medially", "medial"), ("laterally", "lateral")),
     (
-        ("backward", "posterior"),
-        ("forward", "anterior"),
+        ("posteriorly", "posterior"),
+        ("anteriorly", "anterior"),
     ),
 )
 _TURNED = (
-    ("distal end backward", "distal end forward"),
-    ("distal end outward", "distal end inward"),
-    ("front outward", "front inward"),
+    ("distal end posterior", "distal end anterior"),
+    ("distal end lateral", "distal end medial"),
+    ("anterior face lateral", "anterior face medial"),
 )
 
 

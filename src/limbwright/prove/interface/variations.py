@@ -37,7 +37,7 @@ POISSON = "Poisson's ratio of the tissue"
 FRICTION = "friction"
 LINER = "liner stiffness"
 
-_AXES = (("outward", "inward"), ("forward", "backward"), ("up", "down"))
+_AXES = (("laterally", "medially"), ("anteriorly", "posteriorly"), ("up", "down"))
 _SHARES = (1.0, 0.75, 0.5, 0.25)
 _ROOT_3 = float(np.sqrt(3.0))
 _DEFAULT = Basis.DEFAULT

@@ -56,26 +56,26 @@ export function CouplingForm() {
           onChange={(spacing) => set({ spacing_mm: mm(spacing) })}
         />
         <NumberField
-          label="Shifted outward"
+          label="Shifted laterally"
           value={coupling.offset_o_mm}
           unit="mm"
           path="couple.coupling.offset_o_mm"
           onChange={(offset) => set({ offset_o_mm: mm(offset) })}
         />
         <NumberField
-          label="Shifted forward"
+          label="Shifted anteriorly"
           value={coupling.offset_f_mm}
           unit="mm"
           path="couple.coupling.offset_f_mm"
           onChange={(offset) => set({ offset_f_mm: mm(offset) })}
         />
         <NumberField
-          label="Exit, from outward towards the front"
+          label="Exit, from lateral towards anterior"
           value={coupling.exit_angle_deg}
           unit="deg"
           digits={0}
           step={15}
-          hint="90 is the front, 180 the inner side."
+          hint="90 is anterior, 180 medial."
           path="couple.coupling.exit_angle_deg"
           onChange={(angle) => set({ exit_angle_deg: degrees(angle) })}
         />
@@ -98,7 +98,7 @@ function TiltFields({ coupling, set }: PartProps) {
   return (
     <>
       <NumberField
-        label="Tilt: end forward"
+        label="Tilt: end anterior"
         value={coupling.tilt_forward_deg}
         unit="deg"
         step={0.5}
@@ -106,7 +106,7 @@ function TiltFields({ coupling, set }: PartProps) {
         onChange={(tilt) => set({ tilt_forward_deg: degrees(tilt) })}
       />
       <NumberField
-        label="Tilt: end inward"
+        label="Tilt: end medial"
         value={coupling.tilt_inward_deg}
         unit="deg"
         step={0.5}

@@ -4,7 +4,7 @@ import { useUnits } from "../../units/units-context";
 
 const HALF_MM = 62;
 
-/** The seat as one looks down on it: body, target, screws and exit, front at the top. */
+/** The seat as one looks down on it: body, target, screws and exit, anterior at the top. */
 export function SeatDrawing({
   seat,
   side,
@@ -24,13 +24,13 @@ export function SeatDrawing({
   const [exitO, exitF] = seat.exit_direction;
   const reach = seat.body_diameter_mm / 2;
   const [targetO, targetF] = [seat.target_mm[0] - faceO, seat.target_mm[1] - faceF];
-  const outer = side === "right" ? "outer side on the right" : "outer side on the left";
+  const outer = side === "right" ? "lateral on the right" : "lateral on the left";
   return (
     <div className="seat-drawings">
       <svg
         viewBox={`0 0 ${(2 * HALF_MM).toString()} ${(2 * HALF_MM).toString()}`}
         role="img"
-        aria-label={`Seat from above, front at the top, ${outer}: body ${text(seat.body_diameter_mm, "mm", 0)} wide, four screws, exit`}
+        aria-label={`Seat from above, anterior at the top, ${outer}: body ${text(seat.body_diameter_mm, "mm", 0)} wide, four screws, exit`}
       >
         <circle className="seat-body" cx={x(0)} cy={y(0)} r={reach} />
         <circle className="seat-target" cx={x(targetO)} cy={y(targetF)} r={targetMm / 2} />
@@ -59,14 +59,14 @@ export function SeatDrawing({
           exit
         </text>
         <text x={HALF_MM} y={8} textAnchor="middle">
-          front
+          anterior
         </text>
         <text
           x={side === "right" ? 2 * HALF_MM - 1 : 1}
           y={2 * HALF_MM - 4}
           textAnchor={side === "right" ? "end" : "start"}
         >
-          outer side {side === "right" ? "→" : "←"}
+          lateral {side === "right" ? "→" : "←"}
         </text>
       </svg>
       <Profile seat={seat} targetMm={targetMm} />

@@ -293,7 +293,7 @@ function Chosen({ area, loads, path, set, name, placed, onRemove }: ChosenProps)
         onChange={(move) => set({ move_distal_mm: mm(move) })}
       />
       <NumberField
-        label="Moved around, outward to forward"
+        label="Moved around, lateral to anterior"
         value={area.move_around_mm}
         unit="mm"
         path={`${path}.move_around_mm`}

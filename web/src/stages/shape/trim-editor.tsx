@@ -8,10 +8,10 @@ import { useSection } from "../../workshop/case-context";
 import { TrimReadout } from "./trim-readout";
 
 const SIDES = [
-  { name: "anterior_mm", label: "Front" },
-  { name: "medial_mm", label: "Inner side" },
-  { name: "lateral_mm", label: "Outer side" },
-  { name: "posterior_mm", label: "Back" },
+  { name: "anterior_mm", label: "Anterior" },
+  { name: "medial_mm", label: "Medial" },
+  { name: "lateral_mm", label: "Lateral" },
+  { name: "posterior_mm", label: "Posterior" },
 ] as const;
 
 /** Heights of the trim line above the mid-patellar tendon, and the brim. */
@@ -71,7 +71,7 @@ function ExtraPoints({ points, onChange }: ExtraPointsProps) {
     <details className="more" open={points.length > 0}>
       <summary ref={heading.ref}>Further points of the line</summary>
       <PointList
-        heads={["From outward towards the front", "Height"]}
+        heads={["From lateral towards anterior", "Height"]}
         empty="None: the line runs smoothly through the four heights."
         onRemove={(index) => removing(() => onChange(points.filter((_, i) => i !== index)))}
         rows={points.map((point, index) => ({
@@ -79,7 +79,7 @@ function ExtraPoints({ points, onChange }: ExtraPointsProps) {
           fields: [
             <NumberField
               key="angle"
-              label={`Point ${(index + 1).toString()}: angle from outward towards the front`}
+              label={`Point ${(index + 1).toString()}: angle from lateral towards anterior`}
               labelHidden
               value={point.angle_deg}
               unit="deg"
