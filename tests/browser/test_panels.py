@@ -297,7 +297,7 @@ def test_a_point_of_the_trim_line_is_dragged_and_nudged(bench: Bench) -> None:
     bench.look("Front")
     front = bench.field("Anterior")
     was = float(front.input_value())
-    point = bench.page.get_by_role("button", name=re.compile(r"^Front \d+ mm$"))
+    point = bench.page.get_by_role("button", name=re.compile(r"^Anterior \d+ mm$"))
     box = point.locator(".marker-dot").bounding_box()
     assert box is not None
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2

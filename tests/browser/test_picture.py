@@ -125,7 +125,7 @@ def test_a_cross_section_follows_its_level_and_the_shape(bench: Bench) -> None:
     box = drawing.bounding_box()
     assert box is not None
     bench.page.mouse.click(box["x"] + 0.5 * box["width"], box["y"] + 0.9 * box["height"])
-    expect(read).to_contain_text("back")
+    expect(read).to_contain_text("posterior")
     bench.show("Cross-section", on=False)
     expect(panel).to_be_hidden()
 

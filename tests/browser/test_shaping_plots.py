@@ -40,10 +40,10 @@ def test_a_push_from_one_side_is_told_in_words_and_by_arrows(bench: Bench) -> No
     bench.enter("Medial tibial flare", "12")
     block = bench.panel.get_by_role("region", name="Balance")
     # The engine's own sentence, and the page's words of the same pose.
-    said = block.get_by_text(re.compile(r"limb is pushed [\d.]+ mm backward"))
+    said = block.get_by_text(re.compile(r"limb is pushed [\d.]+ mm posteriorly"))
     size = re.search(r"pushed ([\d.]+)", said.inner_text())
     assert size is not None
-    told = re.compile(rf"pushed {size.group(1)}\smm back")
+    told = re.compile(rf"pushed {size.group(1)}\smm posteriorly")
     expect(block.get_by_text(told).first).to_be_visible()
     expect(arrow).to_have_attribute("aria-label", told)
     bench.show("Balance", on=False)
@@ -89,7 +89,7 @@ def test_space_and_pressure_are_read_around_the_level_of_the_cross_section(bench
     panel = bench.page.get_by_role("region", name="Cross-section")
     pressure = panel.get_by_role("img", name=re.compile("^Pressure around the level"))
     expect(pressure).to_be_visible()
-    for word in ("outer", "front", "inner", "back"):
+    for word in ("lateral", "anterior", "medial", "posterior"):
         expect(pressure.get_by_text(word).first).to_be_attached()
     pressure.focus()
     pressure.press("ArrowRight")
