@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import tempfile
 import threading
@@ -171,7 +172,8 @@ class Workshop(StoredCase):
         """Begin to capture the limb aside: whoever opens a case asks for it next."""
 
         def capture() -> None:
-            with self._computing:
+            # A fault of the program is met again, and told, by whoever asks.
+            with contextlib.suppress(Exception), self._computing:
                 document = self._current.document
                 try:
                     self._captured(document)
