@@ -2,11 +2,11 @@ import { useEffect, useState } from "react";
 import type { Service } from "./api/client";
 import { sentenceOf } from "./api/errors";
 import type { Info } from "./api/replies";
-import { caseAddress, replaceAddress, useRoute } from "./route";
+import { Workshop } from "./bench/workshop";
+import { caseAddress, replaceAddress, useRoute } from "./browser/route";
 import { CaseList } from "./start/case-list";
 import { NewCase } from "./start/new-case";
 import { UnitsProvider } from "./units/units-context";
-import { Workshop } from "./workshop/workshop";
 
 type Start =
   | { readonly kind: "asking" }

@@ -5,7 +5,7 @@
  * alone and taken out of the address at once.
  */
 
-import { keepInTab, keptInTab } from "../state/tab-storage";
+import { keepInTab, keptInTab } from "../browser/tab-storage";
 
 const KEPT_AS = "limbwright.token";
 

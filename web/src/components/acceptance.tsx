@@ -1,7 +1,7 @@
 import { type FormEvent, useId, useState } from "react";
 import type { AcceptedFinding } from "../api/document";
 import type { Finding } from "../api/results";
-import { useDocument, useSession } from "../workshop/case-context";
+import { useDocument, useSession } from "../case/case-context";
 import { FindingText } from "./said";
 
 /** What stops the job is changed, not accepted; notes need no acceptance. */

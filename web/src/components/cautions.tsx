@@ -1,4 +1,4 @@
-import { useCaseState } from "../workshop/case-context";
+import { useCaseState } from "../case/case-context";
 import { Said } from "./said";
 
 /** The usual cautions, where results appear. They can be folded, and come back with each panel. */

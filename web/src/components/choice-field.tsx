@@ -1,5 +1,5 @@
 import { useId } from "react";
-import { useProblem } from "../workshop/case-context";
+import { useProblem } from "../case/case-context";
 
 export interface Option<Value extends string> {
   readonly value: Value;

@@ -4,7 +4,7 @@ import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { DateField } from "./date-field";
 
 // No service stands behind a field on its own.
-vi.mock("../workshop/case-context", () => ({ useProblem: () => null }));
+vi.mock("../case/case-context", () => ({ useProblem: () => null }));
 
 const AHEAD = "This day is yet to come.";
 

@@ -1,6 +1,6 @@
 import { useId, useState } from "react";
+import { useProblem } from "../case/case-context";
 import { today } from "../units/today";
-import { useProblem } from "../workshop/case-context";
 
 interface DateFieldProps {
   readonly label: string;

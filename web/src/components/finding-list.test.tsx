@@ -1,8 +1,8 @@
 import { render, screen, within } from "@testing-library/react";
 import { describe, expect, it, vi } from "vitest";
 import type { Finding } from "../api/results";
+import { countOf, KINDS } from "../case/findings-shown";
 import { UnitsProvider } from "../units/units-context";
-import { countOf, KINDS } from "../workshop/findings-shown";
 import { FindingList } from "./finding-list";
 
 // A finding's own row needs a case around it; here they are only counted.

@@ -1,8 +1,8 @@
 import { useRef } from "react";
 import type { Finding } from "../api/results";
+import { countOf } from "../case/findings-shown";
 import { isOpen } from "../words/severity-order";
 import { counted } from "../words/words";
-import { countOf } from "../workshop/findings-shown";
 import { FindingItem, findingKey } from "./finding-item";
 
 /** Findings of one stage inside its panel: what is to be looked at, and the others on demand. */

@@ -1,7 +1,7 @@
 import { type KeyboardEvent, useId, useState } from "react";
+import { useProblem } from "../case/case-context";
 import { commitEntry, type EntryFormat, entryText, nudge, shownStep } from "../units/entry";
 import { useUnits } from "../units/units-context";
-import { useProblem } from "../workshop/case-context";
 import { Said } from "./said";
 
 interface Meant {

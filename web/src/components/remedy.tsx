@@ -1,5 +1,5 @@
 import type { Finding } from "../api/results";
-import { useGoToEntry } from "../workshop/wanted-entry";
+import { useGoToEntry } from "../case/wanted-entry";
 import { Said } from "./said";
 
 /** What would change a finding; a link leads to the entry that does. */

@@ -1,5 +1,5 @@
 import { useId } from "react";
-import { useProblem } from "../workshop/case-context";
+import { useProblem } from "../case/case-context";
 
 interface ScoreFieldProps {
   readonly label: string;

@@ -1,5 +1,5 @@
 import { useId, useState } from "react";
-import { useProblem } from "../workshop/case-context";
+import { useProblem } from "../case/case-context";
 
 interface TextFieldProps {
   readonly label: string;

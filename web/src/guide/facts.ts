@@ -2,9 +2,9 @@
 
 import type { CaseDocument } from "../api/document";
 import type { CasePressure, Check, ResultsByStage, StageName } from "../api/results";
+import type { ViewSettings } from "../case/view-settings";
 import { changedPlace, type History } from "../state/history";
 import type { StageStates } from "../state/stage-state";
-import type { ViewSettings } from "../workshop/view-settings";
 
 export interface GuideFacts {
   /** The case as it began: its first revision. */

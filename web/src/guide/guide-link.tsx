@@ -1,6 +1,6 @@
 import { useEffect, useRef } from "react";
-import { useRoute } from "../route";
-import { useCaseState, useDocument } from "../workshop/case-context";
+import { useRoute } from "../browser/route";
+import { useCaseState, useDocument } from "../case/case-context";
 import { recall } from "./memory";
 import { guideAddress, guideStart } from "./places";
 import { STEPS } from "./steps";

@@ -1,10 +1,10 @@
 import "./guide.css";
 import { type ReactNode, useEffect, useRef, useState } from "react";
-import { ALL_CASES, caseAddress, goTo, NEW_CASE, useRoute } from "../route";
+import { ALL_CASES, caseAddress, goTo, NEW_CASE, useRoute } from "../browser/route";
+import { useCaseState, useDocument } from "../case/case-context";
+import { findEntry, showEntry } from "../case/entry";
 import { useUnits } from "../units/units-context";
 import { stageTitle } from "../words/words";
-import { useCaseState, useDocument } from "../workshop/case-context";
-import { findEntry, showEntry } from "./entry";
 import { guideAddress, guideStart } from "./places";
 import { END, type GuideStep, STEPS } from "./steps";
 import { useBegun, useDone, useFacts } from "./use-guide";

@@ -1,6 +1,6 @@
 /** What this browser tab keeps of the guide: where it was and which steps were seen done. */
 
-import { keepInTab, keptInTab } from "../state/tab-storage";
+import { keepInTab, keptInTab } from "../browser/tab-storage";
 
 export interface GuideMemory {
   /** Place last open; null before any. */

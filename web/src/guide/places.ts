@@ -1,6 +1,6 @@
 /** Where the guide's places lie: each step at its stage, the end at the last one. */
 
-import { caseAddress } from "../route";
+import { caseAddress } from "../browser/route";
 import { END, STEPS } from "./steps";
 
 export function guideAddress(caseId: string, place: string): string {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { CaseDocument } from "../api/document";
+import { INITIAL_VIEW, withColouring, withSection } from "../case/view-settings";
 import { JOB_ORDER } from "../state/stage-state";
 import { METRIC, quantityText, type UnitChoice } from "../units/display";
-import { INITIAL_VIEW, withColouring, withSection } from "../workshop/view-settings";
 import type { GuideFacts } from "./facts";
 import { STEPS } from "./steps";
 import { freshFacts, guidedDocument } from "./testing";

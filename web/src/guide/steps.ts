@@ -1,16 +1,11 @@
 /** The guided first case: the whole job in steps, each with one act that the page can recognise. */
 
 import type { StageName } from "../api/results";
+import type { Entry } from "../case/entry";
+import { INITIAL_VIEW, stageView } from "../case/view-settings";
 import type { Units } from "../units/units-context";
-import { INITIAL_VIEW, stageView } from "../workshop/view-settings";
 import { changedArea, differs, type GuideFacts } from "./facts";
 import * as told from "./told";
-
-/** A field or a button of the page, by the words that stand on it. */
-export interface Entry {
-  readonly kind: "field" | "button";
-  readonly words: string;
-}
 
 export interface GuideStep {
   readonly id: string;

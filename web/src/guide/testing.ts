@@ -2,9 +2,9 @@
 
 import type { CaseDocument } from "../api/document";
 import type { ResultsByStage, StageName } from "../api/results";
+import { INITIAL_VIEW } from "../case/view-settings";
 import { NO_HISTORY } from "../state/history";
 import { allStages } from "../state/stage-state";
-import { INITIAL_VIEW } from "../workshop/view-settings";
 import type { GuideFacts } from "./facts";
 
 export function guidedDocument(): CaseDocument {

@@ -1,10 +1,10 @@
 import { useEffect, useMemo, useState } from "react";
 import type { CaseDocument } from "../api/document";
 import { sentenceOf } from "../api/errors";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
+import { useView } from "../case/view-context";
 import { useMakingHere } from "../stages/make/making-context";
-import { useCaseState } from "../workshop/case-context";
-import { useService } from "../workshop/service-context";
-import { useView } from "../workshop/view-context";
 import type { GuideFacts } from "./facts";
 import { keep, recall } from "./memory";
 import type { GuideStep } from "./steps";

@@ -1,18 +1,6 @@
 import { type KeyboardEvent, type RefObject, useEffect, useMemo, useRef, useState } from "react";
-import { useUnits } from "../units/units-context";
-import type { LimbViewer, ViewerEvents } from "../viewer/limb-viewer";
-import { LinkedViewers } from "../viewer/linked-viewers";
-import { paintedAt } from "../viewer/mesh-layer";
-import type { Reading, Scene } from "../viewer/scene";
-import { labelHead, named } from "../words/words";
-import { useInfo } from "../workshop/case-context";
-import { Legend } from "../workshop/legend";
-import { type Painting, paintingOf } from "../workshop/painting";
-import { readingLines } from "../workshop/readout";
-import { buildScene } from "../workshop/scene-builder";
-import { usePicture } from "../workshop/use-viewer";
-import { useView } from "../workshop/view-context";
-import { ColourFields, LayerBoxes, StandardViews } from "../workshop/view-controls";
+import { useInfo } from "../case/case-context";
+import { useView } from "../case/view-context";
 import {
   arraysFor,
   COLOURINGS,
@@ -20,7 +8,19 @@ import {
   isUnderLoad,
   SIDE_BY_SIDE,
   stageView,
-} from "../workshop/view-settings";
+} from "../case/view-settings";
+import { useUnits } from "../units/units-context";
+import type { LimbViewer, ViewerEvents } from "../viewer/limb-viewer";
+import { LinkedViewers } from "../viewer/linked-viewers";
+import { paintedAt } from "../viewer/mesh-layer";
+import type { Reading, Scene } from "../viewer/scene";
+import { labelHead, named } from "../words/words";
+import { Legend } from "../workshop/legend";
+import { type Painting, paintingOf } from "../workshop/painting";
+import { readingLines } from "../workshop/readout";
+import { buildScene } from "../workshop/scene-builder";
+import { usePicture } from "../workshop/use-viewer";
+import { ColourFields, LayerBoxes, StandardViews } from "../workshop/view-controls";
 import { handleViewerKey, viewKeysWords } from "../workshop/viewer-keys";
 import { headOf } from "./result-changes";
 import { onOneScale } from "./shared-scale";

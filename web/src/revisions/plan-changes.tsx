@@ -1,11 +1,11 @@
 import { useEffect, useState } from "react";
 import { sentenceOf } from "../api/errors";
 import type { PlanChange } from "../api/replies";
+import type { RevisionPair } from "../browser/route";
+import { useService } from "../case/service-context";
 import { Block } from "../components/block";
-import type { RevisionPair } from "../route";
 import { type Units, useUnits } from "../units/units-context";
 import { levelWords, stageTitle } from "../words/words";
-import { useService } from "../workshop/service-context";
 
 /** What was decided differently, entry by entry, in the order of the job. */
 export function PlanChangeBlock({ id, pair }: { id: string; pair: RevisionPair }) {

@@ -1,10 +1,10 @@
 import type { Finding } from "../api/results";
+import { useView } from "../case/view-context";
 import { Block } from "../components/block";
 import { FindingText, Said } from "../components/said";
 import { SeverityMark } from "../components/severity-mark";
 import { useUnits } from "../units/units-context";
 import { counted, named, stageTitle } from "../words/words";
-import { useView } from "../workshop/view-context";
 import {
   type Both,
   checkRows,

@@ -1,9 +1,9 @@
 import { useState } from "react";
 import type { RevisionEntry } from "../api/replies";
+import { goTo, type RevisionPair, revisionsAddress } from "../browser/route";
 import { Block } from "../components/block";
 import { Said } from "../components/said";
-import { goTo, type RevisionPair, revisionsAddress } from "../route";
-import { dayWords } from "../start/when";
+import { dayWords } from "../words/when";
 import { stepsOfWork } from "./steps-of-work";
 
 interface RevisionListProps {

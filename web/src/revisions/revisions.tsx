@@ -1,9 +1,14 @@
 import { Said } from "../components/said";
 import "./revisions.css";
 import { useEffect } from "react";
+import {
+  type Compared,
+  type RevisionPair,
+  replaceAddress,
+  revisionsAddress,
+} from "../browser/route";
+import { useCaseState } from "../case/case-context";
 import { Cautions } from "../components/cautions";
-import { type Compared, type RevisionPair, replaceAddress, revisionsAddress } from "../route";
-import { useCaseState } from "../workshop/case-context";
 import { useRevisions } from "../workshop/use-revisions";
 import { ComparedPictures } from "./compared-pictures";
 import { PlanChangeBlock } from "./plan-changes";

@@ -10,7 +10,7 @@ import type {
   StoredCase,
 } from "../api/replies";
 import type { Finding, ResultsByStage, StageName } from "../api/results";
-import type { RevisionPair } from "../route";
+import type { RevisionPair } from "../browser/route";
 import { labelHead } from "../words/words";
 
 export interface Shown {

@@ -1,10 +1,10 @@
 import { useState } from "react";
 import { sentenceOf } from "../api/errors";
+import type { RevisionPair } from "../browser/route";
+import { useCaseState, useSession } from "../case/case-context";
+import { useService } from "../case/service-context";
 import { Block } from "../components/block";
-import type { RevisionPair } from "../route";
 import { isCurrent } from "../state/case-state";
-import { useCaseState, useSession } from "../workshop/case-context";
-import { useService } from "../workshop/service-context";
 
 /** An earlier revision of the two taken up again, as a new one on top of all others. */
 export function TakeAgainBlock({ id, pair }: { id: string; pair: RevisionPair }) {

@@ -1,8 +1,8 @@
 import { useCallback, useEffect, useMemo, useState } from "react";
 import { sentenceOf } from "../api/errors";
-import type { RevisionPair } from "../route";
+import type { RevisionPair } from "../browser/route";
+import { useService } from "../case/service-context";
 import { type ArraySet, ArrayStore } from "../state/array-store";
-import { useService } from "../workshop/service-context";
 import { loadPair, type Shown, type ShownPair } from "./shown";
 
 export type PairState =

@@ -2,15 +2,15 @@ import { useCallback, useEffect, useState } from "react";
 import type { Service } from "../api/client";
 import { sentenceOf } from "../api/errors";
 import type { CaseEntry } from "../api/replies";
+import { caseAddress, goTo, NEW_CASE } from "../browser/route";
 import { SeverityMark } from "../components/severity-mark";
 import { SideBadge } from "../components/side-badge";
 import { guideStart } from "../guide/places";
-import { caseAddress, goTo, NEW_CASE } from "../route";
 import { SchemeSwitch } from "../scheme/scheme-switch";
+import { dayWords } from "../words/when";
 import { capitalised, counted, stageTitle } from "../words/words";
 import { holdScan } from "./held-scan";
 import { useScanDrop } from "./scan-drop";
-import { dayWords } from "./when";
 
 interface CaseListProps {
   readonly service: Service;

@@ -2,7 +2,7 @@
 
 import type { LengthUnit, Point } from "../api/document";
 import type { ScanEntry } from "../api/replies";
-import { dropFromTab, keepInTab, keptInTab } from "../state/tab-storage";
+import { dropFromTab, keepInTab, keptInTab } from "../browser/tab-storage";
 import type { EnteredPerson } from "./person-entry";
 
 export interface NewEntry {

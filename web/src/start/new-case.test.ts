@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { Person, Point } from "../api/document";
 import { type Kg, mm } from "../units/quantities";
+import { dayWords } from "../words/when";
 import { inScan, waitsFor } from "./new-case";
-import { dayWords } from "./when";
 
 // A quarter turn about z: the scan's x stands along the picture's y.
 const turn: readonly Point[] = [

@@ -4,8 +4,8 @@
  * record, and to no other.
  */
 
+import { dropFromTab, keepInTab, keptInTab } from "../browser/tab-storage";
 import type { History } from "./history";
-import { dropFromTab, keepInTab, keptInTab } from "./tab-storage";
 
 const HEAD = "limbwright.steps.";
 /** A reload is a matter of the last steps; a tab's storage is small. */

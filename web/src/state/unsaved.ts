@@ -5,7 +5,7 @@
  */
 
 import type { CaseDocument, Point } from "../api/document";
-import { dropFromTab, keepInTab, keptInTab } from "./tab-storage";
+import { dropFromTab, keepInTab, keptInTab } from "../browser/tab-storage";
 
 export interface Pick {
   readonly name: string;

@@ -5,12 +5,14 @@ import { UnitsProvider } from "../units/units-context";
 import { AroundPlot } from "./around-plot";
 import { UnitSwitch } from "./unit-switch";
 
-vi.mock("./case-context", async (original) => ({
+vi.mock("../case/case-context", async (original) => ({
   ...(await original<object>()),
   useDocument: () => ({ person: { side: "left" } }),
 }));
 vi.mock("./use-viewer", () => ({ useArrays: () => new Map() }));
-vi.mock("./view-context", () => ({ useView: () => ({ settings: { loadCase: "standing" } }) }));
+vi.mock("../case/view-context", () => ({
+  useView: () => ({ settings: { loadCase: "standing" } }),
+}));
 vi.mock("./around-level", async (original) => ({
   ...(await original<object>()),
   // As far as a slider's step, and less than a figure of it.

@@ -1,12 +1,12 @@
 import { useMemo } from "react";
+import { useDocument } from "../case/case-context";
+import { useView } from "../case/view-context";
 import { LineChart } from "../components/line-chart";
 import { digitsShown, shownUnit, usualDigits } from "../units/display";
 import { useUnits } from "../units/units-context";
 import { named } from "../words/words";
 import { AROUND_MARKS, aroundLevel, aroundWords } from "./around-level";
-import { useDocument } from "./case-context";
 import { useArrays } from "./use-viewer";
-import { useView } from "./view-context";
 
 /** Space and pressure around the limb at the level of the cross-section. */
 export function AroundPlot({ levelMm }: { levelMm: number }) {

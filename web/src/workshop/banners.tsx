@@ -1,7 +1,7 @@
+import { ALL_CASES } from "../browser/route";
+import { useCaseState, useSession } from "../case/case-context";
 import { Said } from "../components/said";
-import { ALL_CASES } from "../route";
 import { placeWords } from "../words/places";
-import { useCaseState, useSession } from "./case-context";
 
 /** What stands between the page and the stored case, and what a person can do about it. */
 export function Banners() {

@@ -3,9 +3,9 @@ import type { Service } from "../api/client";
 import { sentenceOf } from "../api/errors";
 import type { ArrayEntry } from "../api/replies";
 import type { SocketShape } from "../api/results";
-import { useCaseState } from "./case-context";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
 import { floats } from "./painting";
-import { useService } from "./service-context";
 import { useArrays, useResults } from "./use-viewer";
 
 /** The socket's shape at an earlier moment, to hold the present one against. */

@@ -1,8 +1,8 @@
 import type { Finding } from "../api/results";
+import { useInfo } from "../case/case-context";
+import { countOf, type Filter, KINDS, type Kind, shownOf, toggled } from "../case/findings-shown";
 import { SeverityMark } from "../components/severity-mark";
 import { SEVERITY_WORDS, stageTitle } from "../words/words";
-import { useInfo } from "./case-context";
-import { countOf, type Filter, KINDS, type Kind, shownOf, toggled } from "./findings-shown";
 
 interface FindingsFilterProps {
   readonly findings: readonly Finding[];

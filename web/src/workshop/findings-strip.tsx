@@ -1,15 +1,15 @@
 import { type KeyboardEvent, useEffect, useId, useRef, useState } from "react";
 import type { Finding, StageName } from "../api/results";
+import { useStageAddress } from "../browser/route";
+import { useCaseState } from "../case/case-context";
+import { ALL, byStage, shownOf } from "../case/findings-shown";
 import { Acceptance } from "../components/acceptance";
 import { FindingFacts, findingKey } from "../components/finding-item";
 import { Remedy } from "../components/remedy";
 import { FindingText } from "../components/said";
 import { SeverityMark } from "../components/severity-mark";
-import { useStageAddress } from "../route";
 import { counted, stageTitle } from "../words/words";
-import { useCaseState } from "./case-context";
 import { FindingsFilter } from "./findings-filter";
-import { ALL, byStage, shownOf } from "./findings-shown";
 
 /** Everything that the stages have to say: by stage, worst first; the stage at hand is in view. */
 export function FindingsStrip({ stage }: { stage: string }) {

@@ -5,13 +5,14 @@
 
 import type { AreaPlan, Point } from "../api/document";
 import type { Limb, PlacedArea } from "../api/results";
+import { useDocument, useInfo, useSession } from "../case/case-context";
+import { useView } from "../case/view-context";
 import { shownUnit } from "../units/display";
 import { shownStep } from "../units/entry";
 import { type Units, useUnits } from "../units/units-context";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import type { MarkerItem, Triple } from "../viewer/scene";
 import { levelWords, named } from "../words/words";
-import { useDocument, useInfo, useSession } from "./case-context";
 import { deepenedArea, movedArea, stretchedArea, turnBetween } from "./moving-areas";
 import { fromPatient } from "./patient-frame";
 import { levelWithin } from "./section-panel";
@@ -19,7 +20,6 @@ import { movedTrim, trimControls } from "./trim-points";
 import { areaOf } from "./use-area-shaping";
 import { type Placing, usePlacing } from "./use-placing";
 import { useResults } from "./use-viewer";
-import { useView } from "./view-context";
 import {
   complaintOf,
   landmarkOf,

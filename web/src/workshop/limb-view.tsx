@@ -1,11 +1,13 @@
 import { type KeyboardEvent, useEffect, useMemo, useRef, useState } from "react";
+import { useCoarsePointer } from "../browser/use-coarse-pointer";
+import { useCaseState, useDocument, useInfo, useSession } from "../case/case-context";
+import { useView } from "../case/view-context";
+import { arraysFor, isUnderLoad, openFitting, stageView } from "../case/view-settings";
 import { Said } from "../components/said";
-import { useCoarsePointer } from "../components/use-coarse-pointer";
 import { areCurrent, isCurrent } from "../state/case-state";
 import { useUnits } from "../units/units-context";
 import type { Reading, Triple } from "../viewer/scene";
 import { labelHead, named } from "../words/words";
-import { useCaseState, useDocument, useInfo, useSession } from "./case-context";
 import { CROSS_HAIR_KEYS, CrossHair, useCrossHair } from "./cross-hair";
 import { stepsIn, useHandling } from "./handling";
 import { Legend } from "./legend";
@@ -23,9 +25,7 @@ import { useEarlier } from "./use-earlier";
 import { useHeldLandmark } from "./use-held-landmark";
 import { useShapeLayers } from "./use-shape-layers";
 import { useArrays, useResults, useViewer } from "./use-viewer";
-import { useView } from "./view-context";
 import { AgainstField, LayerControls, StandardViews } from "./view-controls";
-import { arraysFor, isUnderLoad, openFitting, stageView } from "./view-settings";
 import { useViewerEvents } from "./viewer-events";
 import { handleViewerKey, viewKeysWords } from "./viewer-keys";
 

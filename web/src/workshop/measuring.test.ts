@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { INITIAL_VIEW, withMeasuring, withTouched } from "../case/view-settings";
 import { mm } from "../units/quantities";
 import { measuredWords } from "./measuring";
-import { INITIAL_VIEW, withMeasuring, withTouched } from "./view-settings";
 
 describe("measuring", () => {
   it("takes two points, and begins anew with the third", () => {

@@ -1,13 +1,13 @@
 import { useEffect, useState } from "react";
 import { sentenceOf } from "../api/errors";
 import type { Measured } from "../api/replies";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
+import { useView } from "../case/view-context";
 import { useUnits } from "../units/units-context";
 import type { Triple } from "../viewer/scene";
-import { useCaseState } from "./case-context";
 import { ByKeys } from "./cross-hair";
 import { Hint } from "./hint";
-import { useService } from "./service-context";
-import { useView } from "./view-context";
 
 interface MeasuredHintProps {
   readonly taken: Taken;

@@ -1,14 +1,14 @@
 import type { ReactNode } from "react";
-import { useCoarsePointer } from "../components/use-coarse-pointer";
+import { useCoarsePointer } from "../browser/use-coarse-pointer";
+import { useDocument } from "../case/case-context";
+import { useView } from "../case/view-context";
+import { stageView, withMeasuring } from "../case/view-settings";
 import { useUnits } from "../units/units-context";
 import { named } from "../words/words";
-import { useDocument } from "./case-context";
 import { ByHand, ByKeys } from "./cross-hair";
 import { Hint } from "./hint";
 import { MeasuredHint, type Taken } from "./measuring";
 import { type HeldLandmark, heldWords } from "./use-held-landmark";
-import { useView } from "./view-context";
-import { stageView, withMeasuring } from "./view-settings";
 
 interface PictureLineProps {
   readonly stage: string;

@@ -3,6 +3,7 @@
 import type { Fitting, Point, Side, TrimPlan } from "../api/document";
 import type { CaseSection, LandmarkPreview } from "../api/replies";
 import type { Alignment, FitResult, Limb, Proof, SocketShape } from "../api/results";
+import type { StageView, ViewSettings } from "../case/view-settings";
 import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
 import { levelWords, named } from "../words/words";
@@ -12,7 +13,6 @@ import { trimHeights } from "./trim-heights";
 import { onLine, trimControls } from "./trim-points";
 import type { ShapedArea } from "./use-area-shaping";
 import type { ShapeLayers } from "./use-shape-layers";
-import type { StageView, ViewSettings } from "./view-settings";
 
 const SEEN_THROUGH = 0.38;
 const PAINT_SEEN_THROUGH = 0.65;

@@ -1,16 +1,16 @@
 import { act, render, screen } from "@testing-library/react";
 import { beforeEach, describe, expect, it, vi } from "vitest";
 import type { CaseSection } from "../api/replies";
+import { ServiceProvider } from "../case/service-context";
 import { FakeService } from "../state/testing";
 import { touchOf } from "../state/touched";
 import { UnitsProvider } from "../units/units-context";
 import { nearestWay, SectionPanel, useCaseSection } from "./section-panel";
-import { ServiceProvider } from "./service-context";
 
 const UNEDITED = { id: "a", evaluated: { revision: 1 }, uncovered: [] as object[] };
 const here = vi.hoisted(() => ({ state: {} }));
 
-vi.mock("./case-context", async (original) => ({
+vi.mock("../case/case-context", async (original) => ({
   ...(await original<object>()),
   useCaseState: () => here.state,
 }));

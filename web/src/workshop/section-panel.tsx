@@ -3,14 +3,14 @@ import type { Side } from "../api/document";
 import { sentenceOf } from "../api/errors";
 import type { CaseSection, SectionReading } from "../api/replies";
 import type { Limb } from "../api/results";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
 import { SliderField } from "../components/slider-field";
 import { NewestOnly } from "../state/newest-only";
 import { useUnits } from "../units/units-context";
 import { capitalised, named } from "../words/words";
 import { aroundWords } from "./around-level";
 import { AroundPlot } from "./around-plot";
-import { useCaseState } from "./case-context";
-import { useService } from "./service-context";
 
 interface SectionState {
   readonly cut: CaseSection | null;

@@ -1,6 +1,6 @@
 import { useEffect } from "react";
-import { useInfo } from "./case-context";
-import { useGoToStage } from "./wanted-entry";
+import { useInfo } from "../case/case-context";
+import { useGoToStage } from "../case/wanted-entry";
 
 /** Words for the key of a stage, counted from 1; browsers and screen readers leave these free. */
 export function stageKey(number: number): string {

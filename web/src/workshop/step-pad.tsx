@@ -1,14 +1,14 @@
 import { type RefObject, useEffect, useRef, useState } from "react";
+import { useCaseState, useSession } from "../case/case-context";
+import { useView } from "../case/view-context";
+import { withSelected } from "../case/view-settings";
 import { useUnits } from "../units/units-context";
 import { boxesOf, KEEPS_CLEAR } from "../viewer/boxes";
 import type { LimbViewer } from "../viewer/limb-viewer";
-import { useCaseState, useSession } from "./case-context";
 import { type Adjuster, type Handling, stepsIn } from "./handling";
 import { CORNERS, freeCorner, padBox } from "./pad-corner";
 import { RepeatButton } from "./repeat-button";
 import type { Placing } from "./use-placing";
-import { useView } from "./view-context";
-import { withSelected } from "./view-settings";
 
 interface StepPadProps {
   readonly viewer: LimbViewer | null;

@@ -1,9 +1,9 @@
 import { useEffect } from "react";
-import { revisionsAddress, useRoute } from "../route";
+import { revisionsAddress, useRoute } from "../browser/route";
+import { useCaseState, useDocument, useSession } from "../case/case-context";
+import { useService } from "../case/service-context";
 import { SchemeSwitch } from "../scheme/scheme-switch";
 import { isCurrent } from "../state/case-state";
-import { useCaseState, useDocument, useSession } from "./case-context";
-import { useService } from "./service-context";
 import { UnitSwitch } from "./unit-switch";
 import { useCapturing } from "./use-capturing";
 

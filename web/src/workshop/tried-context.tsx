@@ -1,8 +1,8 @@
 import { createContext, type ReactNode, useContext, useEffect, useMemo, useState } from "react";
 import type { MoveOutcome } from "../api/replies";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
 import { triedArray } from "../state/array-names";
-import { useCaseState } from "./case-context";
-import { useService } from "./service-context";
 
 /** What a foot tried elsewhere does, as far as it is computed. */
 export interface Tried {

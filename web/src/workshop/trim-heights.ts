@@ -2,8 +2,8 @@
 
 import type { TrimPlan } from "../api/document";
 import type { Limb } from "../api/results";
+import type { TrimName } from "../case/view-settings";
 import { named } from "../words/words";
-import type { TrimName } from "./view-settings";
 
 /** Which landmarks each side of the trim line is read against. */
 const AGAINST = [

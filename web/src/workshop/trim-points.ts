@@ -1,9 +1,9 @@
 /** Control points of the trim line: where they stand, and what moving one means. Pure. */
 
 import type { TrimPlan } from "../api/document";
+import type { TrimName } from "../case/view-settings";
 import { degrees, mm } from "../units/quantities";
 import type { Triple } from "../viewer/scene";
-import type { TrimName } from "./view-settings";
 
 const LOWEST_MM = -60;
 const HIGHEST_MM = 120;

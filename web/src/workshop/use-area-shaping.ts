@@ -1,6 +1,8 @@
 import { type RefObject, useMemo, useRef } from "react";
 import type { AreaPlan, CaseDocument, Point } from "../api/document";
 import type { PlacedArea } from "../api/results";
+import { useDocument, useInfo, useSession } from "../case/case-context";
+import { useView } from "../case/view-context";
 import { areaArray } from "../state/array-names";
 import type { ArraySet } from "../state/array-store";
 import { useUnits } from "../units/units-context";
@@ -22,13 +24,11 @@ import {
   reshaping,
   type Usual,
 } from "./area-edges";
-import { useDocument, useInfo, useSession } from "./case-context";
 import { isoLines } from "./iso-lines";
 import { DEEPEST_MM, LONGEST_MM, movedArea } from "./moving-areas";
 import { floats, IN_AREA } from "./painting";
 import { fromPatient, toPatient } from "./patient-frame";
 import { useResults } from "./use-viewer";
-import { useView } from "./view-context";
 
 /** What the selected area shows in the picture beside its mark. */
 export interface ShapedArea {

@@ -1,9 +1,9 @@
 import { useEffect, useState } from "react";
 import { sentenceOf } from "../api/errors";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
 import { earlierArray } from "../state/array-names";
 import type { ArraySet } from "../state/array-store";
-import { useCaseState } from "./case-context";
-import { useService } from "./service-context";
 
 interface Earlier {
   readonly arrays: ArraySet;

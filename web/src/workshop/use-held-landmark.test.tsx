@@ -2,11 +2,11 @@ import { act, renderHook } from "@testing-library/react";
 import type { ReactNode } from "react";
 import { describe, expect, it, vi } from "vitest";
 import type { LandmarkPreview } from "../api/replies";
+import { ServiceProvider } from "../case/service-context";
 import { FakeService } from "../state/testing";
-import { ServiceProvider } from "./service-context";
 import { useHeldLandmark } from "./use-held-landmark";
 
-vi.mock("./case-context", () => ({ useCaseState: () => ({ id: "a", refusal: null }) }));
+vi.mock("../case/case-context", () => ({ useCaseState: () => ({ id: "a", refusal: null }) }));
 vi.mock("./use-viewer", () => ({ useResults: () => null }));
 
 describe("a landmark that is held", () => {

@@ -1,11 +1,11 @@
 import { useEffect, useMemo, useState } from "react";
 import { sentenceOf } from "../api/errors";
 import type { LandmarkPreview } from "../api/replies";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
 import { NewestOnly } from "../state/newest-only";
 import type { Triple } from "../viewer/scene";
 import { named } from "../words/words";
-import { useCaseState } from "./case-context";
-import { useService } from "./service-context";
 import { useResults } from "./use-viewer";
 
 /** A landmark that is dragged or stepped, and what the limb frame becomes with it there. */

@@ -1,8 +1,8 @@
 import { useEffect, useRef, useState } from "react";
 import type { Point } from "../api/document";
+import { useCaseState } from "../case/case-context";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import type { MarkerItem } from "../viewer/scene";
-import { useCaseState } from "./case-context";
 import { useResults } from "./use-viewer";
 
 /** A point is placed once no step has followed for this long: every placing captures anew. */

@@ -1,8 +1,8 @@
 import { useEffect, useState } from "react";
 import { sentenceOf } from "../api/errors";
 import type { RevisionEntry } from "../api/replies";
-import { useCaseState } from "./case-context";
-import { useService } from "./service-context";
+import { useCaseState } from "../case/case-context";
+import { useService } from "../case/service-context";
 
 interface RevisionList {
   /** Oldest first; null until they are known. */

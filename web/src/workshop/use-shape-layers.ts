@@ -1,6 +1,7 @@
 import { useMemo } from "react";
 import type { Point } from "../api/document";
-import { useLivePressure } from "../stages/shape/use-live-pressure";
+import { useDocument } from "../case/case-context";
+import type { StageView } from "../case/view-settings";
 import type { ArraySet } from "../state/array-store";
 import { useUnits } from "../units/units-context";
 import type { LimbViewer } from "../viewer/limb-viewer";
@@ -8,10 +9,9 @@ import type { LineItem, MarkerItem } from "../viewer/scene";
 import { named } from "../words/words";
 import { poseAt, pushArrow, pushWords } from "./balance";
 import { useBefore } from "./before-context";
-import { useDocument } from "./case-context";
 import { isoLines } from "./iso-lines";
 import { fromPatient, toPatient } from "./patient-frame";
-import type { StageView } from "./view-settings";
+import { useLivePressure } from "./use-live-pressure";
 
 export interface ShapeLayers {
   readonly lines: readonly LineItem[];

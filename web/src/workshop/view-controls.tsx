@@ -1,16 +1,9 @@
 import { useState } from "react";
 import type { Side } from "../api/document";
 import type { Proof } from "../api/results";
-import { SelectField } from "../components/choice-field";
-import { SideBadge } from "../components/side-badge";
-import { useCoarsePointer } from "../components/use-coarse-pointer";
-import type { Steered } from "../viewer/limb-viewer";
-import { STANDARD_VIEWS } from "../viewer/views";
-import { named } from "../words/words";
-import { useCaseState } from "./case-context";
-import { useOtherRevisions } from "./use-revisions";
-import { useResults } from "./use-viewer";
-import { useView } from "./view-context";
+import { useCoarsePointer } from "../browser/use-coarse-pointer";
+import { useCaseState } from "../case/case-context";
+import { useView } from "../case/view-context";
 import {
   COLOURINGS,
   isUnderLoad,
@@ -21,7 +14,14 @@ import {
   withColouring,
   withLayer,
   withSection,
-} from "./view-settings";
+} from "../case/view-settings";
+import { SelectField } from "../components/choice-field";
+import { SideBadge } from "../components/side-badge";
+import type { Steered } from "../viewer/limb-viewer";
+import { STANDARD_VIEWS } from "../viewer/views";
+import { named } from "../words/words";
+import { useOtherRevisions } from "./use-revisions";
+import { useResults } from "./use-viewer";
 import { handleViewKey } from "./viewer-keys";
 
 interface StandardViewsProps {

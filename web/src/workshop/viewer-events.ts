@@ -1,21 +1,27 @@
 import { type RefObject, useRef } from "react";
 import type { AreaPlan, Point, TrimPlan } from "../api/document";
 import type { PlacedArea } from "../api/results";
+import { useCaseState, useDocument, useSession } from "../case/case-context";
+import { useService } from "../case/service-context";
+import { useView } from "../case/view-context";
+import {
+  openFitting,
+  type TrimName,
+  withDraft,
+  withSelected,
+  withTouched,
+} from "../case/view-settings";
 import type { ArraySet } from "../state/array-store";
 import type { ViewerEvents } from "../viewer/limb-viewer";
 import type { Reading, Triple } from "../viewer/scene";
-import { useCaseState, useDocument, useSession } from "./case-context";
 import { areaAt } from "./painting";
 import { fromPatient } from "./patient-frame";
 import { hideReadout, placeReadout } from "./readout";
 import { SECTION_GRIP } from "./scene-builder";
 import { levelWithin } from "./section-panel";
-import { useService } from "./service-context";
 import { movedTrim } from "./trim-points";
 import { useShapingEvents } from "./use-area-shaping";
 import { useResults } from "./use-viewer";
-import { useView } from "./view-context";
-import { openFitting, type TrimName, withDraft, withSelected, withTouched } from "./view-settings";
 
 interface EventParts {
   readonly readout: RefObject<HTMLDivElement | null>;

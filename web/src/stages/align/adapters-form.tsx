@@ -1,12 +1,12 @@
 import { useState } from "react";
 import type { AdapterKind, AdapterPlan } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
 import { degrees, mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 
 const SETTINGS = {

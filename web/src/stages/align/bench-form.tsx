@@ -1,5 +1,6 @@
 import type { AlignPlan } from "../../api/document";
 import type { Alignment, Settings } from "../../api/results";
+import { useSection, useStage } from "../../case/case-context";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
@@ -7,7 +8,6 @@ import { SliderField } from "../../components/slider-field";
 import { degrees, mm } from "../../units/quantities";
 import { type Units, useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 
 const FOOT_REACH_MM = 40;

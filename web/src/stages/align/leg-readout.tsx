@@ -1,9 +1,9 @@
 import type { MoveOutcome } from "../../api/replies";
+import { useCaseState, useSection } from "../../case/case-context";
+import { useView } from "../../case/view-context";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useCaseState, useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
-import { useView } from "../../workshop/view-context";
 import { TurnList } from "./screw-answer";
 import { hasWish, NO_WISH, type Trial, triedMoment, wishOf } from "./trial";
 import { keepAccepted } from "./turned";

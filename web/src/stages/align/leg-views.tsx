@@ -1,8 +1,8 @@
 import { type KeyboardEvent, type PointerEvent, useRef, useState } from "react";
 import type { Side } from "../../api/document";
 import type { Alignment, Limb } from "../../api/results";
+import { useDocument, useSection, useStage } from "../../case/case-context";
 import { useUnits } from "../../units/units-context";
-import { useDocument, useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { acrossSign, type Flat, flatLeg, type ViewName, withFootAt } from "./leg-geometry";
 import { type Trial, triedMoment } from "./trial";

@@ -1,8 +1,8 @@
 import type { AdapterPlan } from "../../api/document";
 import type { AdjustmentStep } from "../../api/results";
-import { keepInTab, keptInTab } from "../../state/tab-storage";
+import { keepInTab, keptInTab } from "../../browser/tab-storage";
+import { useCaseState, useDocument } from "../../case/case-context";
 import { useUnits } from "../../units/units-context";
-import { useCaseState, useDocument } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { standsWords } from "./bench-form";
 import { TurnList } from "./screw-answer";

@@ -1,6 +1,6 @@
 import type { AlignPlan } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { NumberField } from "../../components/number-field";
-import { useSection } from "../../workshop/case-context";
 
 const WANTED = [
   { name: "wanted_forward_mm", label: "Foot forward by", unit: "mm", step: 1 },

@@ -1,8 +1,8 @@
 import type { AreaChange, MoveOutcome } from "../../api/replies";
+import { useView } from "../../case/view-context";
 import { SelectField } from "../../components/choice-field";
 import { useUnits } from "../../units/units-context";
 import { labelHead, named } from "../../words/words";
-import { useView } from "../../workshop/view-context";
 import type { Outcome } from "./use-what-if";
 
 const MOMENTS = [

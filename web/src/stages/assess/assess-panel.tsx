@@ -1,5 +1,6 @@
 import "./assess.css";
 import type { LinerMaterial } from "../../api/document";
+import { useDocument, useSection, useSession, useStage } from "../../case/case-context";
 import { YesNoField } from "../../components/asked-fields";
 import { Block } from "../../components/block";
 import { SegmentedChoice, SelectField } from "../../components/choice-field";
@@ -12,7 +13,6 @@ import { degrees, mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { ACTIVITIES } from "../../words/activities";
 import { named } from "../../words/words";
-import { useDocument, useSection, useSession, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { ConditionForm } from "./condition-form";
 import { LimbDescriptionForm } from "./description-forms";

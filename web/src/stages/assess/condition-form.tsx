@@ -1,7 +1,7 @@
 import type { Condition } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { AskedField, YesNoField } from "../../components/asked-fields";
 import { Block } from "../../components/block";
-import { useSection } from "../../workshop/case-context";
 
 const AMOUNTS = [
   { value: "little", label: "little" },

@@ -1,10 +1,10 @@
 import type { LimbDescription, SocketDescription } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { AskedField, YesNoField } from "../../components/asked-fields";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
 import { TextField } from "../../components/text-field";
 import { degrees } from "../../units/quantities";
-import { useSection } from "../../workshop/case-context";
 
 /** A term of the standard as its own label, with the trade's word where there is another. */
 const terms = <Value extends string>(

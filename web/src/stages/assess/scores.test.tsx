@@ -12,7 +12,7 @@ const here = vi.hoisted(() => ({
   readings: [] as readonly ScoreReading[],
 }));
 
-vi.mock("../../workshop/case-context", async (original) => ({
+vi.mock("../../case/case-context", async (original) => ({
   ...(await original<object>()),
   useSection: () => {
     const [scores, setScores] = useState(here.scores);

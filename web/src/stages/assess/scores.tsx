@@ -1,5 +1,6 @@
 import { useState } from "react";
 import type { MeasureName } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { DateField } from "../../components/date-field";
@@ -8,7 +9,6 @@ import { useListFocus } from "../../components/use-list-focus";
 import { fittingDigits, METRIC, speedText, usualDigits } from "../../units/display";
 import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
-import { useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 
 const MEASURES: Readonly<Record<MeasureName, { readonly name: string; readonly unit: string }>> = {

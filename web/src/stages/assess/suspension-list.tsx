@@ -1,8 +1,8 @@
 import type { CouplingKind } from "../../api/document";
 import type { Reason, SuspensionAdvice } from "../../api/results";
+import { useSection } from "../../case/case-context";
 import { Said } from "../../components/said";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
 
 /** What speaks for and against each suspension; the choice is the practitioner's. */
 export function SuspensionList({ advice }: { advice: readonly SuspensionAdvice[] }) {

@@ -1,5 +1,6 @@
 import type { LengthUnit } from "../../api/document";
 import type { Limb } from "../../api/results";
+import { useSection, useStage } from "../../case/case-context";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { SegmentedChoice, SelectField } from "../../components/choice-field";
@@ -10,7 +11,6 @@ import { StageResults } from "../../components/stage-results";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { counted, named } from "../../words/words";
-import { useSection, useStage } from "../../workshop/case-context";
 import { CastingBlock } from "./casting-block";
 import { LandmarkList } from "./landmark-list";
 import { LevelTable } from "./level-table";

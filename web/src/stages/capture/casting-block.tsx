@@ -2,6 +2,8 @@ import { useState } from "react";
 import type { CastingPlan } from "../../api/document";
 import { sentenceOf } from "../../api/errors";
 import type { Casting, Limb } from "../../api/results";
+import { useCaseState, useSection } from "../../case/case-context";
+import { useService } from "../../case/service-context";
 import { YesNoField } from "../../components/asked-fields";
 import { Block } from "../../components/block";
 import { Fact, Facts } from "../../components/fact";
@@ -11,8 +13,6 @@ import { Said } from "../../components/said";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { levelWords, named } from "../../words/words";
-import { useCaseState, useSection } from "../../workshop/case-context";
-import { useService } from "../../workshop/service-context";
 import { rollWords } from "./roll-words";
 
 /** How the cast is taken and filled, and the sheet to lie beside the bowl. */

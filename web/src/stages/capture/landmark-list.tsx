@@ -1,12 +1,12 @@
 import type { Landmark, Limb } from "../../api/results";
+import { useDocument, useSection, useSession } from "../../case/case-context";
+import { useView } from "../../case/view-context";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { LandmarkPicture } from "../../landmarks/landmark-picture";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useDocument, useSection, useSession } from "../../workshop/case-context";
 import { toPatient } from "../../workshop/patient-frame";
-import { useView } from "../../workshop/view-context";
 
 /** Landmarks: what each rests on, how far it lay from the skin, and placing it anew. */
 export function LandmarkList({ limb }: { limb: Limb }) {

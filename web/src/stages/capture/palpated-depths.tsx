@@ -1,6 +1,8 @@
 import { useState } from "react";
 import type { PalpatedDepth } from "../../api/document";
 import type { Limb } from "../../api/results";
+import { useCaseState, useSection } from "../../case/case-context";
+import { useView } from "../../case/view-context";
 import { BasisBadge } from "../../components/basis-badge";
 import { Block } from "../../components/block";
 import { SegmentedChoice, SelectField } from "../../components/choice-field";
@@ -9,8 +11,6 @@ import { FindingText } from "../../components/said";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useCaseState, useSection } from "../../workshop/case-context";
-import { useView } from "../../workshop/view-context";
 
 /** Landmarks that bone lies under. */
 const PALPABLE = [

@@ -1,8 +1,8 @@
 import type { Coupling } from "../../api/results";
+import { useSection } from "../../case/case-context";
 import { BasisBadge } from "../../components/basis-badge";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
 
 /** Parts of the catalogue that would make the leg fit, the best first. */
 export function Alternatives({ choices }: { choices: Coupling["alternatives"] }) {

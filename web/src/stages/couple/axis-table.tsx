@@ -1,6 +1,6 @@
 import type { Coupling, SeatAxis } from "../../api/results";
+import { useSection } from "../../case/case-context";
 import { useUnits } from "../../units/units-context";
-import { useSection } from "../../workshop/case-context";
 
 export const AXIS_LABELS: Readonly<Record<SeatAxis, string>> = {
   balanced: "Between target and adapters",

@@ -2,12 +2,12 @@ import { useEffect, useState } from "react";
 import type { PartChoice } from "../../api/document";
 import { sentenceOf } from "../../api/errors";
 import type { Catalogue, CataloguePart } from "../../api/replies";
+import { useCaseState, useSection } from "../../case/case-context";
+import { useService } from "../../case/service-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { type Units, useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useCaseState, useSection } from "../../workshop/case-context";
-import { useService } from "../../workshop/service-context";
 
 const ROLES: readonly (keyof PartChoice)[] = [
   "coupling",

@@ -1,10 +1,10 @@
 import "./couple.css";
 import type { Coupling, Finding } from "../../api/results";
+import { useDocument, useSection, useStage } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { StageResults } from "../../components/stage-results";
 import { useUnits } from "../../units/units-context";
 import { directionWords } from "../../words/words";
-import { useDocument, useSection, useStage } from "../../workshop/case-context";
 import { Alternatives } from "./alternatives";
 import { AxisTable } from "./axis-table";
 import { CatalogueForm } from "./catalogue-form";

@@ -1,11 +1,11 @@
 import type { CouplingKind, CouplingPlan } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
 import type { Newton } from "../../units/quantities";
 import { degrees, mm } from "../../units/quantities";
 import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
 import { AXIS_LABELS } from "./axis-table";
 
 const KINDS: readonly CouplingKind[] = [

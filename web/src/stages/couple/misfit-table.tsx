@@ -1,7 +1,7 @@
 import type { Coupling, Finding } from "../../api/results";
+import { useStage } from "../../case/case-context";
 import { useUnits } from "../../units/units-context";
 import { labelHead, named } from "../../words/words";
-import { useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 
 /** Tilt and offset of the liner's target in each load case, and what is left of the tolerance. */

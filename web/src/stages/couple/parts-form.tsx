@@ -1,9 +1,9 @@
 import type { PartsPlan } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
 import type { Kg } from "../../units/quantities";
 import { mm } from "../../units/quantities";
-import { useSection } from "../../workshop/case-context";
 
 const HEIGHTS = [
   { name: "datum_floor_mm", label: "Mid-patellar tendon to floor, sound side, in the shoe" },

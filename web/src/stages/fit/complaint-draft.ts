@@ -1,7 +1,7 @@
 /** A complaint that is not told whole yet: nothing of it is guessed, and nothing stored. Pure. */
 
 import type { Complaint, FitSign } from "../../api/document";
-import type { ComplaintDraft } from "../../workshop/view-settings";
+import type { ComplaintDraft } from "../../case/view-settings";
 
 const WHOLE_SOCKET: ReadonlySet<FitSign> = new Set([
   "loose",

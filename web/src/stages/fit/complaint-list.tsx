@@ -1,14 +1,14 @@
 import { useEffect, useRef } from "react";
 import type { Complaint, FitPhase, FitSign } from "../../api/document";
+import { useInfo } from "../../case/case-context";
+import { useView } from "../../case/view-context";
+import { type ComplaintDraft, withDraft } from "../../case/view-settings";
 import { SelectField } from "../../components/choice-field";
 import { ScoreField } from "../../components/score-field";
 import { TextField } from "../../components/text-field";
 import { useListFocus } from "../../components/use-list-focus";
 import { named } from "../../words/words";
-import { useInfo } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
-import { useView } from "../../workshop/view-context";
-import { type ComplaintDraft, withDraft } from "../../workshop/view-settings";
 import { EMPTY_DRAFT, isOfWhole, missingOf, toldWhole } from "./complaint-draft";
 import { READ_AS } from "./fittings";
 

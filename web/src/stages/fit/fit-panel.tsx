@@ -1,14 +1,14 @@
 import "./fit.css";
 import type { Fitting } from "../../api/document";
+import { revisionsAddress } from "../../browser/route";
+import { useCaseState, useSection, useStage } from "../../case/case-context";
+import { useView } from "../../case/view-context";
+import { openFitting, withDraft, withoutFitting } from "../../case/view-settings";
 import { Block } from "../../components/block";
 import { LineChart } from "../../components/line-chart";
 import { StageResults } from "../../components/stage-results";
 import { useListFocus } from "../../components/use-list-focus";
-import { revisionsAddress } from "../../route";
-import { useCaseState, useSection, useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
-import { useView } from "../../workshop/view-context";
-import { openFitting, withDraft, withoutFitting } from "../../workshop/view-settings";
 import { Answers } from "./answers";
 import { ComplaintList } from "./complaint-list";
 import { FittingForm } from "./fitting-form";

@@ -1,12 +1,12 @@
 import { useId, useState } from "react";
 import type { HandChange } from "../../api/document";
+import { useDocument, useInfo, useSession } from "../../case/case-context";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
 import { useListFocus } from "../../components/use-list-focus";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useDocument, useInfo, useSession } from "../../workshop/case-context";
 import { depthWith, withEntered } from "./fittings";
 
 interface HandChangesProps {

@@ -2,12 +2,12 @@ import { useState } from "react";
 import type { Fitting } from "../../api/document";
 import { sentenceOf } from "../../api/errors";
 import type { Suggestion } from "../../api/results";
+import { useCaseState, useDocument, useSession } from "../../case/case-context";
 import { Said } from "../../components/said";
 import { isCurrent } from "../../state/case-state";
 import type { Section } from "../../state/touched";
 import { today } from "../../units/today";
 import { useUnits } from "../../units/units-context";
-import { useCaseState, useDocument, useSession } from "../../workshop/case-context";
 import { type Moved, standingOf, withoutSuggestion, withSuggestion } from "./apply-edits";
 import { appliedFrom, movedWords, pressWords } from "./moved-words";
 

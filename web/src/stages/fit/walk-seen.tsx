@@ -2,7 +2,7 @@ import type { Fitting } from "../../api/document";
 import type { FittingReading } from "../../api/results";
 import { useListFocus } from "../../components/use-list-focus";
 import { named } from "../../words/words";
-import { ObservationList } from "../align/observations";
+import { ObservationList } from "../../workshop/observations";
 import { TrySuggestion } from "./try-suggestion";
 
 interface WalkSeenProps {

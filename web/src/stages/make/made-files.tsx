@@ -1,9 +1,9 @@
 import { useState } from "react";
 import { sentenceOf } from "../../api/errors";
 import type { Job } from "../../api/replies";
+import { useService } from "../../case/service-context";
 import { handOver } from "../../components/hand-over";
 import { openAside } from "../../components/open-aside";
-import { useService } from "../../workshop/service-context";
 
 type File = Job["files"][number];
 

@@ -1,5 +1,6 @@
 import "./make.css";
 import type { Made } from "../../api/results";
+import { useCaseState, useSection, useStage } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { Fact, Facts } from "../../components/fact";
 import { NumberField } from "../../components/number-field";
@@ -7,7 +8,6 @@ import { StageResults } from "../../components/stage-results";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useCaseState, useSection, useStage } from "../../workshop/case-context";
 import { MadeFiles } from "./made-files";
 import { useMakingHere } from "./making-context";
 import { OpenPoints } from "./open-points";

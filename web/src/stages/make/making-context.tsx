@@ -1,6 +1,6 @@
 import { createContext, type ReactNode, useContext, useEffect } from "react";
-import { useCaseState, useSession } from "../../workshop/case-context";
-import { useService } from "../../workshop/service-context";
+import { useCaseState, useSession } from "../../case/case-context";
+import { useService } from "../../case/service-context";
 import { type Making, useMaking } from "./use-making";
 
 interface MakingHere {

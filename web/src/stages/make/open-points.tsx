@@ -1,11 +1,11 @@
 import type { Finding } from "../../api/results";
+import { caseAddress } from "../../browser/route";
+import { useCaseState } from "../../case/case-context";
 import { findingKey } from "../../components/finding-item";
 import { FindingText } from "../../components/said";
 import { SeverityMark } from "../../components/severity-mark";
-import { caseAddress } from "../../route";
 import { givesWay, isOpen, TO_ANSWER } from "../../words/severity-order";
 import { counted, stageTitle } from "../../words/words";
-import { useCaseState } from "../../workshop/case-context";
 
 const WORST = 3;
 

@@ -1,6 +1,6 @@
 import type { Output } from "../../api/document";
+import { useDocument, useProblem, useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
-import { useDocument, useProblem, useSection } from "../../workshop/case-context";
 
 const OUTPUTS: readonly {
   readonly output: Output;

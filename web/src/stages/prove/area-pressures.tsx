@@ -1,7 +1,7 @@
 import type { AreaPressure } from "../../api/results";
+import { useView } from "../../case/view-context";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useView } from "../../workshop/view-context";
 
 /** Mean and peak of each area against its limit; the sources of the limits stand below. */
 export function AreaPressures({ areas }: { areas: readonly AreaPressure[] }) {

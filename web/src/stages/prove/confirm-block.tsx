@@ -1,16 +1,16 @@
 import { useEffect, useRef, useState } from "react";
 import type { Confirmation, MeshLevel } from "../../api/replies";
 import type { Comparison, Proof } from "../../api/results";
+import { revisionsAddress } from "../../browser/route";
+import { useCaseState } from "../../case/case-context";
+import { useService } from "../../case/service-context";
+import { useView } from "../../case/view-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { Said } from "../../components/said";
-import { revisionsAddress } from "../../route";
 import { figure } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useCaseState } from "../../workshop/case-context";
-import { useService } from "../../workshop/service-context";
-import { useView } from "../../workshop/view-context";
 import { PlaceTable } from "./place-table";
 import { useConfirming } from "./use-confirming";
 

@@ -11,7 +11,7 @@ interface Coupons {
   readonly source: string;
 }
 
-vi.mock("../../workshop/case-context", async (original) => ({
+vi.mock("../../case/case-context", async (original) => ({
   ...(await original<object>()),
   useSection: () => {
     const [coupons, setCoupons] = useState<Coupons>({ specimens: [], source: "" });

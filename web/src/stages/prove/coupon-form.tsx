@@ -1,4 +1,5 @@
 import type { CouponPlan } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
@@ -6,7 +7,6 @@ import { TextField } from "../../components/text-field";
 import { useListFocus } from "../../components/use-list-focus";
 import type { Newton } from "../../units/quantities";
 import { mm } from "../../units/quantities";
-import { useSection } from "../../workshop/case-context";
 
 const FRESH: CouponPlan = {
   span_mm: mm(80),

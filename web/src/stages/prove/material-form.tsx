@@ -1,11 +1,11 @@
 import type { ProvePlan } from "../../api/document";
+import { useInfo, useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { NumberField } from "../../components/number-field";
 import { TextField } from "../../components/text-field";
 import type { Kpa } from "../../units/quantities";
 import { mm } from "../../units/quantities";
-import { useInfo, useSection } from "../../workshop/case-context";
 import { materialChoice } from "./material-choice";
 
 const PROCESSES: readonly { value: ProvePlan["process"]; label: string }[] = [

@@ -1,12 +1,12 @@
 import { Said } from "../../components/said";
 import "./prove.css";
 import type { Proof } from "../../api/results";
+import { useSection, useStage } from "../../case/case-context";
+import { useView } from "../../case/view-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { StageResults } from "../../components/stage-results";
 import { named } from "../../words/words";
-import { useSection, useStage } from "../../workshop/case-context";
-import { useView } from "../../workshop/view-context";
 import { AreaPressures } from "./area-pressures";
 import { CarriedParts, ContactFacts } from "./carried-parts";
 import { CheckList } from "./check-list";

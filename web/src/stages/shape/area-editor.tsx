@@ -1,15 +1,15 @@
 import { useState } from "react";
 import type { AreaPlan } from "../../api/document";
+import { useInfo, useSection } from "../../case/case-context";
+import { useView } from "../../case/view-context";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { useListFocus } from "../../components/use-list-focus";
 import { mm } from "../../units/quantities";
 import { labelHead, named } from "../../words/words";
-import { useInfo, useSection } from "../../workshop/case-context";
+import { useLivePressure } from "../../workshop/use-live-pressure";
 import { useResults } from "../../workshop/use-viewer";
-import { useView } from "../../workshop/view-context";
 import { AreaTable } from "./area-table";
-import { useLivePressure } from "./use-live-pressure";
 
 /** The load and relief areas in one table, with what each carries under the load in view. */
 export function AreaEditor() {

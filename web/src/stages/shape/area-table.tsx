@@ -1,13 +1,13 @@
 import { type KeyboardEvent, useEffect, useRef } from "react";
 import type { AreaPlan } from "../../api/document";
 import type { AreaPressure, PlacedArea } from "../../api/results";
+import { useStage } from "../../case/case-context";
+import { useView } from "../../case/view-context";
 import { NumberField } from "../../components/number-field";
 import { mm } from "../../units/quantities";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
-import { useStage } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
-import { useView } from "../../workshop/view-context";
 import { BOUNDS_MM, boundsWords, depthWords } from "./depth-words";
 
 export interface AreaLine {

@@ -1,13 +1,13 @@
 import type { Point } from "../../api/document";
 import type { CasePressure } from "../../api/results";
+import { useCaseState } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { Fact, Facts } from "../../components/fact";
 import { FindingText } from "../../components/said";
 import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { poseAt, pushWords, sinkWords, tiltWords } from "../../workshop/balance";
-import { useCaseState } from "../../workshop/case-context";
-import { useLivePressure } from "./use-live-pressure";
+import { useLivePressure } from "../../workshop/use-live-pressure";
 
 /** Whether what presses on one side is answered on the other: where the limb goes in the socket. */
 export function BalanceBlock() {

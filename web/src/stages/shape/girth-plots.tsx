@@ -1,4 +1,7 @@
 import type { SocketShape } from "../../api/results";
+import { useCaseState, useStage } from "../../case/case-context";
+import { useView } from "../../case/view-context";
+import { stageView, withLayer } from "../../case/view-settings";
 import { Block } from "../../components/block";
 import { SelectField } from "../../components/choice-field";
 import { LineChart } from "../../components/line-chart";
@@ -6,10 +9,7 @@ import { digitsShown, usualDigits } from "../../units/display";
 import { useUnits } from "../../units/units-context";
 import { levelWords } from "../../words/words";
 import { useBefore } from "../../workshop/before-context";
-import { useCaseState, useStage } from "../../workshop/case-context";
 import { useOtherRevisions } from "../../workshop/use-revisions";
-import { useView } from "../../workshop/view-context";
-import { stageView, withLayer } from "../../workshop/view-settings";
 import { girthCurves } from "./girth-curves";
 
 /** Which socket stands for “before”: that of the opening, until another revision is chosen. */

@@ -1,7 +1,7 @@
 import "./shape.css";
+import { useStage } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { StageResults } from "../../components/stage-results";
-import { useStage } from "../../workshop/case-context";
 import { AreaEditor } from "./area-editor";
 import { BalanceBlock } from "./balance-block";
 import { GirthPlots } from "./girth-plots";

@@ -1,9 +1,9 @@
+import { useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
 import { PointList } from "../../components/point-list";
 import { useListFocus } from "../../components/use-list-focus";
 import { mm, percent } from "../../units/quantities";
-import { useSection } from "../../workshop/case-context";
 import { useResults } from "../../workshop/use-viewer";
 import { TakeUpCurve } from "./take-up-curve";
 

@@ -1,7 +1,7 @@
+import { caseAddress } from "../../browser/route";
+import { useCaseState } from "../../case/case-context";
+import { useView } from "../../case/view-context";
 import { Block } from "../../components/block";
-import { caseAddress } from "../../route";
-import { useCaseState } from "../../workshop/case-context";
-import { useView } from "../../workshop/view-context";
 
 /** The way from a shape that is settled to its confirmation. */
 export function ToConfirm() {

@@ -1,10 +1,10 @@
 import type { ShapePlan, TrimPoint } from "../../api/document";
+import { useSection } from "../../case/case-context";
 import { Block } from "../../components/block";
 import { NumberField } from "../../components/number-field";
 import { PointList } from "../../components/point-list";
 import { useListFocus } from "../../components/use-list-focus";
 import { degrees, mm } from "../../units/quantities";
-import { useSection } from "../../workshop/case-context";
 import { TrimReadout } from "./trim-readout";
 
 const SIDES = [

@@ -1,5 +1,5 @@
+import { useSection } from "../../case/case-context";
 import { useUnits } from "../../units/units-context";
-import { useSection } from "../../workshop/case-context";
 import { trimHeights } from "../../workshop/trim-heights";
 import { useResults } from "../../workshop/use-viewer";
 

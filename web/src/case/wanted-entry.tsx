@@ -1,5 +1,5 @@
 import { createContext, type ReactNode, useContext, useEffect, useState } from "react";
-import { goTo, useStageAddress } from "../route";
+import { goTo, useStageAddress } from "../browser/route";
 import { useCaseState } from "./case-context";
 import { focusEntry, stageOfEntry } from "./entries";
 

@@ -1,13 +1,13 @@
 import { type ReactNode, useState } from "react";
-import type { Observation } from "../../api/document";
-import type { DeviationAnswer } from "../../api/results";
-import { Block } from "../../components/block";
-import { SelectField } from "../../components/choice-field";
-import { Said } from "../../components/said";
-import { type Removing, useListFocus } from "../../components/use-list-focus";
-import { named } from "../../words/words";
-import { useSection } from "../../workshop/case-context";
-import { useResults } from "../../workshop/use-viewer";
+import type { Observation } from "../api/document";
+import type { DeviationAnswer } from "../api/results";
+import { useSection } from "../case/case-context";
+import { Block } from "../components/block";
+import { SelectField } from "../components/choice-field";
+import { Said } from "../components/said";
+import { type Removing, useListFocus } from "../components/use-list-focus";
+import { named } from "../words/words";
+import { useResults } from "./use-viewer";
 
 /** What may be seen of a walk, by the phase in which it is looked for. */
 const SEEN: Readonly<Record<string, readonly string[]>> = {

@@ -1,9 +1,9 @@
-import type { Point } from "../../api/document";
-import type { AreaPressure, CasePressure } from "../../api/results";
-import { isCurrent } from "../../state/case-state";
-import { useCaseState } from "../../workshop/case-context";
-import { useResults } from "../../workshop/use-viewer";
-import { useView } from "../../workshop/view-context";
+import type { Point } from "../api/document";
+import type { AreaPressure, CasePressure } from "../api/results";
+import { useCaseState } from "../case/case-context";
+import { useView } from "../case/view-context";
+import { isCurrent } from "../state/case-state";
+import { useResults } from "./use-viewer";
 
 export interface LivePressure {
   readonly shown: CasePressure | null;

@@ -1,14 +1,14 @@
 import { Fragment } from "react";
 import type { Finding, StageName } from "../api/results";
+import { useStageAddress } from "../browser/route";
+import { useCaseState, useInfo } from "../case/case-context";
+import { countOf } from "../case/findings-shown";
 import { SeverityMark } from "../components/severity-mark";
 import { GuideLink } from "../guide/guide-link";
-import { useStageAddress } from "../route";
 import type { StageState } from "../state/stage-state";
 import { TO_ANSWER } from "../words/severity-order";
 import { counted, stageTitle } from "../words/words";
-import { useCaseState, useInfo } from "./case-context";
-import { countOf } from "./findings-shown";
-import { stageKey, useStageKeys } from "./stage-keys";
+import { stageKey, useStageKeys } from "../workshop/stage-keys";
 
 /** The stages in the order of the job, each with its state and all findings that are open. */
 export function JobRail({ stage }: { stage: string | null }) {

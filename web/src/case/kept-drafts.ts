@@ -1,6 +1,6 @@
 /** Complaints not told whole yet, kept in the tab's own storage by the case's record. */
 
-import { dropFromTab, keepInTab, keptInTab } from "../state/tab-storage";
+import { dropFromTab, keepInTab, keptInTab } from "../browser/tab-storage";
 import type { ComplaintDraft, Drafts } from "./view-settings";
 
 const HEAD = "limbwright.complaints.";

@@ -1,6 +1,6 @@
 /** Where an entry of the case document stands on the page. */
 
-import { showEntry } from "../guide/entry";
+import { showEntry } from "./entry";
 
 const CAN_FOCUS = "input, select, textarea, button, a[href]";
 const WHO_AND_WHAT = ["person", "liner", "socket"];

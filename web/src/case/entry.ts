@@ -1,6 +1,10 @@
 /** Finds what a step speaks of on the page and leads to it. */
 
-import type { Entry } from "./steps";
+/** A field or a button of the page, by the words that stand on it. */
+export interface Entry {
+  readonly kind: "field" | "button";
+  readonly words: string;
+}
 
 /** Where entries stand: the stage's panel, the picture's controls and the bar above. */
 const PLACES = [".panel", ".limb-view", ".top-bar"];
