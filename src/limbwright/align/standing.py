@@ -71,22 +71,16 @@ def standing_settings(
     }
 
 
-def ankle_off_plumb_mm(pose: LegPose, plumb_mm: Vector) -> tuple[float, float]:
-    """How far outward and forward of the plumb line the ankle stands, sole level."""
-    outward, forward, _ = (pose.points_mm["ankle"] - plumb_mm) @ pose.ground_axes
-    return float(outward), float(forward)
-
-
 def _measured(planned: Settings, pose: LegPose, plumb_mm: Vector) -> Settings:
     """The planned settings as they are after the turns; one that did not change keeps its basis."""
-    outward_mm, forward_mm = ankle_off_plumb_mm(pose, plumb_mm)
+    ankle = (pose.points_mm["ankle"] - plumb_mm) @ pose.ground_axes
     limb_axis = pose.ground_axes[2]
     foot = (pose.points_mm["toe"] - pose.points_mm["heel"]) @ pose.ground_axes
     values = {
         "socket flexion": math.degrees(math.asin(limb_axis[1])),
         "socket adduction": math.degrees(math.atan2(limb_axis[0], limb_axis[2])),
-        "foot inset": -outward_mm,
-        "ankle forward of plumb line": forward_mm,
+        "foot inset": -float(ankle[0]),
+        "ankle forward of plumb line": float(ankle[1]),
         "toe-out": math.degrees(math.atan2(foot[0], foot[1])),
     }
     return {

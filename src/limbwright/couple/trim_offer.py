@@ -13,14 +13,15 @@ from limbwright.couple.plan import CouplingPlan
 from limbwright.couple.result import Seat, Withdrawal
 from limbwright.couple.tables import EXIT_TO_TRIM_MM, KINDS_WITH_BODY, KINDS_WITH_VALVE
 from limbwright.shape.result import PlacedArea, SocketShape
-from limbwright.shape.tables import COVERED_SHARE, STEEPEST_TRIM_DEG
+from limbwright.shape.tables import COVERED_SHARE
 from limbwright.shape.trim import (
     TURN,
     TrimControl,
     TrimCurve,
     angle_of,
+    apart_rad,
     curve_through,
-    turn_between,
+    doubles_back,
 )
 
 _SAME_SIDE_RAD = math.radians(22.5)
@@ -61,8 +62,8 @@ def _lowered(shape: SocketShape, angle_rad: float, to_mm: float) -> TrimCurve:
         TrimControl(name, "", float(angle_of(point)), float(point[2]))
         for name, point in shape.trim.controls_mm.items()
     ]
-    near = min(controls, key=lambda control: _apart_rad(control.angle_rad, angle_rad))
-    if _apart_rad(near.angle_rad, angle_rad) <= _SAME_SIDE_RAD:
+    near = min(controls, key=lambda control: apart_rad(control.angle_rad, angle_rad))
+    if apart_rad(near.angle_rad, angle_rad) <= _SAME_SIDE_RAD:
         controls.remove(near)
         moved = replace(near, height_mm=min(near.height_mm, to_mm))
     else:
@@ -70,18 +71,15 @@ def _lowered(shape: SocketShape, angle_rad: float, to_mm: float) -> TrimCurve:
     return curve_through([*controls, moved])
 
 
-def _apart_rad(first: float, second: float) -> float:
-    return abs(turn_between(first, second))
-
-
 def _doubles_back(shape: SocketShape, line: TrimCurve) -> bool:
     """As the shape stage refuses it: two controls too close for what they differ in height."""
     radius_mm = float(np.hypot(shape.trim.points_mm[:, 0], shape.trim.points_mm[:, 1]).mean())
-    steepest = math.tan(math.radians(STEEPEST_TRIM_DEG.value))
     pairs = zip(line.controls, line.controls[1:] + line.controls[:1], strict=True)
     return any(
-        abs(second.height_mm - first.height_mm)
-        > steepest * radius_mm * math.fmod(second.angle_rad - first.angle_rad + TURN, TURN)
+        doubles_back(
+            abs(second.height_mm - first.height_mm),
+            radius_mm * float(np.mod(second.angle_rad - first.angle_rad, TURN)),
+        )
         for first, second in pairs
     )
 

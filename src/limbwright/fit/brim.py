@@ -17,7 +17,7 @@ from limbwright.fit.result import CauseReading, PlanEdit, Suggestion, Verdict
 from limbwright.fit.spot import Picture, Spot, spot_to_edge_mm
 from limbwright.fit.tables import CLEAR_OF_EDGE_MM, MOST_TRIM_MM, NEAR_BRIM_MM, TEACHING
 from limbwright.shape.plan import TrimPlan
-from limbwright.shape.trim import angle_of, heights_around, turn_between
+from limbwright.shape.trim import angle_of, apart_rad, heights_around
 
 SIDES = ("anterior", "medial", "posterior", "lateral")
 
@@ -116,9 +116,7 @@ def _least_shift_mm(picture: Picture, spot: Spot, control: _Control, lowers: boo
 
 def _nearest_control(picture: Picture, spot: Spot) -> _Control | None:
     angle = float(angle_of(spot.point_mm))
-    return min(
-        _controls(picture), key=lambda one: abs(turn_between(angle, one.angle_rad)), default=None
-    )
+    return min(_controls(picture), key=lambda one: apart_rad(angle, one.angle_rad), default=None)
 
 
 def _controls(picture: Picture) -> list[_Control]:

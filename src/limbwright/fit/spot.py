@@ -19,7 +19,7 @@ from limbwright.prove.interface.reading import Skin, ZoneMap, divide, skin_of
 from limbwright.prove.result import Proof
 from limbwright.shape.plan import ShapePlan
 from limbwright.shape.result import PlacedArea, SocketShape
-from limbwright.shape.trim import TURN, angle_of
+from limbwright.shape.trim import angle_of, height_at
 
 IN_AREA = 0.5
 AT_EDGE = 0.05
@@ -198,9 +198,7 @@ def spot_to_edge_mm(edge: Vertices, point: Vector) -> tuple[float, float]:
         The closed trim line.
     point : (3,) float64, mm, limb frame
     """
-    angle = angle_of(edge)
-    order = np.argsort(angle)
-    height = np.interp(angle_of(point), angle[order], edge[order, 2], period=TURN)
+    height = float(height_at(edge, angle_of(point)))
     return float(height - point[2]), float(np.linalg.norm(edge - point, axis=1).min())
 
 

@@ -17,7 +17,7 @@ from limbwright.prove.rated import rated, weaker_basis
 from limbwright.prove.result import Check, InterfaceResult
 from limbwright.prove.strength_findings import BRIM
 from limbwright.prove.strength_tables import BRIM_RESERVE, HAND_OPENING_N, POISSON
-from limbwright.prove.wall import TURN, WallRing
+from limbwright.prove.wall import WallRing
 from limbwright.prove.wall_elements import (
     displaced,
     elements_of,
@@ -27,6 +27,7 @@ from limbwright.prove.wall_elements import (
 from limbwright.prove.wall_mesh import wall_mesh
 from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
+from limbwright.shape.trim import angle_of
 
 COLUMNS = 40
 """Bricks round the wall: with 90 the stress is 5 % and the opening 4 % greater."""
@@ -156,7 +157,7 @@ def brim_check(
     credit : Allowable
     """
     point = opening.point_mm
-    angle = float(np.mod(np.arctan2(point[1], point[0]), TURN))
+    angle = float(angle_of(point))
     gives = "how far it gives is not established, since the modulus is not"
     if credit.modulus_mpa is not None:
         gives = f"it gives {force.force_n * opening.opening_per_mpa / credit.modulus_mpa:.1f} mm"

@@ -16,8 +16,8 @@ from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.slicing import Outline
 from limbwright.prove.reference_loads import ReferenceLoad
 from limbwright.prove.strength_tables import HANDED_DEPTH_MM
+from limbwright.shape.trim import TURN, angle_of, height_at, radius_at
 
-TURN = 2.0 * np.pi
 COLUMNS = 360
 """Directions round the limb at which the inside's distance from its axis is kept."""
 _PLACES, _WEIGHTS = np.polynomial.legendre.leggauss(4)
@@ -145,15 +145,14 @@ def handed_from_mm(trim_mm: Vertices) -> float:
     ----------
     trim_mm : (t, 3) float64
     """
-    angle, heights = by_angle(trim_mm)
-    even = np.interp(np.arange(COLUMNS) * TURN / COLUMNS, angle, heights, period=TURN)
-    low = float(heights.min())
+    even = height_at(trim_mm, np.arange(COLUMNS) * TURN / COLUMNS)
+    low = float(trim_mm[:, 2].min())
     return low - max(0.0, HANDED_DEPTH_MM.value - float(even.mean() - low))
 
 
 def by_angle(trim_mm: Vertices) -> tuple[Scalars, Scalars]:
     """Directions from the limb's axis, rising from outward anti-clockwise, and heights there."""
-    angle = np.mod(np.arctan2(trim_mm[:, 1], trim_mm[:, 0]), TURN)
+    angle = angle_of(trim_mm)
     order = np.argsort(angle)
     return angle[order], trim_mm[order, 2]
 
@@ -168,11 +167,7 @@ def inside_of(levels_mm: Scalars, outlines: list[Outline], trim_mm: Vertices) ->
     trim_mm : (t, 3) float64
     """
     angles = np.arange(COLUMNS) * TURN / COLUMNS
-    rows = []
-    for outline in outlines:
-        around = np.mod(np.arctan2(outline[:, 1], outline[:, 0]), TURN)
-        away = np.hypot(outline[:, 0], outline[:, 1])
-        rows.append(np.interp(angles, around, away, period=TURN))
+    rows = [radius_at(outline, angles) for outline in outlines]
     return Inside(levels_mm, np.array(rows), *by_angle(trim_mm))
 
 

@@ -26,7 +26,6 @@ FINE_STEP_MM = 2.0
 """Distance between levels where the end of the wall is sought."""
 BELOW_TRIM_MM = 5.0
 """The first closed level stands this far below the lowest point of the trim line."""
-TURN = 2.0 * math.pi
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -40,6 +40,7 @@ from limbwright.prove.wall import (
 )
 from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
+from limbwright.shape.trim import TURN, angle_of
 
 Loads = tuple[ReferenceLoad, ...]
 
@@ -209,11 +210,8 @@ def _stress_of_directions(conditions: tuple[StressRound, ...]) -> Scalars:
     both = [each.equivalent_mpa.reshape(2, FIBRES) for each in conditions]
     worst: Scalars = np.concatenate(both).max(axis=0)
     worst[~ring.in_wall[:FIBRES]] = np.nan
-    middle = ring.middle_mm + ring.centroid_mm
-    angle = np.mod(np.arctan2(middle[:, 1], middle[:, 0]), 2.0 * math.pi)
-    order = np.argsort(angle)
-    wanted = np.arange(_COLUMNS) * 2.0 * math.pi / _COLUMNS
-    return np.interp(wanted, angle[order], worst[order], period=2.0 * math.pi)
+    wanted = np.arange(_COLUMNS) * TURN / _COLUMNS
+    return np.interp(wanted, angle_of(ring.middle_mm + ring.centroid_mm), worst, period=TURN)
 
 
 def _exit_ring(

@@ -15,11 +15,12 @@ from limbwright.prove.reference_loads import ReferenceLoad
 from limbwright.prove.result import Check
 from limbwright.prove.strength_findings import NOT_A_TEST, WALL_BY_ELEMENTS
 from limbwright.prove.strength_tables import POISSON, Failure
-from limbwright.prove.wall import TURN, WallRing
+from limbwright.prove.wall import WallRing
 from limbwright.prove.wall_elements import displaced, elements_of, face_stress_mpa, principal_mpa
 from limbwright.prove.wall_mesh import WallMesh, wall_mesh
 from limbwright.shape.places import direction_of, height_words
 from limbwright.shape.result import SocketShape
+from limbwright.shape.trim import angle_of
 
 COLUMNS = 60
 HAND_OVER_MM = 40.0
@@ -125,7 +126,7 @@ def confirmed_check(
 def _check(
     stress_mpa: float, point: Vector, load: ReferenceLoad, plan: ProvePlan, credit: Allowable
 ) -> Check:
-    angle = float(np.mod(np.arctan2(point[1], point[0]), TURN))
+    angle = float(angle_of(point))
     text = (
         f"Wall of {wall_thickness_mm(plan):.1f} mm by finite elements, from the boss up to"
         f" {HAND_OVER_MM:g} mm under the trim line's lowest point, slopes and hollows included,"

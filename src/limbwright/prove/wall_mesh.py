@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from limbwright.core.mesh import Mesh, Scalars, Vertices
 from limbwright.core.slicing import slice_loops, slice_moments
-from limbwright.prove.wall import BELOW_TRIM_MM, TURN, WallRing
+from limbwright.prove.wall import BELOW_TRIM_MM, WallRing
 from limbwright.shape.result import SocketShape
+from limbwright.shape.trim import TURN, height_at, radius_at
 
 BRIM_ROWS = 6
 """Bricks from below the trim line's lowest point up to the trim line."""
@@ -65,9 +66,7 @@ def _inner_face(shape: SocketShape, bottom_mm: float, columns: int) -> Vertices:
     """Inside of the wall as rows from the lowest ring up to the trim line, (rows, columns, 3)."""
     trim = shape.trim.points_mm
     angles = np.arange(columns) * TURN / columns
-    at = np.mod(np.arctan2(trim[:, 1], trim[:, 0]), TURN)
-    order = np.argsort(at)
-    top = np.interp(angles, at[order], trim[order, 2], period=TURN)
+    top = height_at(trim, angles)
     join = float(trim[:, 2].min()) - BELOW_TRIM_MM
     count = max(2, math.ceil((join - bottom_mm) / ROW_MM) + 1)
     low = np.repeat(np.linspace(bottom_mm, join, count)[:, None], columns, axis=1)
@@ -88,11 +87,7 @@ def _radii(surface: Mesh, angles: Scalars, low: float, high: float) -> tuple[Sca
     for u_mm in levels[whole]:
         loops = slice_loops(surface, float(u_mm))
         if loops:
-            loop = loops[0]
-            around = np.mod(np.arctan2(loop[:, 1], loop[:, 0]), TURN)
-            order = np.argsort(around)
-            away = np.hypot(loop[:, 0], loop[:, 1])[order]
-            rows.append(np.interp(angles, around[order], away, period=TURN))
+            rows.append(radius_at(loops[0], angles))
             kept.append(float(u_mm))
     return np.array(kept), np.array(rows)
 

@@ -110,14 +110,43 @@ def heights_around(heights_mm: Mapping[float, float]) -> PchipInterpolator:
     return PchipInterpolator(around, np.tile(heights, 5))
 
 
-def turn_between(first_rad: float, second_rad: float) -> float:
-    """The shorter way from the second angle to the first, radians, -pi to pi."""
-    return float(np.mod(first_rad - second_rad + np.pi, TURN) - np.pi)
+def apart_rad(first_rad: float, second_rad: float) -> float:
+    """The shorter way between two angles, 0 to pi."""
+    return abs(float(np.mod(first_rad - second_rad + np.pi, TURN) - np.pi))
+
+
+def doubles_back(rise_mm: float, along_mm: float) -> bool:
+    """Whether a line rises too much for how far its controls stand apart round the limb."""
+    return bool(rise_mm > np.tan(np.radians(STEEPEST_TRIM_DEG.value)) * along_mm)
 
 
 def angle_of(points: Vertices | Vector) -> NDArray[np.float64]:
     """Angle about the limb's axis from outward, anti-clockwise seen from above, 0 to 2 pi."""
     return np.asarray(np.mod(np.arctan2(points[..., 1], points[..., 0]), TURN))
+
+
+def height_at(line: Vertices, angle_rad: Scalars) -> Scalars:
+    """Height of a closed line round the limb at angles, mm.
+
+    Parameters
+    ----------
+    line : (n, 3) float64, limb frame, mm
+    angle_rad : (...) float64
+    """
+    # A period has the points put in order.
+    return np.asarray(np.interp(angle_rad, angle_of(line), line[:, 2], period=TURN))
+
+
+def radius_at(outline: Vertices, angle_rad: Scalars) -> Scalars:
+    """Distance of a closed outline from the limb's axis at angles, mm.
+
+    Parameters
+    ----------
+    outline : (n, 2 or more) float64, limb frame, mm
+    angle_rad : (...) float64
+    """
+    away = np.hypot(outline[:, 0], outline[:, 1])
+    return np.asarray(np.interp(angle_rad, angle_of(outline), away, period=TURN))
 
 
 def control_points(curve: TrimCurve, line: Vertices) -> Mapping[str, Vector]:
@@ -169,7 +198,7 @@ def _not_too_steep(basis: ShapeBasis, first: TrimControl, second: TrimControl) -
     middle = first.angle_rad + 0.5 * turn
     height_mm = 0.5 * (first.height_mm + second.height_mm)
     along_mm = float(turn * _radius_mm(basis.surface, middle, height_mm))
-    if rise_mm <= np.tan(np.radians(STEEPEST_TRIM_DEG.value)) * along_mm:
+    if not doubles_back(rise_mm, along_mm):
         return
     raise SelfIntersection(
         f"The trim line would double back on itself {direction_of(middle)}: {first.name} and"
@@ -235,10 +264,9 @@ def _rim_height_mm(surface: Mesh, angles: Scalars) -> Scalars:
     if not loops:
         return np.full(len(angles), np.inf)
     rim = surface.vertices[max(loops, key=lambda loop: float(surface.vertices[loop, 2].mean()))]
-    order = np.argsort(angle_of(rim))
-    height = np.interp(angles, angle_of(rim)[order], rim[order, 2], period=TURN)
+    height = height_at(rim, angles)
     return np.asarray(np.min([np.roll(height, k) for k in range(-4, 5)], axis=0))
 
 
 def _nearest(curve: TrimCurve, angle_rad: float) -> TrimControl:
-    return min(curve.controls, key=lambda one: abs(turn_between(one.angle_rad, angle_rad)))
+    return min(curve.controls, key=lambda one: apart_rad(one.angle_rad, angle_rad))

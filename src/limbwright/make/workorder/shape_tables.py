@@ -18,6 +18,7 @@ from limbwright.make.workorder.wording import (
 from limbwright.shape.plan import AreaPlan
 from limbwright.shape.result import PlacedArea
 from limbwright.shape.tables import AREA_TEMPLATES
+from limbwright.shape.trim import height_at
 
 Rows = list[list[str]]
 
@@ -189,9 +190,7 @@ def _moved(area: PlacedArea, plan: AreaPlan) -> str:
 def trim_table(sheet: Sheet) -> Markup:
     """Heights of the trim line over the datum, every 45 degrees and at extra points."""
     line, controls = sheet.shape.trim.points_mm, sheet.shape.trim.controls_mm
-    angles = _around_deg(line)
-    order = np.argsort(angles)
-    heights = np.interp(45.0 * np.arange(8), angles[order], line[order, 2], period=360.0)
+    heights = height_at(line, np.radians(45.0 * np.arange(8)))
     rows = [
         (45.0 * step, name, float(controls[name][2] if name in controls else heights[step]))
         for step, name in enumerate(AROUND)
