@@ -88,7 +88,7 @@ def open_record(folder: Path) -> sa.Engine:
         When the file is no record.
     """
     path = folder / RECORD_FILE
-    engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.NullPool)
+    engine = _engine(path)
     with _told(path), engine.begin() as connection:
         _metadata.create_all(connection)
         for verb in ("UPDATE", "DELETE"):
@@ -189,10 +189,7 @@ def revision_list_of(
     path = folder / RECORD_FILE
     if not path.is_file():
         return ()
-    engine = sa.create_engine(
-        f"sqlite:///{path}", poolclass=sa.NullPool, connect_args={"timeout": patience_s}
-    )
-    return revision_list(engine)
+    return revision_list(_engine(path, patience_s))
 
 
 def revisions_of(folder: Path) -> Callable[[int], CaseDocument | None]:
@@ -202,8 +199,7 @@ def revisions_of(folder: Path) -> Callable[[int], CaseDocument | None]:
     def found(number: int) -> CaseDocument | None:
         if not path.is_file():
             return None
-        engine = sa.create_engine(f"sqlite:///{path}", poolclass=sa.NullPool)
-        stored = revision(engine, number)
+        stored = revision(_engine(path), number)
         return None if stored is None else stored.document
 
     return found
@@ -222,6 +218,12 @@ def synchronise(engine: sa.Engine, document: CaseDocument) -> Revision:
         return Revision(last.number, last.saved_at, last.engine_version, document, last.note)
     note = "opened" if last is None else "changed outside the workshop"
     return append_revision(engine, document, base=last.number if last else 0, note=note)
+
+
+def _engine(path: Path, patience_s: float = USUAL_PATIENCE_S) -> sa.Engine:
+    return sa.create_engine(
+        f"sqlite:///{path}", poolclass=sa.NullPool, connect_args={"timeout": patience_s}
+    )
 
 
 def _row(engine: sa.Engine, query: sa.Select[tuple[object, ...]]) -> sa.Row[Any] | None:

@@ -276,10 +276,9 @@ class Cabinet:
         with self._free_folder(f"{source.name}-copy") as folder, new_folder(folder) as building:
             for item in sorted(source.iterdir()):
                 # Hidden files are the workshop's own: a copy starts without them.
+                own = item.name in _COPIED_NOT or item.name[0] == "."
                 # A link may lead out of the folder, to what is no part of the case.
-                if item.is_symlink() or not item.is_file() or item.name in _COPIED_NOT:
-                    continue
-                if item.name[0] != ".":
+                if item.is_file() and not item.is_symlink() and not own:
                     shutil.copyfile(item, building / item.name)
             title = f"{document.title or source.name} (copy)"
             write_case(building, document.model_copy(update={"title": title}))

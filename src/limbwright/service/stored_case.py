@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import threading
 from pathlib import Path
 from typing import Any
@@ -169,17 +171,17 @@ class StoredCase:
 
 def _stamp(path: Path) -> tuple[int, int, int] | None:
     """What changes when a file is written anew; None where there is none."""
-    try:
-        known = path.stat()
-    except OSError:
-        return None
-    return known.st_ino, known.st_size, known.st_mtime_ns
+    known = _known(path)
+    return None if known is None else (known.st_ino, known.st_size, known.st_mtime_ns)
 
 
 def _identity(path: Path) -> tuple[int, int] | None:
     """What stays while a file is written to; None where there is none."""
-    try:
-        known = path.stat()
-    except OSError:
-        return None
-    return known.st_dev, known.st_ino
+    known = _known(path)
+    return None if known is None else (known.st_dev, known.st_ino)
+
+
+def _known(path: Path) -> os.stat_result | None:
+    with contextlib.suppress(OSError):
+        return path.stat()
+    return None

@@ -9,6 +9,7 @@ from typing import Annotated, TypeVar
 from fastapi import Depends, HTTPException, Request, Response
 
 from limbwright.core.errors import LimbwrightError
+from limbwright.record.store import Revision
 from limbwright.service import schema
 from limbwright.service.arrays import ArrayShelf, SentArray
 from limbwright.service.cabinet import Cabinet
@@ -81,3 +82,13 @@ def _case(case_id: str, cabinet: Cases, request: Request) -> Workshop:
 
 
 Case = Annotated[Workshop, Depends(_case)]
+
+
+def case_at(workshop: Workshop, revision: Revision) -> schema.CaseOut:
+    """A case at one of its revisions, as a reply tells of it."""
+    return schema.CaseOut(
+        id=workshop.case_id,
+        record=workshop.record_id,
+        revision=revision.number,
+        document=revision.document,
+    )

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Response
 
 from limbwright.service import schema
-from limbwright.service.routes.at_hand import Case, array_reply
+from limbwright.service.routes.at_hand import Case, array_reply, case_at
 from limbwright.service.workshop import Workshop
 
 LOOK_PATIENCE_S = 0.3
@@ -21,13 +21,7 @@ router = APIRouter()
 def read_case(workshop: Case) -> schema.CaseOut:
     """The document that stands; its limb, which is asked for next, is begun to be captured."""
     workshop.capture_ahead()
-    current = workshop.current
-    return schema.CaseOut(
-        id=workshop.case_id,
-        record=workshop.record_id,
-        revision=current.number,
-        document=current.document,
-    )
+    return case_at(workshop, workshop.current)
 
 
 @router.put("/cases/{case_id}", operation_id="saveCase")

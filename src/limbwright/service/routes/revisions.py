@@ -8,7 +8,7 @@ from fastapi import APIRouter
 
 from limbwright.case.changes import document_changes
 from limbwright.service import schema
-from limbwright.service.routes.at_hand import Case, known
+from limbwright.service.routes.at_hand import Case, case_at, known
 
 NO_REVISION = "There is no such revision."
 
@@ -30,13 +30,7 @@ def revisions(workshop: Case) -> schema.RevisionList:
 @router.get("/cases/{case_id}/revisions/{number}", operation_id="readRevision")
 def read_revision(workshop: Case, number: int) -> schema.CaseOut:
     """The document of one revision."""
-    found = known(workshop.revision(number), NO_REVISION)
-    return schema.CaseOut(
-        id=workshop.case_id,
-        record=workshop.record_id,
-        revision=found.number,
-        document=found.document,
-    )
+    return case_at(workshop, known(workshop.revision(number), NO_REVISION))
 
 
 @router.get("/cases/{case_id}/revisions/{number}/evaluation", operation_id="revisionEvaluation")
