@@ -54,6 +54,15 @@ def touch(page: Page, view: ScanView, point_mm: Vector, front: Vector) -> None:
     page.mouse.click(box["x"] + box["width"] / 2 + across, box["y"] + box["height"] / 2 - over)
 
 
+def begun_with(context: BrowserContext, shelf: Workshop, path: Path) -> Page:
+    """A new case with a scan in the picture, and nothing else entered."""
+    page = context.new_page()
+    page.goto(shelf.address + "&/new")
+    page.get_by_label("Scan file").set_input_files(path)
+    expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
+    return page
+
+
 def px_per_mm(page: Page) -> float:
     """From the bar that the picture draws for people."""
     bar = page.locator(".scale-bar")
@@ -136,10 +145,7 @@ def test_a_raw_scan_says_what_of_its_side_and_front_is_a_guess(
     output: Path,
 ) -> None:
     path, document = scan
-    page = context.new_page()
-    page.goto(shelf.address + "&/new")
-    page.get_by_label("Scan file").set_input_files(path)
-    expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
+    page = begun_with(context, shelf, path)
     badge, seen = page.locator(".side-badge"), page.locator(".seen")
     expect(badge).to_contain_text("Side not given")
     for view_name, words in (("Back", "the back"), ("Inner", "the inner side")):
@@ -176,11 +182,8 @@ def test_a_landmark_of_a_raw_scan_is_aimed_at_by_a_held_finger(
     path, _ = scan
     context = browser.new_context(viewport=TABLET, has_touch=True, is_mobile=True)
     context.set_default_timeout(EVALUATION_MS)
-    page = context.new_page()
-    page.goto(shelf.address + "&/new")
-    page.get_by_label("Scan file").set_input_files(path)
+    page = begun_with(context, shelf, path)
     picture = page.locator(".canvas-host canvas")
-    expect(picture).to_be_visible(timeout=EVALUATION_MS)
     assert page.evaluate(SMALL_TARGETS, FINGERTIP_PX) == []
     marker = page.locator("[data-marker='mid_patellar_tendon'] .marker-dot")
     x, y = middle(picture)
@@ -269,10 +272,7 @@ def test_what_is_entered_of_a_new_case_outlives_a_reload_and_a_lost_scan_is_said
     output: Path,
 ) -> None:
     path, document = scan
-    page = context.new_page()
-    page.goto(shelf.address + "&/new")
-    page.get_by_label("Scan file").set_input_files(path)
-    expect(page.locator(".canvas-host canvas")).to_be_visible(timeout=EVALUATION_MS)
+    page = begun_with(context, shelf, path)
     view = read_apart(path, tmp_path / "view.npz")
     marks = document.capture.landmarks
     where = np.array(marks.points["mid_patellar_tendon"]) * marks.unit.to_mm

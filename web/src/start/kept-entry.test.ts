@@ -1,17 +1,9 @@
 import { beforeEach, describe, expect, it } from "vitest";
-import { dropEntry, keepEntry, keptEntry, type NewEntry } from "./kept-entry";
+import { dropEntry, keepEntry, keptEntry, type NewEntry, NOTHING } from "./kept-entry";
 import { UNKNOWN_PERSON } from "./person-entry";
 
-const EMPTY: NewEntry = {
-  title: "",
-  person: UNKNOWN_PERSON,
-  scan: null,
-  points: {},
-  unit: null,
-  overLiner: false,
-};
 const BEGUN: NewEntry = {
-  ...EMPTY,
+  ...NOTHING,
   title: "First socket",
   person: { ...UNKNOWN_PERSON, code: "p 9", side: "left" },
   points: { fibular_head: [1, 2, 3] },
@@ -22,15 +14,15 @@ describe("what is entered of a new case", () => {
   beforeEach(() => sessionStorage.clear());
 
   it("outlives a reload until the case is begun", () => {
-    keepEntry(BEGUN, EMPTY);
+    keepEntry(BEGUN);
     expect(keptEntry()).toEqual(BEGUN);
     dropEntry();
     expect(keptEntry()).toBeNull();
   });
 
   it("leaves nothing behind where nothing is entered", () => {
-    keepEntry(BEGUN, EMPTY);
-    keepEntry({ ...EMPTY }, EMPTY);
+    keepEntry(BEGUN);
+    keepEntry({ ...NOTHING });
     expect(sessionStorage.length).toBe(0);
   });
 

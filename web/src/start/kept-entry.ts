@@ -3,7 +3,7 @@
 import type { LengthUnit, Point } from "../api/document";
 import type { ScanEntry } from "../api/replies";
 import { dropFromTab, keepInTab, keptInTab } from "../browser/tab-storage";
-import type { EnteredPerson } from "./person-entry";
+import { type EnteredPerson, UNKNOWN_PERSON } from "./person-entry";
 
 export interface NewEntry {
   readonly title: string;
@@ -17,9 +17,18 @@ export interface NewEntry {
 
 const KEY = "limbwright.new-case";
 
+export const NOTHING: NewEntry = {
+  title: "",
+  person: UNKNOWN_PERSON,
+  scan: null,
+  points: {},
+  unit: null,
+  overLiner: false,
+};
+
 /** Keep what differs from an empty form. */
-export function keepEntry(entry: NewEntry, empty: NewEntry): void {
-  if (JSON.stringify(entry) === JSON.stringify(empty)) {
+export function keepEntry(entry: NewEntry): void {
+  if (JSON.stringify(entry) === JSON.stringify(NOTHING)) {
     dropEntry();
   } else {
     keepInTab(KEY, entry);

@@ -14,8 +14,8 @@ import { placeWords } from "../words/places";
 import { named } from "../words/words";
 import { UnitSwitch } from "../workshop/unit-switch";
 import { takeHeldScan } from "./held-scan";
-import { dropEntry, keepEntry, keptEntry, type NewEntry } from "./kept-entry";
-import { PersonEntry, UNKNOWN_PERSON } from "./person-entry";
+import { dropEntry, keepEntry, keptEntry, NOTHING } from "./kept-entry";
+import { PersonEntry } from "./person-entry";
 import { SCAN_ENDINGS, useScanDrop } from "./scan-drop";
 import { ScanPicture } from "./scan-picture";
 import { useTakenScan } from "./use-taken-scan";
@@ -48,15 +48,6 @@ const ASKED: readonly { readonly name: string; readonly needed: boolean; readonl
     { name: "distal_fibula", needed: false, how: "the cut end of the fibula, on the outer side" },
     { name: "medial_tibial_flare", needed: false, how: "the broad slope below the knee, inside" },
   ];
-
-const NOTHING: NewEntry = {
-  title: "",
-  person: UNKNOWN_PERSON,
-  scan: null,
-  points: {},
-  unit: null,
-  overLiner: false,
-};
 
 /** A new case: the scan, a few landmarks touched on it, and the person. */
 export function NewCase({ service, info, firstStage }: NewCaseProps) {
@@ -104,7 +95,7 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
   }, []);
   useEffect(() => {
     if (reading === "") {
-      keepEntry({ title, person, scan: entry, points, unit, overLiner }, NOTHING);
+      keepEntry({ title, person, scan: entry, points, unit, overLiner });
     }
   }, [title, person, entry, points, unit, overLiner, reading]);
   const beginAnew = (): void => {

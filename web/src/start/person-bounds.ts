@@ -1,11 +1,15 @@
 /** What the case takes for a body, and which unit was meant where an entry lies outside. Pure. */
 
-import { shownUnit, type UnitChoice } from "../units/display";
+import { KG_PER_LB, MM_PER_INCH, shownUnit, type UnitChoice } from "../units/display";
 
 /** Of the case document, in its own units: guards against a slip, no clinical limits. */
 export const BODY_BOUNDS = {
-  mass_kg: { unit: "kg", bounds: [20, 250], units: { kg: 1, lb: 0.45359237 } },
-  stature_mm: { unit: "mm", bounds: [1000, 2300], units: { cm: 10, mm: 1, m: 1000, in: 25.4 } },
+  mass_kg: { unit: "kg", bounds: [20, 250], units: { kg: 1, lb: KG_PER_LB } },
+  stature_mm: {
+    unit: "mm",
+    bounds: [1000, 2300],
+    units: { cm: 10, mm: 1, m: 1000, in: MM_PER_INCH },
+  },
 } as const;
 
 export type BodyEntry = keyof typeof BODY_BOUNDS;

@@ -26,6 +26,12 @@ describe("a session with the service", () => {
     service.calls.length = 0;
   });
 
+  const editMeetingConflict = async (): Promise<void> => {
+    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
+    session.edit("align", inset(5));
+    await vi.runAllTimersAsync();
+  };
+
   afterEach(() => {
     session.close();
     vi.useRealTimers();
@@ -143,9 +149,7 @@ describe("a session with the service", () => {
   });
 
   it("stops at a conflict until a person chooses", async () => {
-    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
-    session.edit("align", inset(5));
-    await vi.runAllTimersAsync();
+    await editMeetingConflict();
     expect(session.snapshot().conflict).toBe("Changed elsewhere.");
     expect(service.calls).toEqual(["saveCase on 1, look align"]);
 
@@ -158,9 +162,7 @@ describe("a session with the service", () => {
   });
 
   it("never stores what was edited over another case in the same folder", async () => {
-    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
-    session.edit("align", inset(5));
-    await vi.runAllTimersAsync();
+    await editMeetingConflict();
     service.failures.clear();
     service.record = "another";
     service.stored = { revision: 1, document: smallDocument(2) };
@@ -192,9 +194,7 @@ describe("a session with the service", () => {
   });
 
   it("stores its document over the other one by itself once a lost service answers", async () => {
-    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
-    session.edit("align", inset(5));
-    await vi.runAllTimersAsync();
+    await editMeetingConflict();
     service.stored = { revision: 8, document: smallDocument(-2) };
     service.failures.set("openCase", new ServiceLost(null));
     session.overrule();
@@ -209,9 +209,7 @@ describe("a session with the service", () => {
   });
 
   it("loads the other one where that was chosen before the service answered", async () => {
-    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
-    session.edit("align", inset(5));
-    await vi.runAllTimersAsync();
+    await editMeetingConflict();
     service.stored = { revision: 8, document: smallDocument(-2) };
     service.failures.set("openCase", new ServiceLost(null));
     session.overrule();
@@ -223,9 +221,7 @@ describe("a session with the service", () => {
   });
 
   it("can give up its own edit at a conflict", async () => {
-    service.failures.set("saveCase", new ServiceRefused(409, "Changed elsewhere.", null, []));
-    session.edit("align", inset(5));
-    await vi.runAllTimersAsync();
+    await editMeetingConflict();
     service.stored = { revision: 8, document: smallDocument(-2) };
     session.open();
     await vi.runAllTimersAsync();

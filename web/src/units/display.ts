@@ -8,7 +8,7 @@ export interface UnitChoice {
 export const METRIC: UnitChoice = { length: "mm", mass: "kg" };
 
 export const MM_PER_INCH = 25.4;
-const KG_PER_LB = 0.45359237;
+export const KG_PER_LB = 0.45359237;
 /** Exactly: a mile of 1609.344 m in an hour. A treadmill and a person who is asked speak of mph. */
 const M_S_PER_MPH = 0.44704;
 const MM2_PER_CM2 = 100;
