@@ -289,11 +289,11 @@ def test_what_is_entered_of_a_new_case_outlives_a_reload_and_a_lost_scan_is_said
     expect(told).to_be_visible()
     page.screenshot(path=output / "start-taken-up.png")
     # As after a start of the service that has the file no longer at hand.
-    page.route("**/api/scans/arrays/**", lambda route: route.fulfill(status=404, json={}))
+    page.route("**/api/scans/arrays?**", lambda route: route.fulfill(status=404, json={}))
     page.reload()
     expect(page.get_by_role("alert")).to_contain_text("choose its file once more")
     expect(page.get_by_label("Code (never a name)")).to_have_value("K 12")
-    page.unroute("**/api/scans/arrays/**")
+    page.unroute("**/api/scans/arrays?**")
     told.get_by_role("button", name="Clear all of it").click()
     expect(page.get_by_label("Code (never a name)")).to_have_value("")
     page.reload()

@@ -28,7 +28,7 @@ def client(demo_folder, tmp_path_factory):
 
 
 def _array(client, described, name):
-    reply = client.get(f"{AT}/arrays/{name}", params={"key": described[name]["key"]})
+    reply = client.get(f"{AT}/arrays", params={"key": described[name]["key"]})
     return np.frombuffer(reply.content, dtype=described[name]["dtype"]).reshape(
         described[name]["shape"]
     )

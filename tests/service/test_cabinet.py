@@ -64,7 +64,7 @@ def test_a_case_is_begun_from_an_uploaded_scan(demo_copy, tmp_path):
     assert draft["triangles"] > 1000
     described = draft["arrays"]["scan.positions"]
     key = {"key": described["key"]}
-    content = client.get("/api/scans/arrays/scan.positions", params=key).content
+    content = client.get("/api/scans/arrays", params=key).content
     drawn = np.frombuffer(content, np.float32).reshape(described["shape"])
     # Stood up: longest along z, and a turn back gives the scan's own places.
     assert np.ptp(drawn, axis=0).argmax() == 2

@@ -48,7 +48,7 @@ class Served:
 
     def array(self, evaluation, name) -> np.ndarray:
         described = evaluation["arrays"][name]
-        reply = self.client.get(f"{self.at}/arrays/{name}", params={"key": described["key"]})
+        reply = self.client.get(f"{self.at}/arrays", params={"key": described["key"]})
         return np.frombuffer(reply.content, described["dtype"]).reshape(described["shape"])
 
 

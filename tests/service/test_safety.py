@@ -167,7 +167,7 @@ ROUTES = (
     ("GET", "/api/scans/{}/capture"),
     ("GET", "/{}"),
     ("GET", CASE + "/revisions/{}"),
-    ("GET", CASE + "/arrays/limb.faces?key={}"),
+    ("GET", CASE + "/arrays?key={}"),
     ("GET", CASE + "/section?level_mm={}"),
 )
 ODD = st.one_of(

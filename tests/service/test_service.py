@@ -17,6 +17,7 @@ from limbwright.core.errors import BadInput
 from limbwright.service.app import MAX_BODY_BYTES, create_app
 from limbwright.service.cabinet import case_id
 from limbwright.service.guard import TOKEN_HEADER
+from limbwright.service.routes.at_hand import MOST_ARRAYS
 from limbwright.service.serve import _listener
 from limbwright.service.workshop import Workshop
 
@@ -56,7 +57,7 @@ def saved(client, change, seen=None) -> object:
 
 def array(client, evaluation, name) -> np.ndarray:
     described = evaluation["arrays"][name]
-    reply = client.get(f"/api/cases/{DEMO}/arrays/{name}", params={"key": described["key"]})
+    reply = client.get(f"/api/cases/{DEMO}/arrays", params={"key": described["key"]})
     assert reply.status_code == 200
     return np.frombuffer(reply.content, dtype=described["dtype"]).reshape(described["shape"])
 
@@ -231,10 +232,28 @@ def test_an_unknown_landmark_and_an_unknown_case_are_refused(client):
     assert client.get("/api/cases/none").status_code == 404
 
 
+def test_arrays_are_sent_one_after_the_other_in_the_order_asked_for(client):
+    offered = client.get(f"/api/cases/{DEMO}/evaluation").json()["arrays"]
+    names = ["limb.faces", "cover.mm", "limb.positions"]
+    keys = [offered[name]["key"] for name in names]
+    reply = client.get(f"/api/cases/{DEMO}/arrays", params={"key": keys})
+    alone = [client.get(f"/api/cases/{DEMO}/arrays", params={"key": key}).content for key in keys]
+    assert reply.content == b"".join(alone)
+    sizes = [4 * int(np.prod(offered[name]["shape"])) for name in names]
+    assert [len(content) for content in alone] == sizes
+
+
 def test_an_array_that_is_no_longer_offered_is_told(client):
-    reply = client.get(f"/api/cases/{DEMO}/arrays/limb.positions", params={"key": "none"})
+    key = client.get(f"/api/cases/{DEMO}/evaluation").json()["arrays"]["limb.faces"]["key"]
+    reply = client.get(f"/api/cases/{DEMO}/arrays", params={"key": [key, "none"]})
     assert reply.status_code == 404
     assert "evaluate again" in reply.json()["detail"]
+
+
+def test_arrays_are_not_asked_for_without_a_key_or_without_end(client):
+    assert client.get(f"/api/cases/{DEMO}/arrays").status_code == 422
+    many = {"key": ["none"] * (MOST_ARRAYS + 1)}
+    assert client.get(f"/api/cases/{DEMO}/arrays", params=many).status_code == 422
 
 
 @pytest.mark.slow

@@ -4,6 +4,7 @@ import createClient from "openapi-fetch";
 import type { CaseDocument, Point } from "./document";
 import { ServiceLost, ServiceRefused } from "./errors";
 import type {
+  ArrayEntries,
   ArrayEntry,
   BeginCase,
   CaseListing,
@@ -32,14 +33,18 @@ import type {
 import type { paths } from "./schema";
 
 export type RawArray = Float32Array | Uint32Array | Uint8Array;
+export type ArraySet = ReadonlyMap<string, RawArray>;
 
 type Sent = [number, number, number];
+
+/** A case's identifier in an address, and what is asked of it. */
+const ASKS_OF_CASE = /^\/api\/cases\/([^/]+)(.*)$/;
 
 export interface Service {
   info(): Promise<Info>;
   cases(): Promise<CaseListing>;
   takeScan(file: File): Promise<ScanEntry>;
-  scanArray(name: string, entry: ArrayEntry): Promise<RawArray>;
+  scanArrays(entries: ArrayEntries): Promise<ArraySet>;
   beginCase(from: BeginCase): Promise<string>;
   /** How far a case is that is being begun from an uploaded scan. */
   capturing(scan: string): Promise<Doing | null>;
@@ -54,7 +59,8 @@ export interface Service {
   evaluate(id: string): Promise<Evaluation | null>;
   /** Some stages of the case that stands, with the pressure of one load case. */
   lookFirst(id: string, look: Look): Promise<FirstLook>;
-  array(id: string, name: string, entry: ArrayEntry): Promise<RawArray>;
+  /** All at once, by name. */
+  arrays(id: string, entries: ArrayEntries): Promise<ArraySet>;
   section(id: string, levelMm: number): Promise<CaseSection>;
   pickLandmark(id: string, base: number, name: string, at: Point): Promise<StoredCase>;
   /** What the limb frame becomes with a landmark held elsewhere; nothing is stored. */
@@ -89,17 +95,18 @@ export interface Service {
 /** A service at the page's own origin. */
 export function connect(token: string): Service {
   const headers = { "X-Limbwright-Token": token };
-  const api = createClient<paths>({ baseUrl: location.origin, headers, fetch: answered });
   const records = new Map<string, string>();
-  api.use({
-    onRequest: ({ request, params, schemaPath }) => {
-      const record = records.get(String(params.path?.case_id));
-      const opens = schemaPath === "/api/cases/{case_id}" && request.method === "GET";
-      if (record !== undefined && !opens) {
-        request.headers.set("X-Limbwright-Record", record);
-      }
-    },
-  });
+  // Not by a middleware: an edit is to be on its way before the page is drawn anew for it.
+  const asking = (request: Request): Promise<Response> => {
+    const [, id = "", within] = ASKS_OF_CASE.exec(new URL(request.url).pathname) ?? [];
+    const record = records.get(decodeURIComponent(id));
+    const opens = within === "" && request.method === "GET";
+    if (record !== undefined && !opens) {
+      request.headers.set("X-Limbwright-Record", record);
+    }
+    return answered(request);
+  };
+  const api = createClient<paths>({ baseUrl: location.origin, headers, fetch: asking });
   const at = (id: string) => ({ params: { path: { case_id: id } } });
   const revision = (id: string, number: number) => ({
     params: { path: { case_id: id, number } },
@@ -114,11 +121,10 @@ export function connect(token: string): Service {
       const reply = await answered(new Request(url, { method: "POST", headers, body }));
       return (await reply.json()) as ScanEntry;
     },
-    scanArray: async (name, entry) => {
-      const params = { path: { name }, query: { key: entry.key } };
-      const parseAs = "arrayBuffer";
-      const reply = await api.GET("/api/scans/arrays/{name}", { params, parseAs });
-      return asTyped(got<ArrayBuffer>(reply), entry);
+    scanArrays: async (entries) => {
+      const params = { query: { key: keysOf(entries) } };
+      const reply = await api.GET("/api/scans/arrays", { params, parseAs: "arrayBuffer" });
+      return apart(got<ArrayBuffer>(reply), entries);
     },
     beginCase: async ({ landmarks, ...from }) => {
       const points = Object.fromEntries(
@@ -151,11 +157,11 @@ export function connect(token: string): Service {
       const params = { path: { case_id: id }, query: asked(look) };
       return got<FirstLook>(await api.GET("/api/cases/{case_id}/first-look", { params }));
     },
-    array: async (id, name, entry) => {
-      const params = { path: { case_id: id, name }, query: { key: entry.key } };
+    arrays: async (id, entries) => {
+      const params = { path: { case_id: id }, query: { key: keysOf(entries) } };
       const parseAs = "arrayBuffer";
-      const reply = await api.GET("/api/cases/{case_id}/arrays/{name}", { params, parseAs });
-      return asTyped(got<ArrayBuffer>(reply), entry);
+      const reply = await api.GET("/api/cases/{case_id}/arrays", { params, parseAs });
+      return apart(got<ArrayBuffer>(reply), entries);
     },
     section: async (id, levelMm) => {
       const params = { path: { case_id: id }, query: { level_mm: levelMm } };
@@ -292,8 +298,32 @@ function got<Reply>(reply: { data?: unknown }): Reply {
   return reply.data as Reply;
 }
 
-/** The bytes of a reply as the typed array that they are; the service sends little-endian. */
-export function asTyped(bytes: ArrayBuffer, entry: ArrayEntry): RawArray {
+function keysOf(entries: ArrayEntries): string[] {
+  return Object.values(entries).map(({ key }) => key);
+}
+
+/** The arrays that a reply holds one after the other. */
+export function apart(bytes: ArrayBuffer, entries: ArrayEntries): ArraySet {
+  let from = 0;
+  return new Map(
+    Object.entries(entries).map(([name, entry]) => {
+      const count = entry.shape.reduce((product, length) => product * length, 1);
+      const upto = from + count * BYTES_EACH[entry.dtype];
+      const values = asTyped(bytes.slice(from, upto), entry);
+      from = upto;
+      return [name, values];
+    }),
+  );
+}
+
+const BYTES_EACH: Readonly<Record<ArrayEntry["dtype"], number>> = {
+  float32: 4,
+  uint32: 4,
+  uint8: 1,
+};
+
+/** The bytes of an array as the typed one that they are; the service sends little-endian. */
+function asTyped(bytes: ArrayBuffer, entry: ArrayEntry): RawArray {
   switch (entry.dtype) {
     case "float32":
       return new Float32Array(bytes);

@@ -70,7 +70,7 @@ export interface ScanEntry {
   readonly text: string;
   /** Rotation (rows) from the scan's frame to that of the arrays. */
   readonly turn: readonly Point[];
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly arrays: ArrayEntries;
 }
 
 /** What a case is begun from, beside its scan. */
@@ -110,6 +110,9 @@ export interface ArrayEntry {
   readonly shape: readonly number[];
 }
 
+/** By name. */
+export type ArrayEntries = Readonly<Record<string, ArrayEntry>>;
+
 /** Stages that a first look may end with. */
 export const LOOKED_AT = ["capture", "shape", "couple", "align"] as const;
 export type LookedAt = "assess" | (typeof LOOKED_AT)[number];
@@ -127,7 +130,7 @@ interface Computed {
   readonly elapsed_ms: number;
   readonly stages: StageReplies;
   readonly cautions: readonly string[];
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly arrays: ArrayEntries;
 }
 
 /** Some stages of a case, and the pressure of one load case. */
@@ -242,7 +245,7 @@ export interface MoveOutcome {
   readonly steps: readonly AdjustmentStep[];
   readonly adapters: readonly AdapterPlan[];
   /** Pressures after it, by load case that finds its equilibrium. */
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly arrays: ArrayEntries;
 }
 
 /** Null where the load case found no equilibrium. */
@@ -304,7 +307,7 @@ export interface PlanChanges {
 /** Pressures of another revision on the same places of the limb. */
 export interface EarlierPressures {
   readonly revision: number;
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly arrays: ArrayEntries;
 }
 
 export type MeshLevel = "coarse" | "medium" | "fine";
@@ -314,7 +317,7 @@ export interface Confirmation {
   readonly revision: number;
   readonly finite_elements: boolean;
   readonly prove: StageReply<Proof>;
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly arrays: ArrayEntries;
 }
 
 export interface Problem {

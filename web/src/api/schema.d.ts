@@ -72,7 +72,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/cases/{case_id}/arrays/{name}": {
+    "/api/cases/{case_id}/arrays": {
         parameters: {
             query?: never;
             header?: never;
@@ -80,10 +80,10 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Array
-         * @description One array by its key, raw and little-endian.
+         * Arrays
+         * @description Arrays by their keys: raw, little-endian and one after the other.
          */
-        get: operations["array"];
+        get: operations["arrays"];
         put?: never;
         post?: never;
         delete?: never;
@@ -616,7 +616,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/scans/arrays/{name}": {
+    "/api/scans/arrays": {
         parameters: {
             query?: never;
             header?: never;
@@ -624,10 +624,10 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Scan Array
-         * @description One array of an uploaded scan by its key.
+         * Scan Arrays
+         * @description Arrays of uploaded scans by their keys: raw, little-endian and one after the other.
          */
-        get: operations["scanArray"];
+        get: operations["scanArrays"];
         put?: never;
         post?: never;
         delete?: never;
@@ -3283,14 +3283,13 @@ export interface operations {
             };
         };
     };
-    array: {
+    arrays: {
         parameters: {
             query: {
-                key: string;
+                key: string[];
             };
             header?: never;
             path: {
-                name: string;
                 case_id: string;
             };
             cookie?: never;
@@ -4173,15 +4172,13 @@ export interface operations {
             };
         };
     };
-    scanArray: {
+    scanArrays: {
         parameters: {
             query: {
-                key: string;
+                key: string[];
             };
             header?: never;
-            path: {
-                name: string;
-            };
+            path?: never;
             cookie?: never;
         };
         requestBody?: never;

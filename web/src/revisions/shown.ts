@@ -3,6 +3,7 @@
 import type { Service } from "../api/client";
 import type { CaseDocument } from "../api/document";
 import type {
+  ArrayEntries,
   ArrayEntry,
   Confirmation,
   Evaluation,
@@ -21,7 +22,7 @@ export interface Shown {
   readonly stages: StageReplies;
   readonly findings: readonly Finding[];
   readonly cautions: readonly string[];
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly arrays: ArrayEntries;
 }
 
 export interface ShownPair {

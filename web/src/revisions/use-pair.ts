@@ -1,8 +1,9 @@
 import { useCallback, useEffect, useMemo, useState } from "react";
+import type { ArraySet } from "../api/client";
 import { sentenceOf } from "../api/errors";
 import type { RevisionPair } from "../browser/route";
 import { useService } from "../case/service-context";
-import { type ArraySet, ArrayStore } from "../state/array-store";
+import { ArrayStore } from "../state/array-store";
 import { loadPair, type Shown, type ShownPair } from "./shown";
 
 export type PairState =

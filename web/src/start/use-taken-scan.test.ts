@@ -1,5 +1,6 @@
 import { act, renderHook } from "@testing-library/react";
 import { describe, expect, it, vi } from "vitest";
+import type { RawArray } from "../api/client";
 import type { ScanEntry } from "../api/replies";
 import { FakeService } from "../state/testing";
 import { useTakenScan } from "./use-taken-scan";
@@ -18,7 +19,13 @@ function reading() {
           refuse: () => reject(new Error(`${name} is no scan.`)),
         };
       }),
-    scanArray: () => Promise.resolve(new Float32Array(3)),
+    scanArrays: () =>
+      Promise.resolve(
+        new Map<string, RawArray>([
+          ["scan.positions", new Float32Array(3)],
+          ["scan.faces", new Uint32Array(3)],
+        ]),
+      ),
   });
   return { answers, service };
 }

@@ -61,16 +61,11 @@ const NO_LONGER =
   "The scan that was given here before is no longer at hand; choose its file once more.";
 
 async function drawn(service: Service, entry: ScanEntry): Promise<TakenScan> {
-  const array = (name: string) => {
-    const described = entry.arrays[name];
-    if (described === undefined) {
-      throw new Error("The service sent no picture of the scan.");
-    }
-    return service.scanArray(name, described);
-  };
-  const [positions, faces] = await Promise.all([array("scan.positions"), array("scan.faces")]);
-  return {
-    entry,
-    drawn: { positions: positions as Float32Array, faces: faces as Uint32Array },
-  };
+  const arrays = await service.scanArrays(entry.arrays);
+  const positions = arrays.get("scan.positions");
+  const faces = arrays.get("scan.faces");
+  if (!(positions instanceof Float32Array && faces instanceof Uint32Array)) {
+    throw new Error("The service sent no picture of the scan.");
+  }
+  return { entry, drawn: { positions, faces } };
 }

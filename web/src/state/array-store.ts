@@ -1,9 +1,7 @@
 /** Raw arrays by name, fetched again only when their key changes. */
 
-import type { RawArray, Service } from "../api/client";
-import type { ArrayEntry } from "../api/replies";
-
-export type ArraySet = ReadonlyMap<string, RawArray>;
+import type { ArraySet, RawArray, Service } from "../api/client";
+import type { ArrayEntries } from "../api/replies";
 
 interface Held {
   readonly key: string;
@@ -24,24 +22,17 @@ export class ArrayStore {
    * Fetch what is wanted and not held under its key; forget what is out of date.
    * All or nothing: what is handed out belongs to one evaluation.
    */
-  async gather(
-    wanted: ReadonlySet<string>,
-    entries: Readonly<Record<string, ArrayEntry>>,
-  ): Promise<ArraySet> {
+  async gather(wanted: ReadonlySet<string>, entries: ArrayEntries): Promise<ArraySet> {
     const next = new Map([...this.held].filter(([name, { key }]) => entries[name]?.key === key));
-    await Promise.all(
-      [...wanted].map(async (name) => {
-        const entry = entries[name];
-        if (entry !== undefined && !next.has(name)) {
-          next.set(name, await this.fetch(name, entry));
-        }
-      }),
+    const missing = Object.fromEntries(
+      Object.entries(entries).filter(([name]) => wanted.has(name) && !next.has(name)),
     );
+    if (Object.keys(missing).length > 0) {
+      for (const [name, values] of await this.service.arrays(this.caseId, missing)) {
+        next.set(name, { key: missing[name]?.key ?? "", values });
+      }
+    }
     this.held = next;
     return new Map([...next].map(([name, { values }]) => [name, values]));
-  }
-
-  private async fetch(name: string, entry: ArrayEntry): Promise<Held> {
-    return { key: entry.key, values: await this.service.array(this.caseId, name, entry) };
   }
 }

@@ -37,12 +37,18 @@ describe("a session with the service", () => {
     vi.useRealTimers();
   });
 
-  it("sends what one event edits as one", async () => {
-    for (const value of [1, 2, 3, 4]) {
+  it("sends an edit at once, and what is edited until the answer as one", async () => {
+    session.edit("align", inset(1));
+    expect(service.calls).toEqual(["saveCase on 1, look align"]);
+    for (const value of [2, 3, 4]) {
       session.edit("align", inset(value));
     }
     await vi.runAllTimersAsync();
-    expect(service.calls).toEqual(["saveCase on 1, look align", "evaluate 2"]);
+    expect(service.calls).toEqual([
+      "saveCase on 1, look align",
+      "saveCase on 2, look align",
+      "evaluate 3",
+    ]);
     expect(service.stored.document.align.foot_inset_mm).toBe(4);
     expect(isCurrent(session.snapshot())).toBe(true);
   });
@@ -288,16 +294,19 @@ describe("a session with the service", () => {
     session.placeLandmark("fibular_head", [0, 0, 0]);
     await vi.runAllTimersAsync();
     expect(service.calls).toEqual([
-      "saveCase on 1",
+      "saveCase on 1, look align",
       "pickLandmark fibular_head on 2",
-      "lookFirst capture",
-      "evaluate 3",
+      "saveCase on 3, look capture",
+      "evaluate 4",
     ]);
+    const { align, capture } = service.stored.document;
+    expect(align.foot_inset_mm).toBe(6);
+    expect(capture.landmarks.points.fibular_head).toEqual([9, 9, 9]);
   });
 
   it("shows the pressure in view before the rest, and only that as current", async () => {
     const entry = (key: string) => ({ key, dtype: "float32" as const, shape: [3] });
-    service.arrays = { "pressure.standing": entry("s1"), "leg.positions": entry("l1") };
+    service.offers = { "pressure.standing": entry("s1"), "leg.positions": entry("l1") };
     session.want(new Set(["pressure.standing"]));
     session.open();
     await vi.runAllTimersAsync();
@@ -306,13 +315,13 @@ describe("a session with the service", () => {
       release = resolve;
     });
     service.gates.set("evaluate", held);
-    service.arrays = { "pressure.standing": entry("s2") };
+    service.offers = { "pressure.standing": entry("s2") };
     service.calls.length = 0;
     session.edit("shape", (document) => ({ ...document }));
     await vi.advanceTimersByTimeAsync(1 + REST_MS);
     expect(service.calls).toEqual([
       "saveCase on 1, look shape standing",
-      "array pressure.standing s2",
+      "arrays pressure.standing s2",
       "evaluate 2",
     ]);
     const shown = session.snapshot();
@@ -364,46 +373,45 @@ describe("a session with the service", () => {
 
   it("fetches an array again only when its key changes", async () => {
     const entry = (key: string) => ({ key, dtype: "float32" as const, shape: [3] });
-    service.arrays = { displacement: entry("k1"), "limb.positions": entry("p1") };
+    service.offers = { displacement: entry("k1"), "limb.positions": entry("p1") };
     session.want(new Set(["displacement", "limb.positions"]));
     session.edit("align", inset(1));
     await vi.runAllTimersAsync();
-    service.arrays = { displacement: entry("k2"), "limb.positions": entry("p1") };
+    service.offers = { displacement: entry("k2"), "limb.positions": entry("p1") };
     session.edit("align", inset(2));
     await vi.runAllTimersAsync();
-    const fetched = service.calls.filter((call) => call.startsWith("array"));
+    const fetched = service.calls.filter((call) => call.startsWith("arrays"));
     expect(fetched).toEqual([
-      "array displacement k1",
-      "array limb.positions p1",
-      "array displacement k2",
+      "arrays displacement k1, limb.positions p1",
+      "arrays displacement k2",
     ]);
     expect([...session.arrays().keys()].sort()).toEqual(["displacement", "limb.positions"]);
   });
 
   it("fetches arrays that are named while an evaluation is under way", async () => {
-    service.arrays = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
+    service.offers = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
     let release = (): void => undefined;
     const held = new Promise<void>((resolve) => {
       release = resolve;
     });
-    service.gates.set("array", held);
-    service.arrays["limb.positions"] = { key: "p1", dtype: "float32", shape: [3] };
+    service.gates.set("arrays", held);
+    service.offers["limb.positions"] = { key: "p1", dtype: "float32", shape: [3] };
     session.want(new Set(["limb.positions"]));
     session.edit("align", inset(1));
     await vi.advanceTimersByTimeAsync(1);
     session.want(new Set(["limb.positions", "displacement"]));
-    service.gates.delete("array");
+    service.gates.delete("arrays");
     release();
     await vi.runAllTimersAsync();
     expect([...session.arrays().keys()].sort()).toEqual(["displacement", "limb.positions"]);
   });
 
   it("forgets an array that no longer exists", async () => {
-    service.arrays = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
+    service.offers = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
     session.want(new Set(["displacement"]));
     session.edit("align", inset(1));
     await vi.runAllTimersAsync();
-    service.arrays = {};
+    service.offers = {};
     session.edit("align", inset(2));
     await vi.runAllTimersAsync();
     expect(session.arrays().size).toBe(0);

@@ -6,12 +6,12 @@
  * reply can arrive out of order.
  */
 
-import type { Service } from "../api/client";
+import type { ArraySet, Service } from "../api/client";
 import type { CaseDocument, Point } from "../api/document";
 import { ServiceLost, ServiceRefused, sentenceOf } from "../api/errors";
 import type { FirstLook, Look, StoredCase } from "../api/replies";
 import { loadCaseOf } from "./array-names";
-import { type ArraySet, ArrayStore } from "./array-store";
+import { ArrayStore } from "./array-store";
 import { type CaseEvent, type CaseState, emptyCase, firstLookOf, reduceCase } from "./case-state";
 import { changedPlace } from "./history";
 import { keepSteps, stepsOf } from "./kept-steps";
@@ -193,19 +193,14 @@ export class CaseSession {
     this.clearTimer();
   }
 
-  /**
-   * Send what was edited once the event that it belongs to is dealt with, and before the page is drawn
-   * anew for it: the service computes meanwhile.
-   */
+  /** Send what was edited before the page is drawn anew for it: the service computes meanwhile. */
   private send(): void {
-    queueMicrotask(() => {
-      // While the service cannot be reached it is asked at its own times, not with every edit.
-      const waits = this.losses > 0 && this.timer !== null;
-      if (!this.closed && !this.cycling && !waits) {
-        this.clearTimer();
-        void this.run();
-      }
-    });
+    // While the service cannot be reached it is asked at its own times, not with every edit.
+    const waits = this.losses > 0 && this.timer !== null;
+    if (!this.closed && !this.cycling && !waits) {
+      this.clearTimer();
+      void this.run();
+    }
   }
 
   private schedule(delayMs: number): void {

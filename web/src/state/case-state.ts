@@ -2,7 +2,7 @@
 
 import type { CaseDocument } from "../api/document";
 import type {
-  ArrayEntry,
+  ArrayEntries,
   Evaluation,
   FirstLook,
   Look,
@@ -46,7 +46,7 @@ export interface CaseState {
   readonly stages: StageStates;
   readonly findings: readonly Finding[];
   readonly cautions: readonly string[];
-  readonly arrays: Readonly<Record<string, ArrayEntry>>;
+  readonly arrays: ArrayEntries;
   readonly evaluated: { readonly revision: number; readonly elapsedMs: number } | null;
   /** Arrays that a first look at the newest edit brought; the others are as old as the results. */
   readonly looked: {

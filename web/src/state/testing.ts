@@ -1,9 +1,10 @@
 /** A small case and a service that answers as a test says; for tests alone. */
 
-import type { RawArray, Service } from "../api/client";
+import type { ArraySet, Service } from "../api/client";
 import type { CaseDocument } from "../api/document";
 import { ServiceLost, ServiceRefused } from "../api/errors";
 import type {
+  ArrayEntries,
   ArrayEntry,
   Evaluation,
   FirstLook,
@@ -59,7 +60,7 @@ export class FakeService implements Service {
   /** Of what the folder holds. */
   record = "a";
   stored: StoredCase = { revision: 1, document: smallDocument() };
-  arrays: Record<string, ArrayEntry> = {};
+  offers: Record<string, ArrayEntry> = {};
   /** Thrown once by the next call of that name. */
   readonly failures = new Map<Call, Error>();
   private picked: { readonly base: number; readonly name: string } | null = null;
@@ -107,7 +108,7 @@ export class FakeService implements Service {
       this.givesUp = false;
       return null;
     }
-    return smallEvaluation(this.stored.revision, this.arrays);
+    return smallEvaluation(this.stored.revision, this.offers);
   }
 
   async lookFirst(_id: string, asked: Look): Promise<FirstLook> {
@@ -116,15 +117,16 @@ export class FakeService implements Service {
   }
 
   private look({ since, upto }: Look): FirstLook {
-    const { stages, ...rest } = smallEvaluation(this.stored.revision, this.arrays);
+    const { stages, ...rest } = smallEvaluation(this.stored.revision, this.offers);
     const [first, last] = [JOB_ORDER.indexOf(since), JOB_ORDER.indexOf(upto)];
     const told = JOB_ORDER.slice(first, last + 1).map((name) => [name, stages[name]]);
     return { ...rest, stages: Object.fromEntries(told) as FirstLook["stages"], pressure: null };
   }
 
-  async array(_id: string, name: string, entry: ArrayEntry): Promise<RawArray> {
-    await this.called("array", `${name} ${entry.key}`);
-    return new Float32Array(3);
+  async arrays(_id: string, entries: ArrayEntries): Promise<ArraySet> {
+    const asked = Object.entries(entries);
+    await this.called("arrays", asked.map(([name, { key }]) => `${name} ${key}`).join(", "));
+    return new Map(asked.map(([name]) => [name, new Float32Array(3)]));
   }
 
   async pickLandmark(_id: string, base: number, name: string): Promise<StoredCase> {
@@ -163,7 +165,7 @@ export class FakeService implements Service {
   info = () => Promise.reject(new Error("not asked here"));
   cases = () => Promise.reject(new Error("not asked here"));
   takeScan = () => Promise.reject(new Error("not asked here"));
-  scanArray = () => Promise.reject(new Error("not asked here"));
+  scanArrays = () => Promise.reject(new Error("not asked here"));
   beginCase = () => Promise.reject(new Error("not asked here"));
   beginDemo = () => Promise.reject(new Error("not asked here"));
   duplicateCase = () => Promise.reject(new Error("not asked here"));

@@ -214,15 +214,19 @@ describe("a service that is lost and comes back", () => {
   it("evaluates again when arrays are no longer offered", async () => {
     vi.useFakeTimers();
     const service = new FakeService();
-    service.arrays = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
+    service.offers = { displacement: { key: "k1", dtype: "float32", shape: [3] } };
     const session = new CaseSession(service, "a");
     session.open();
     await vi.runAllTimersAsync();
     service.calls.length = 0;
-    service.failures.set("array", new ServiceRefused(404, "No longer offered.", null, []));
+    service.failures.set("arrays", new ServiceRefused(404, "No longer offered.", null, []));
     session.want(new Set(["displacement"]));
     await vi.runAllTimersAsync();
-    expect(service.calls).toEqual(["array displacement k1", "evaluate 1", "array displacement k1"]);
+    expect(service.calls).toEqual([
+      "arrays displacement k1",
+      "evaluate 1",
+      "arrays displacement k1",
+    ]);
     expect([...session.arrays().keys()]).toEqual(["displacement"]);
     expect(session.snapshot().refusal).toBeNull();
     session.close();

@@ -1,8 +1,8 @@
 /** What is read around the limb at one level, from the arrays that colour it. Pure. */
 
+import type { ArraySet } from "../api/client";
 import type { Side } from "../api/document";
 import { pressureArray } from "../state/array-names";
-import type { ArraySet } from "../state/array-store";
 import { isoLines } from "./iso-lines";
 import { floats } from "./painting";
 

@@ -1,12 +1,14 @@
 import { createContext, type ReactNode, useContext, useEffect, useRef, useState } from "react";
 import type { Service } from "../api/client";
 import { sentenceOf } from "../api/errors";
-import type { ArrayEntry } from "../api/replies";
+import type { ArrayEntries } from "../api/replies";
 import type { SocketShape } from "../api/results";
 import { useCaseState } from "../case/case-context";
 import { useService } from "../case/service-context";
 import { floats } from "./painting";
 import { useArrays, useResults } from "./use-viewer";
+
+const SHAPED = "rectified.positions";
 
 /** The socket's shape at an earlier moment, to hold the present one against. */
 export interface Before {
@@ -47,7 +49,7 @@ export function BeforeProvider({ children }: { children: ReactNode }) {
   const [before, setBefore] = useState<Before | null>(null);
   const [asked, setAsked] = useState<BeforeValue["asked"]>(null);
   const newest = useRef(0);
-  const entry = entries["rectified.positions"];
+  const entry = entries[SHAPED];
   const current = stages.shape.kind === "ready" && evaluated !== null;
   // biome-ignore lint/correctness/useExhaustiveDependencies: taken once, with the first results
   useEffect(() => {
@@ -56,8 +58,9 @@ export function BeforeProvider({ children }: { children: ReactNode }) {
     }
     let alive = true;
     service
-      .array(id, "rectified.positions", entry)
-      .then((positions) => {
+      .arrays(id, { [SHAPED]: entry })
+      .then((found) => {
+        const positions = found.get(SHAPED);
         if (alive && positions instanceof Float32Array) {
           setBefore({ revision: evaluated.revision, opening: true, shape, positions });
         }
@@ -68,7 +71,7 @@ export function BeforeProvider({ children }: { children: ReactNode }) {
       alive = false;
     };
   }, [current, entry?.key, before]);
-  const positions = floats(arrays, "rectified.positions");
+  const positions = floats(arrays, SHAPED);
   const take = (next: Before): void => {
     newest.current += 1;
     setAsked(null);
@@ -98,7 +101,7 @@ async function shapeOf(
   service: Service,
   id: string,
   revision: number,
-  standing: Readonly<Record<string, ArrayEntry>>,
+  standing: ArrayEntries,
 ): Promise<Before> {
   const { stages, arrays } = await service.revisionEvaluation(id, revision);
   const other = ["limb.positions", "limb.faces"].some(
@@ -109,9 +112,9 @@ async function shapeOf(
       `Revision ${revision.toString()} was captured otherwise: its scan, landmarks or bones differ, so its shape cannot be held against this one.`,
     );
   }
-  const entry = arrays["rectified.positions"];
+  const entry = arrays[SHAPED];
   const shape = stages.shape?.results ?? null;
-  const positions = entry && (await service.array(id, "rectified.positions", entry));
+  const positions = entry && (await service.arrays(id, { [SHAPED]: entry })).get(SHAPED);
   if (shape === null || !(positions instanceof Float32Array)) {
     throw new Error(
       stages.shape?.error?.message ?? `Revision ${revision.toString()} has no shape.`,

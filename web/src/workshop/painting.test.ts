@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import type { ArraySet } from "../api/client";
 import type { Limb, Made, Proof } from "../api/results";
-import type { ArraySet } from "../state/array-store";
 import { areaAt, paintingOf } from "./painting";
 
 const arrays: ArraySet = new Map([

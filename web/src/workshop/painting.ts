@@ -1,9 +1,9 @@
 /** From arrays and results to what colours the limb. Looks values up; computes no physics. */
 
+import type { ArraySet } from "../api/client";
 import type { Limb, Made, Proof } from "../api/results";
 import type { Colouring } from "../case/view-settings";
 import { areaArray, earlierArray, pressureArray } from "../state/array-names";
-import type { ArraySet } from "../state/array-store";
 import { bandsTo, bothWays, shareBands, thinBandsTo } from "../viewer/ramps";
 import type { Paint } from "../viewer/scene";
 

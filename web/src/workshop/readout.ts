@@ -1,6 +1,6 @@
 /** What the pointer reads on the limb, in words. */
 
-import type { ArraySet } from "../state/array-store";
+import type { ArraySet } from "../api/client";
 import type { Units } from "../units/units-context";
 import { type Box, boxesOf, KEEPS_CLEAR, shared } from "../viewer/boxes";
 import type { Reading } from "../viewer/scene";

@@ -1,10 +1,10 @@
 /** From arrays, results and view settings to the scene that the viewer draws. */
 
+import type { ArraySet } from "../api/client";
 import type { Fitting, Point, Side, TrimPlan } from "../api/document";
 import type { CaseSection, LandmarkPreview } from "../api/replies";
 import type { Alignment, FitResult, Limb, Proof, SocketShape } from "../api/results";
 import type { StageView, ViewSettings } from "../case/view-settings";
-import type { ArraySet } from "../state/array-store";
 import type { Finish, LineItem, MarkerItem, MeshItem, Paint, Scene, Triple } from "../viewer/scene";
 import { levelWords, named } from "../words/words";
 import { floats } from "./painting";

@@ -50,8 +50,9 @@ export function useTriedPressure(loadCase: string, isWanted: boolean): TriedPres
     let alive = true;
     if (entry !== undefined) {
       service
-        .array(id, name, entry)
-        .then((values) => {
+        .arrays(id, { [name]: entry })
+        .then((found) => {
+          const values = found.get(name);
           if (alive && values instanceof Float32Array) {
             setFetched({ key: entry.key, values });
           }

@@ -1,10 +1,10 @@
 import { type RefObject, useMemo, useRef } from "react";
+import type { ArraySet } from "../api/client";
 import type { AreaPlan, CaseDocument, Point } from "../api/document";
 import type { PlacedArea } from "../api/results";
 import { useDocument, useInfo, useSession } from "../case/case-context";
 import { useView } from "../case/view-context";
 import { areaArray } from "../state/array-names";
-import type { ArraySet } from "../state/array-store";
 import { useUnits } from "../units/units-context";
 import type { LimbViewer, ViewerEvents } from "../viewer/limb-viewer";
 import type { HandleItem, LineItem, Triple } from "../viewer/scene";

@@ -1,9 +1,9 @@
 import { useEffect, useState } from "react";
+import type { ArraySet } from "../api/client";
 import { sentenceOf } from "../api/errors";
 import { useCaseState } from "../case/case-context";
 import { useService } from "../case/service-context";
 import { earlierArray } from "../state/array-names";
-import type { ArraySet } from "../state/array-store";
 
 interface Earlier {
   readonly arrays: ArraySet;
@@ -25,7 +25,7 @@ export function useEarlier(revision: number | null, loadCase: string): Earlier {
       const entry = arrays[name];
       return entry === undefined
         ? { ...NONE, problem: `Revision ${number.toString()} has no such load.` }
-        : { arrays: new Map([[name, await service.array(id, name, entry)]]), problem: null };
+        : { arrays: await service.arrays(id, { [name]: entry }), problem: null };
     };
     setState(NONE);
     if (revision !== null) {

@@ -1,8 +1,8 @@
 import { useMemo } from "react";
+import type { ArraySet } from "../api/client";
 import type { Point } from "../api/document";
 import { useDocument } from "../case/case-context";
 import type { StageView } from "../case/view-settings";
-import type { ArraySet } from "../state/array-store";
 import { useUnits } from "../units/units-context";
 import type { LimbViewer } from "../viewer/limb-viewer";
 import type { LineItem, MarkerItem } from "../viewer/scene";

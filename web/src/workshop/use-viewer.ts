@@ -1,9 +1,9 @@
 import { type RefObject, useEffect, useRef, useState, useSyncExternalStore } from "react";
+import type { ArraySet } from "../api/client";
 import { sentenceOf } from "../api/errors";
 import type { ResultsByStage, StageName } from "../api/results";
 import { useCaseState, useSession } from "../case/case-context";
 import { onScheme } from "../scheme/scheme";
-import type { ArraySet } from "../state/array-store";
 import { useUnits } from "../units/units-context";
 import { LimbViewer, type ViewerEvents } from "../viewer/limb-viewer";
 import type { Scene } from "../viewer/scene";

@@ -1,4 +1,5 @@
 import { type RefObject, useRef } from "react";
+import type { ArraySet } from "../api/client";
 import type { AreaPlan, Point, TrimPlan } from "../api/document";
 import type { PlacedArea } from "../api/results";
 import { useCaseState, useDocument, useSession } from "../case/case-context";
@@ -11,7 +12,6 @@ import {
   withSelected,
   withTouched,
 } from "../case/view-settings";
-import type { ArraySet } from "../state/array-store";
 import type { ViewerEvents } from "../viewer/limb-viewer";
 import type { Reading, Triple } from "../viewer/scene";
 import { areaAt } from "./painting";

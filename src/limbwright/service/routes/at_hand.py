@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Annotated, TypeVar
 
-from fastapi import Depends, HTTPException, Request, Response
+from fastapi import Depends, HTTPException, Query, Request, Response
 
 from limbwright.core.errors import LimbwrightError
 from limbwright.record.store import Revision
@@ -18,6 +18,8 @@ from limbwright.service.workshop import Workshop
 Found = TypeVar("Found")
 RECORD_HEADER = "X-Limbwright-Record"
 """Names the record that a page has opened, so that nothing is asked of another case by mistake."""
+MOST_ARRAYS = 200
+"""Asked for at once; a picture needs some thirty."""
 ANOTHER_CASE = (
     "The folder of this case was replaced, or its record begun anew: what stands there is not what"
     " this page has opened. Nothing was stored in it."
@@ -37,16 +39,20 @@ def known(found: Found | None, problem: str = "There is no such case here.") -> 
     return found
 
 
-def array_reply(shelf: ArrayShelf, name: str, key: str) -> Response:
-    """One array as it is sent, raw and little-endian.
+Keys = Annotated[list[str], Query(alias="key", max_length=MOST_ARRAYS)]
+
+
+def arrays_reply(shelf: ArrayShelf, keys: Iterable[str]) -> Response:
+    """Arrays as they are sent, raw and little-endian, one after the other.
 
     Raises
     ------
     HTTPException
-        404 when it is no longer offered.
+        404 when one is no longer offered.
     """
-    problem = f"The array {name} is no longer offered; evaluate again."
-    return Response(known(shelf.get(key), problem).content, media_type="application/octet-stream")
+    problem = "An array is no longer offered; evaluate again."
+    found = [known(shelf.get(key), problem).content for key in keys]
+    return Response(b"".join(found), media_type="application/octet-stream")
 
 
 def offered(shelf: ArrayShelf, arrays: Mapping[str, SentArray]) -> dict[str, schema.ArrayOut]:

@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Response
 
 from limbwright.service import schema
-from limbwright.service.routes.at_hand import Case, array_reply, case_at
+from limbwright.service.routes.at_hand import Case, Keys, arrays_reply, case_at
 from limbwright.service.workshop import Workshop
 
 LOOK_PATIENCE_S = 0.3
@@ -59,7 +59,7 @@ def first_look(workshop: Case, asked: Annotated[schema.LookWanted, Query()]) -> 
     return schema.FirstLookOut.model_validate(look)
 
 
-@router.get("/cases/{case_id}/arrays/{name}", operation_id="array", response_class=Response)
-def array(workshop: Case, name: str, key: str) -> Response:
-    """One array by its key, raw and little-endian."""
-    return array_reply(workshop.shelf, name, key)
+@router.get("/cases/{case_id}/arrays", operation_id="arrays", response_class=Response)
+def arrays(workshop: Case, keys: Keys) -> Response:
+    """Arrays by their keys: raw, little-endian and one after the other."""
+    return arrays_reply(workshop.shelf, keys)

@@ -13,7 +13,7 @@ from limbwright.prove.strength_tables import MATERIALS
 from limbwright.service import schema
 from limbwright.service.arrays import sent
 from limbwright.service.cabinet import Entry, NewCase
-from limbwright.service.routes.at_hand import Cases, array_reply, known, offered
+from limbwright.service.routes.at_hand import Cases, Keys, arrays_reply, known, offered
 from limbwright.shape.plan import LOAD_AREAS, AreaName
 
 MAX_SCAN_BYTES = 1024 * 2**20
@@ -85,10 +85,10 @@ def take_scan(cabinet: Cases, file: UploadFile) -> schema.ScanOut:
     )
 
 
-@router.get("/scans/arrays/{name}", operation_id="scanArray", response_class=Response)
-def scan_array(cabinet: Cases, name: str, key: str) -> Response:
-    """One array of an uploaded scan by its key."""
-    return array_reply(cabinet.shelf, name, key)
+@router.get("/scans/arrays", operation_id="scanArrays", response_class=Response)
+def scan_arrays(cabinet: Cases, keys: Keys) -> Response:
+    """Arrays of uploaded scans by their keys: raw, little-endian and one after the other."""
+    return arrays_reply(cabinet.shelf, keys)
 
 
 @router.get("/scans/{scan}/capture", operation_id="capturing")
