@@ -33,13 +33,14 @@ def test_the_part_is_made_with_the_wall_that_is_proved(monkeypatch, plan, wall_m
     # A laminate of 8 layers of 0.5 mm is 4 mm thick, whatever stands as the wall of a print.
     walls = []
 
-    def seat_solids(seat, couple, wall, plate):
+    def seat_solids(seat, cavity, couple, wall, plate):
         walls.append(wall)
         return (), ()
 
     def make_parts(surface, model, additions, cutters, side, wall, make):
         walls.append(wall)
 
+    monkeypatch.setattr(steps, "cavity_of", lambda seat, model: None)
     monkeypatch.setattr(steps, "seat_solids", seat_solids)
     monkeypatch.setattr(steps, "make_parts", make_parts)
     results = {

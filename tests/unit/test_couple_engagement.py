@@ -11,6 +11,7 @@ from limbwright.core.findings import Severity
 from limbwright.couple.axis import exit_direction
 from limbwright.couple.checks import exit_gap_mm, free_exit_deg, seat_findings
 from limbwright.couple.figures import coupling_figures
+from limbwright.couple.hardware import cavity_of
 from limbwright.couple.misfit import edge_gap_mm, misfit_findings
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.shape.result import TrimLine
@@ -32,7 +33,8 @@ def shape_with_trim(points):
 def checked(plan, shape=None, **more):
     shape = shape or round_limb_and_socket()[1]
     seat = seat_on(plan, **more)
-    found = seat_findings(seat, CouplePlan(coupling=plan), person(), shape)
+    cavity = cavity_of(seat, shape.model)
+    found = seat_findings(seat, cavity, CouplePlan(coupling=plan), person(), shape)
     return {finding.code: finding for finding in found}
 
 

@@ -8,6 +8,7 @@ from limbwright.core.findings import Severity
 from limbwright.core.sources import Basis, Confidence, Origin
 from limbwright.couple.checks import seat_findings
 from limbwright.couple.figures import coupling_figures, disc_overlap, offset_for_overlap_mm
+from limbwright.couple.hardware import cavity_of
 from limbwright.couple.magnet import flux_density_t, strongest_pull_n
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan
 from limbwright.couple.tables import COUPLINGS
@@ -16,7 +17,9 @@ from limbwright.couple.tables import COUPLINGS
 def findings_of(activity=Activity.K2, **coupling):
     plan = CouplePlan(coupling=CouplingPlan(**coupling))
     _, shape = round_limb_and_socket()
-    found = seat_findings(seat_on(plan.coupling), plan, person(activity=activity), shape)
+    seat = seat_on(plan.coupling)
+    cavity = cavity_of(seat, shape.model)
+    found = seat_findings(seat, cavity, plan, person(activity=activity), shape)
     return {finding.code: finding for finding in found}
 
 

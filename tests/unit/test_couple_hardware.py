@@ -8,7 +8,7 @@ import trimesh
 from coupling_bodies import round_limb_and_socket, seat_on
 from limbwright.core.topology import is_closed_manifold
 from limbwright.couple.axis import seat_frame
-from limbwright.couple.hardware import boss_radius_mm, seat_solids
+from limbwright.couple.hardware import boss_radius_mm, cavity_of, seat_solids
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, SeatAxis
 
 WALL_MM, FLOOR_MM = 5.0, 10.0
@@ -20,7 +20,7 @@ def solids(lean=(0.0, 0.0), **coupling):
     _, shape = round_limb_and_socket(lean)
     plan = CouplePlan(coupling=CouplingPlan(**coupling))
     seat = seat_on(plan.coupling, lean, floor_mm=FLOOR_MM)
-    additions, cutters = seat_solids(seat, plan, WALL_MM, FLOOR_MM)
+    additions, cutters = seat_solids(seat, cavity_of(seat, shape.model), plan, WALL_MM, FLOOR_MM)
     return seat, plan, shape, additions, cutters
 
 
@@ -87,7 +87,7 @@ def test_the_exit_leaves_the_boss_in_its_direction():
 @pytest.mark.parametrize("kind", [CouplingKind.MAGNET, CouplingKind.SUCTION])
 def test_the_boss_stays_out_of_the_socket(kind):
     seat, _, shape, additions, _ = solids(LEAN, kind=kind)
-    inside = seat.cavity
+    inside = cavity_of(seat, shape.model)
     both = trimesh.boolean.intersection([tri(additions[0]), tri(inside)], engine="manifold")
     assert both.is_empty or abs(both.volume) < 1.0
     assert shape.model.vertices[:, 2].min() > additions[0].vertices[:, 2].min()
@@ -104,15 +104,16 @@ def test_the_boss_ends_at_the_base_and_surrounds_body_and_screws():
 
 
 def test_a_thicker_floor_lowers_the_boss_by_as_much():
-    seat, plan, _, additions, _ = solids()
-    thick, _ = seat_solids(seat, plan, WALL_MM, FLOOR_MM + 4.0)
+    seat, plan, shape, additions, _ = solids()
+    cavity = cavity_of(seat, shape.model)
+    thick, _ = seat_solids(seat, cavity, plan, WALL_MM, FLOOR_MM + 4.0)
     drop = additions[0].vertices[:, 2].min() - thick[0].vertices[:, 2].min()
     assert drop == pytest.approx(4.0, abs=1e-6)
 
 
 def test_boss_and_shell_make_one_solid_with_the_floor_asked_for():
-    seat, _, _shape, additions, cutters = solids()
-    inside = seat.cavity
+    seat, _, shape, additions, cutters = solids()
+    inside = cavity_of(seat, shape.model)
     outside = trimesh.Trimesh(inside.vertices * [65 / 60, 65 / 60, 1.0], inside.faces)
     outside.apply_translation([0.0, 0.0, -WALL_MM])
     shell = trimesh.boolean.difference([outside, tri(inside)], engine="manifold")

@@ -22,6 +22,7 @@ from limbwright.core.findings import Severity
 from limbwright.core.frame import Side
 from limbwright.couple.axis import distal_axis, seat_frame, tilted
 from limbwright.couple.checks import seat_findings
+from limbwright.couple.hardware import cavity_of
 from limbwright.couple.misfit import misfit_findings, target_misfit
 from limbwright.couple.plan import CouplePlan, CouplingKind, CouplingPlan, SeatAxis
 from limbwright.couple.seating import place_seat, seat_basis, seat_coupling
@@ -39,7 +40,7 @@ def seated(lean=(0.0, 0.0), liner=LINER, **coupling):
 
 def codes(seat, plan, shape=None):
     shape = shape or round_limb_and_socket()[1]
-    found = seat_findings(seat, plan, person(), shape)
+    found = seat_findings(seat, cavity_of(seat, shape.model), plan, person(), shape)
     return {finding.code: finding for finding in found}
 
 

@@ -13,7 +13,7 @@ from limbwright.case.memo import key_of
 from limbwright.case.parts_file import catalogue_digest, read_catalogue
 from limbwright.case.stepping import Step, StepInputs
 from limbwright.case.worn import read_in
-from limbwright.couple.hardware import seat_solids
+from limbwright.couple.hardware import cavity_of, seat_solids
 from limbwright.couple.in_hand import in_hand
 from limbwright.couple.plan import CouplePlan
 from limbwright.couple.result import Coupling
@@ -119,7 +119,11 @@ def _make(inputs: StepInputs) -> Made:
     shape, coupling = results["shape"], results["couple"]
     wall_mm = wall_thickness_mm(document.prove)
     additions, cutters = seat_solids(
-        coupling.seat, parts_in_hand(inputs), wall_mm, plate_thickness_mm(document.prove)
+        coupling.seat,
+        cavity_of(coupling.seat, shape.model),
+        parts_in_hand(inputs),
+        wall_mm,
+        plate_thickness_mm(document.prove),
     )
     return make_parts(
         shape.surface,

@@ -8,6 +8,7 @@ import numpy as np
 
 from limbwright.assess.plan import Activity, Person
 from limbwright.core.findings import Finding, Severity
+from limbwright.core.mesh import Mesh
 from limbwright.core.sources import Basis
 from limbwright.couple.axis import Line, exit_direction, meetings_mm
 from limbwright.couple.figures import coupling_figures
@@ -35,16 +36,16 @@ _EXIT_STEP_DEG = 5
 
 
 def seat_findings(
-    seat: Seat, plan: CouplePlan, person: Person, shape: SocketShape
+    seat: Seat, cavity: Mesh, plan: CouplePlan, person: Person, shape: SocketShape
 ) -> tuple[Finding, ...]:
-    """Exit, screws, target and for whom the coupling is."""
+    """Exit, screws, target and for whom the coupling is; `cavity` as in `seat_solids`."""
     coupling = plan.coupling
     found: list[Finding] = []
     if coupling.kind in KINDS_WITH_BODY | KINDS_WITH_VALVE:
         found += [_exit_to_trim(seat, coupling, shape), *_exit_to_shin(seat, coupling, shape)]
     if coupling.kind in KINDS_WITH_BODY:
         found += [*_screws(seat, coupling), *_mouth(seat, coupling, shape), *_target(coupling)]
-    found += [_screws_apart(coupling), *_screws_to_limb(seat, coupling)]
+    found += [_screws_apart(coupling), *_screws_to_limb(seat, cavity, coupling)]
     if coupling.kind is CouplingKind.MAGNET:
         found += [_magnet_for(person), *_magnet_pull(coupling)]
     return tuple(found)
@@ -167,7 +168,7 @@ def _screws_apart(plan: CouplingPlan) -> Finding:
     )
 
 
-def _screws_to_limb(seat: Seat, plan: CouplingPlan) -> list[Finding]:
+def _screws_to_limb(seat: Seat, cavity: Mesh, plan: CouplingPlan) -> list[Finding]:
     """Screws that pass beside the body must end under the room of limb and liner, not in it."""
     rim = plan.screw_square_mm / math.sqrt(2.0) + 0.5 * plan.screw_diameter_mm
     if plan.kind in KINDS_WITH_BODY and rim <= 0.5 * seat.body_diameter_mm:
@@ -176,7 +177,7 @@ def _screws_to_limb(seat: Seat, plan: CouplingPlan) -> list[Finding]:
     gaps = [
         float(met.min(initial=np.inf))
         for met in (
-            meetings_mm(seat.cavity, Line(top, -seat.axis))
+            meetings_mm(cavity, Line(top, -seat.axis))
             for top in seat.screws_mm - seat.floor_mm * seat.axis
         )
     ]

@@ -25,10 +25,12 @@ SEGMENTS = 96
 """Sides of a round: the flats stand back 0.02 mm on a radius of 35 mm."""
 _OVERLAP_MM = 1.0
 """How far a cutter reaches past what it opens, so that no film of material is left."""
+_CAVITY_ABOVE_MM = 30.0
+"""How far past the way in for the body the inside is kept as a solid."""
 
 
 def seat_solids(
-    seat: Seat, plan: CouplePlan, wall_mm: float, distal_plate_mm: float
+    seat: Seat, cavity: Mesh, plan: CouplePlan, wall_mm: float, distal_plate_mm: float
 ) -> tuple[tuple[Mesh, ...], tuple[Mesh, ...]]:
     """Solids that seat the coupling in a socket of a given wall and floor.
 
@@ -37,6 +39,8 @@ def seat_solids(
     Parameters
     ----------
     seat : Seat
+    cavity : Mesh
+        Of `cavity_of`; nothing that is added stands in it.
     plan : CouplePlan
     wall_mm : float
         Wall of the shell, and of the boss around the coupling body.
@@ -54,7 +58,7 @@ def seat_solids(
     """
     floor_top = seat.face_mm + seat.body_height_mm * seat.axis
     base = floor_top + distal_plate_mm * seat.axis
-    boss = _boss(seat, plan.coupling, wall_mm, base)
+    boss = _boss(seat, cavity, plan.coupling, wall_mm, base)
     cutters = [
         *_pocket(seat, plan.coupling, floor_top),
         *_screw_holes(seat, plan.coupling, floor_top, base),
@@ -70,24 +74,22 @@ def boss_radius_mm(seat: Seat, plan: CouplingPlan, wall_mm: float) -> float:
     return float(max(_pocket_radius(seat, plan), corner) + wall_mm)
 
 
-def socket_end(model: Mesh, axis: Vector, face_mm: Vector, depth_mm: float) -> Mesh:
-    """The lower part of the socket's inside as a closed solid.
+def cavity_of(seat: Seat, model: Mesh) -> Mesh:
+    """The lower part of the socket's inside as a closed solid, past the way in for the body.
 
     Parameters
     ----------
+    seat : Seat
     model : Mesh
         Inside of the socket, open at the top, wound outward, limb frame.
-    axis : (3,) float64, unit, pointing distally
-    face_mm : (3,) float64
-    depth_mm : float
-        How far above the face it reaches.
 
     Raises
     ------
     DesignRefused
         When the model cannot be closed to a solid.
     """
-    level = float(axis @ face_mm) - depth_mm
+    axis = seat.axis
+    level = float(axis @ seat.face_mm) - seat.mouth_mm - _CAVITY_ABOVE_MM
     low = _near_end(model, axis, level)
     closed = low if low is not None else _all_closed(model)
     whole = solid(closed, "inside of the socket, closed at the brim,")
@@ -124,10 +126,12 @@ def round_bar(axis: Vector, bottom: Vector, top: Vector, radius_mm: float) -> Me
     return skin(_cylinder(axis, bottom, top, radius_mm), 0.0)
 
 
-def _boss(seat: Seat, plan: CouplingPlan, wall_mm: float, base: Vector) -> manifold3d.Manifold:
+def _boss(
+    seat: Seat, cavity: Mesh, plan: CouplingPlan, wall_mm: float, base: Vector
+) -> manifold3d.Manifold:
     top = seat.face_mm - (seat.mouth_mm + wall_mm) * seat.axis
     boss = _cylinder(seat.axis, base, top, boss_radius_mm(seat, plan, wall_mm))
-    bodies = (boss - solid(seat.cavity, "inside of the socket's end")).decompose()
+    bodies = (boss - solid(cavity, "inside of the socket's end")).decompose()
     # where the inside bulges past the boss, slivers beyond it are cut loose: not part of it
     return max(bodies, key=lambda body: float(body.volume()))
 

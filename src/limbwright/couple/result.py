@@ -43,8 +43,6 @@ class Seat:
         Thickness of the socket's floor between body and plate.
     mouth_mm : float
         How far above the face the pocket must reach for the body to go in from inside.
-    cavity : Mesh
-        Closed lower part of the socket's inside; nothing that is added may stand in it.
     """
 
     kind: CouplingKind
@@ -62,7 +60,6 @@ class Seat:
     target_axis: Vector
     floor_mm: float
     mouth_mm: float
-    cavity: Mesh
 
 
 COUPLING_BODY = "coupling body"

@@ -42,7 +42,7 @@ from limbwright.couple.build_height import build_height, height_finding
 from limbwright.couple.catalogue import Catalogue
 from limbwright.couple.checks import free_exit_deg, seat_findings
 from limbwright.couple.figures import coupling_figures
-from limbwright.couple.hardware import round_bar, seat_solids, socket_end
+from limbwright.couple.hardware import cavity_of, round_bar, seat_solids
 from limbwright.couple.misfit import UNLOADED, misfit_findings, stand_off
 from limbwright.couple.plan import CouplePlan, CouplingPlan, SeatAxis
 from limbwright.couple.polar import polar_radii
@@ -76,7 +76,6 @@ COMMON_WALL_MM = 5.0
 """Wall for which the solids are drawn before the wall is decided."""
 MOUTH_LIMIT_MM = 60.0
 """How far up the socket the way in for a coupling body is looked for."""
-_CAVITY_ABOVE_MM = 30.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,7 +152,8 @@ def seat_coupling(
     dummy = _dummy_withdrawal(seat, shape.model)
     if dummy is not None:
         dummy = offered(dummy, seat, plan.coupling, shape)
-    additions, cutters = seat_solids(seat, plan, COMMON_WALL_MM, floor_mm)
+    cavity = cavity_of(seat, shape.model)
+    additions, cutters = seat_solids(seat, cavity, plan, COMMON_WALL_MM, floor_mm)
     axes: tuple[AxisChoice, ...] = ()
     if hanging is not None:
         axes = axis_choices(lines, target, basis.skin, hanging, plan)
@@ -165,7 +165,7 @@ def seat_coupling(
         *(alternative_findings(others, height) if catalogue is not None else ()),
         *(axis_finding(axes, hanging) if hanging is not None else ()),
         *misfit_findings(plan, {UNLOADED: (seat.tilt_deg, seat.offset_mm)}),
-        *seat_findings(seat, plan, person, shape),
+        *seat_findings(seat, cavity, plan, person, shape),
         *part_findings(plan, person, floor_mm),
         *withdrawal_findings(rigid, soft, dummy, shape),
     )
@@ -246,7 +246,6 @@ def place_seat(
         target_axis=target.direction,
         floor_mm=floor_mm,
         mouth_mm=mouth,
-        cavity=socket_end(shape.model, line.direction, face, mouth + _CAVITY_ABOVE_MM),
     )
 
 

@@ -78,10 +78,11 @@ def border_of(edges: NDArray[np.int32], field: Scalars, level: float) -> Border:
         Where it is not finite nothing is known, and no outline is.
     level : float
     """
-    within, beyond = field >= level, (field < level) & np.isfinite(field)
-    start, end = edges.T
-    outward, inward = within[start] & beyond[end], within[end] & beyond[start]
-    ends = np.concatenate([edges[outward], edges[inward, ::-1]])
+    within = field >= level
+    crossing = edges[within[edges[:, 0]] != within[edges[:, 1]]]
+    crossing = crossing[np.isfinite(field[crossing]).all(axis=1)]
+    outward = within[crossing[:, 0]]
+    ends = np.concatenate([crossing[outward], crossing[~outward, ::-1]])
     inside, outside = field[ends].T
     return Border(ends, np.asarray((inside - level) / (inside - outside)))
 

@@ -28,6 +28,8 @@ _MOST_STEPS = 60
 _MOST_PRODUCTS = 60
 _SOLVED = 0.03
 """Share of its right-hand side to which a linear step is solved."""
+_OF_TARGET, _SOLVED_BETWEEN = 0.4, (0.005, 0.1)
+"""The same where a search may end sooner: this share of what it has to come down to."""
 _LONGEST_STEP_MM = 8.0
 _SHARES_OF_STEP = (1.0, 0.6, 0.35, 0.2, 0.1)
 _ENOUGH = 0.7
@@ -285,7 +287,8 @@ def _next_step(
     damping never enters the balance itself.
     """
     linear = linearised(contact, stand, seen, demand)
-    share = shares(seen, demand)[0]
+    share, local = shares(seen, demand)
+    solved = _solved(demand, max(share, local))
     products = 0
     damping = 0.25 * damping if damping > _LEAST_DAMPING else 0.0
     while True:
@@ -293,12 +296,23 @@ def _next_step(
         if damping:
             stiff = _alone_stiffness(contact, seen, stand)
             held = linear._replace(whole=linear.whole - damping * stiff)
-        step = linear_step(held, seen.left, seen.wrench_left, demand.free, _SOLVED, _MOST_PRODUCTS)
+        step = linear_step(held, seen.left, seen.wrench_left, demand.free, solved, _MOST_PRODUCTS)
         products += step.products
         against = float(step.motion @ seen.wrench_left) > 0
         if not against or share < _DRIVEN or damping >= 1.0:
             return step._replace(products=products), damping
         damping = max(_FIRST_DAMPING, 8.0 * damping)
+
+
+def _solved(demand: Demand, size: float) -> float:
+    """Share of its right-hand side that a step is solved to.
+
+    A look begins so near that one step solved well leads it to its end; a last step that has little
+    left to do is solved no further than it is held to.
+    """
+    if demand.target <= TARGET:
+        return _SOLVED
+    return float(np.clip(_OF_TARGET * demand.target / size, *_SOLVED_BETWEEN))
 
 
 def _alone_stiffness(contact: Contact, seen: Look, stand: Stand) -> Reals:

@@ -21,7 +21,7 @@ from limbwright.prove.interface.condensed.live import (
 from limbwright.prove.interface.engine import unloaded
 from limbwright.prove.result import CasePressure
 
-SEEN = 3e-4
+SEEN = 4e-4
 """Unbalanced share at which a look ends. What is read of areas stays within 1 % of the peak: single
 places at the verge of sliding differ more, also where the search goes on."""
 
