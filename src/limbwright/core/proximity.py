@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,9 +14,17 @@ from numpy.typing import NDArray
 from limbwright.core import bvh
 from limbwright.core.edges import edge_table
 from limbwright.core.kernels import reals
-from limbwright.core.mesh import Mesh, Scalars, Vertices, face_normals
+from limbwright.core.mesh import Faces, Mesh, Scalars, Vertices, face_normals
 
 _CHUNK = 8192
+
+
+class _Outward(NamedTuple):
+    """Which way is out at every face, vertex and half-edge: (m, 3), (n, 3), (3m, 3)."""
+
+    faces: Vertices
+    vertices: Vertices
+    edges: Vertices
 
 
 class DistanceTree:
@@ -31,14 +41,15 @@ class DistanceTree:
         When the mesh has no face or a coordinate is not a finite number.
     """
 
-    __slots__ = ("_edge_normals", "_face_normals", "_tree", "_vertex_normals", "mesh")
-
     def __init__(self, mesh: Mesh) -> None:
         self.mesh = mesh
         self._tree = bvh.box_tree(mesh)
-        self._face_normals = face_normals(mesh)
-        self._vertex_normals = _angle_normals(mesh, self._face_normals)
-        self._edge_normals = _edge_normals(mesh, self._face_normals)
+
+    @cached_property
+    def _outward(self) -> _Outward:
+        """Only what is asked for a side needs them."""
+        faces = face_normals(self.mesh)
+        return _Outward(faces, _angle_normals(self.mesh, faces), _edge_normals(self.mesh, faces))
 
     def closest(
         self, points: Vertices, max_distance_mm: float = np.inf
@@ -79,12 +90,13 @@ class DistanceTree:
         """
         points = _points(points)
         distance = np.empty(len(points))
-        bound2 = _bound2(max_distance_mm)
+        bound2, outward = _bound2(max_distance_mm), self._outward
 
         def work(rows: NDArray[np.int64]) -> None:
             own = reals(points[rows])
             found, face, part, foot = bvh.closest(self._tree, own, bound2)
-            distance[rows] = np.where(self._inside(own - foot, face, part), -found, found)
+            inside = _inside(self.mesh.faces, outward, own - foot, face, part)
+            distance[rows] = np.where(inside, -found, found)
 
         _in_threads(work, _space_order(points))
         return distance
@@ -125,16 +137,20 @@ class DistanceTree:
         _in_threads(work, np.arange(len(rays)))
         return distance, face
 
-    def _inside(
-        self, away: Vertices, face: NDArray[np.int32], part: NDArray[np.int32]
-    ) -> NDArray[np.bool_]:
-        """True where the way from the closest point leads behind the normal there."""
-        normal = self._face_normals[face]
-        at_vertex, at_edge = (part >= 1) & (part <= 3), part >= 4
-        vertex = self.mesh.faces[face[at_vertex], part[at_vertex] - 1]
-        normal[at_vertex] = self._vertex_normals[vertex]
-        normal[at_edge] = self._edge_normals[3 * face[at_edge] + part[at_edge] - 4]
-        return np.asarray(np.einsum("ij,ij->i", away, normal) < 0.0)
+
+def _inside(
+    faces: Faces,
+    outward: _Outward,
+    away: Vertices,
+    face: NDArray[np.int32],
+    part: NDArray[np.int32],
+) -> NDArray[np.bool_]:
+    """True where the way from the closest point leads behind the normal there."""
+    normal = outward.faces[face]
+    at_vertex, at_edge = (part >= 1) & (part <= 3), part >= 4
+    normal[at_vertex] = outward.vertices[faces[face[at_vertex], part[at_vertex] - 1]]
+    normal[at_edge] = outward.edges[3 * face[at_edge] + part[at_edge] - 4]
+    return np.asarray(np.einsum("ij,ij->i", away, normal) < 0.0)
 
 
 def _in_threads(work: Callable[[NDArray[np.int64]], None], rows: NDArray[np.int64]) -> None:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import numpy as np
+
 from limbwright.case.document import CaseDocument
 from limbwright.core.errors import InvalidScan, LimbwrightError
 from limbwright.core.telling import Tell
@@ -73,6 +75,7 @@ def capture_here() -> None:
     from limbwright.case.capturing import capture_into_cache
     from limbwright.case.folder import parse_document
 
+    _load_loops()
     folder, sent, memory_bytes = ordered()
     limit_memory(int(memory_bytes))
     try:
@@ -84,6 +87,17 @@ def capture_here() -> None:
         say_refused(error)
         return
     say_last({"captured": key})
+
+
+def _load_loops() -> None:
+    """Have compiled loops run once, on next to nothing: what they need takes long to load."""
+    from limbwright.core.mesh import Mesh
+    from limbwright.core.remeshing import remesh_uniform
+    from limbwright.core.topology import weld
+
+    corners = np.vstack([np.zeros(3), np.eye(3)])
+    faces = np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]], dtype=np.int32)
+    remesh_uniform(weld(Mesh(corners, faces)), 1.0)
 
 
 if __name__ == "__main__":
