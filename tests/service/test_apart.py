@@ -173,7 +173,7 @@ def test_capturing_that_takes_too_long_or_is_stopped_says_so(demo_copy):
 def test_capturing_that_wants_too_much_memory_says_so(demo_copy, capfd):
     forget(demo_copy)
     # Less than what is loaded takes already: it ends wherever it first asks for more.
-    with pytest.raises(InvalidScan, match="memory set aside|not enough memory"):
+    with pytest.raises(InvalidScan, match=r"memory set aside|not enough memory"):
         capture_apart(demo_copy, read_case(demo_copy), Run(), silent, Limits(500 * 2**20, 60.0))
 
 

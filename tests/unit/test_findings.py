@@ -50,6 +50,19 @@ def finding(
     )
 
 
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        ("The foot is a default", "The foot is a default."),
+        ("It holds. It was not tested.", "It holds. It was not tested."),
+    ],
+)
+def test_what_a_finding_says_can_be_followed_by_another_sentence(said: str, read: str) -> None:
+    told = Finding("align", "a", Severity.NOTE, said)
+    assert told.text == read
+    assert replace(told, accepted="seen").text == read
+
+
 def codes(*findings: Finding) -> list[str]:
     return [one.code for one in worst_first(findings)]
 

@@ -46,7 +46,8 @@ class Finding:
         Stable identifier, lower-case with dashes, for example "girth-differs-from-tape".
     severity : Severity
     text : str
-        One sentence in the words of the trade: what it is, and where.
+        In the words of the trade: what it is, and where. Closed with a full stop: other sentences
+        are printed behind it.
     where : str
         Place: an area, a level ("40 mm below MPT"), a part; "" when it concerns the whole.
     value, limit : float or None
@@ -87,6 +88,10 @@ class Finding:
     at_least: bool = False
     margin: float = 1.0
     usual: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.text.endswith((".", "!", "?")):
+            object.__setattr__(self, "text", f"{self.text}.")
 
     @property
     def is_open(self) -> bool:

@@ -141,6 +141,7 @@ def _balance(
         where=balance.pushed_by or balance.turned_by,
         value=float(np.hypot(balance.shift_mm[0], balance.shift_mm[1])),
         limit=UNBALANCED_SHIFT_MM.value,
+        usual=True,
         unit="mm",
         source=UNBALANCED_SHIFT_MM.source,
         remedy="the depths of the areas that push, and of those that answer them",
