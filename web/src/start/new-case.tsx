@@ -75,6 +75,8 @@ export function NewCase({ service, info, firstStage }: NewCaseProps) {
     setLeftOut(note);
     setRefusal(null);
     setPoints({});
+    // What was stated of another file is not known of this one.
+    setUnit(NOTHING.unit);
     if (await takeFile(chosen)) {
       setPicking(ASKED[0]?.name ?? null);
     }
