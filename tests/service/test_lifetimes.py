@@ -17,7 +17,7 @@ from fastapi.testclient import TestClient
 
 from limbwright.case.cache import CACHE_FOLDER
 from limbwright.case.folder import CASE_FILE, read_case
-from limbwright.service import workshop as workshops
+from limbwright.service import computed_case
 from limbwright.service.apart import Run
 from limbwright.service.app import create_app
 from limbwright.service.cabinet import DRAFT_LIFE_S, DRAFTS, MOST_AWAKE, Cabinet, case_id
@@ -116,7 +116,7 @@ def test_of_ended_jobs_the_last_few_of_each_kind_are_remembered_and_all_that_run
 def test_a_running_and_an_ended_job_are_told_to_whoever_comes(demo_copy, monkeypatch):
     client = client_for(demo_copy)
     held, reached = threading.Event(), threading.Event()
-    through = workshops.evaluate
+    through = computed_case.evaluate
 
     def slow(*given: object, **named: object) -> object:
         if "progress" in named:
@@ -124,7 +124,7 @@ def test_a_running_and_an_ended_job_are_told_to_whoever_comes(demo_copy, monkeyp
             held.wait(60)
         return through(*given, **named)
 
-    monkeypatch.setattr(workshops, "evaluate", slow)
+    monkeypatch.setattr(computed_case, "evaluate", slow)
     started = client.post(f"{CASE}/make", json={"base_revision": 1}).json()["job"]
     assert reached.wait(60)
     (seen,) = client.get(f"{CASE}/jobs").json()["jobs"]
@@ -163,9 +163,11 @@ def test_cases_that_nobody_looks_at_give_their_memory_back_and_answer_again(demo
 
 def test_a_summary_is_written_only_when_it_changed(demo_copy, monkeypatch):
     written: list[object] = []
-    monkeypatch.setattr(workshops, "write_summary", lambda path, summary: written.append(summary))
+    monkeypatch.setattr(
+        computed_case, "write_summary", lambda path, summary: written.append(summary)
+    )
     known: list[object] = [None]
-    monkeypatch.setattr(workshops, "read_summary", lambda path: (written or known)[-1])
+    monkeypatch.setattr(computed_case, "read_summary", lambda path: (written or known)[-1])
     workshop = Workshop(demo_copy, "a")
 
     def evaluated() -> None:

@@ -76,7 +76,7 @@ def test_every_reply_is_sealed_a_fault_s_too(demo_copy, monkeypatch, caplog):
     def fail(*_: object, **__: object) -> None:
         raise ValueError("Someone Surname")
 
-    monkeypatch.setattr("limbwright.service.workshop.evaluate", fail)
+    monkeypatch.setattr("limbwright.service.computed_case.evaluate", fail)
     replies = {
         200: client.get("/api/cases"),
         401: client.get("/api/cases", headers={TOKEN_HEADER: "wrong"}),

@@ -409,7 +409,7 @@ def test_a_fault_is_told_without_its_trace(demo_copy, monkeypatch):
     def fail(*args, **options):
         raise IndexError("secret row of the patient")
 
-    monkeypatch.setattr("limbwright.service.workshop.evaluate", fail)
+    monkeypatch.setattr("limbwright.service.computed_case.evaluate", fail)
     app = create_app(demo_copy, TOKEN)
     quiet = TestClient(app, "http://127.0.0.1", headers=HEADERS, raise_server_exceptions=False)
     reply = quiet.get(f"/api/cases/{DEMO}/evaluation")
@@ -515,6 +515,6 @@ def test_an_evaluation_is_given_up_once_the_case_is_changed(demo_copy, monkeypat
         workshop.save(newer, before.number)
         return evaluate(*given, **named)
 
-    monkeypatch.setattr("limbwright.service.workshop.evaluate", changed_meanwhile)
+    monkeypatch.setattr("limbwright.service.computed_case.evaluate", changed_meanwhile)
     assert workshop.evaluation() is None
     assert workshop.evaluation()["case"]["title"] == "newer"
