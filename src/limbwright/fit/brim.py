@@ -7,18 +7,24 @@ place stands inside, or flared.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.interpolate import LinearNDInterpolator
 
+from limbwright.core.mesh import Scalars, Vector, Vertices
 from limbwright.core.sources import Basis
 from limbwright.fit.result import CauseReading, PlanEdit, Suggestion, Verdict
 from limbwright.fit.spot import Picture, Spot, spot_to_edge_mm
 from limbwright.fit.tables import CLEAR_OF_EDGE_MM, MOST_TRIM_MM, NEAR_BRIM_MM, TEACHING
 from limbwright.shape.plan import TrimPlan
-from limbwright.shape.trim import angle_of, apart_rad, heights_around
+from limbwright.shape.trim import TURN, angle_of, apart_rad, heights_around
 
+_BESIDE_MM = 3.0 * MOST_TRIM_MM.value
+"""Of the wall about a place: an edge moved near to it runs along no more."""
+_SURE_MM = 0.5
+"""Shaped anew, the edge stands no nearer to the place than foreseen, less this."""
 SIDES = ("anterior", "medial", "posterior", "lateral")
 
 
@@ -99,19 +105,47 @@ def _clearing(picture: Picture, spot: Spot) -> Suggestion:
 
 def _least_shift_mm(picture: Picture, spot: Spot, control: _Control, lowers: bool) -> float | None:
     """The least whole millimetres at one control that take the edge clear; None within the most."""
-    edge = picture.shape.trim.points_mm
-    angles = angle_of(edge)
-    controls = _controls(picture)
-    stands = heights_around({one.angle_rad: one.height_mm for one in controls})
+    wall_mm = _wall_beside(picture, spot)
     for shift_mm in np.arange(1.0, MOST_TRIM_MM.value + 1.0):
-        moved = control.height_mm + (-shift_mm if lowers else shift_mm)
-        heights = {one.angle_rad: one.height_mm for one in controls} | {control.angle_rad: moved}
-        shifted = edge.copy()
-        shifted[:, 2] += heights_around(heights)(angles) - stands(angles)
-        below_mm, away_mm = spot_to_edge_mm(shifted, spot.point_mm)
-        if (below_mm < 0) == lowers and away_mm >= CLEAR_OF_EDGE_MM.value:
+        height_mm = control.height_mm + (-shift_mm if lowers else shift_mm)
+        edge = _edge_with(picture, control, height_mm, wall_mm)
+        below_mm, away_mm = spot_to_edge_mm(edge, spot.point_mm)
+        if (below_mm < 0) == lowers and away_mm >= CLEAR_OF_EDGE_MM.value + _SURE_MM:
             return float(shift_mm)
     return None
+
+
+def _edge_with(
+    picture: Picture, control: _Control, height_mm: float, wall_mm: Callable[[Vertices], Scalars]
+) -> Vertices:
+    """The trim line with one control at another height; its roll keeps to the wall as it slopes."""
+    edge = picture.shape.trim.points_mm
+    angles = angle_of(edge)
+    heights = {one.angle_rad: one.height_mm for one in _controls(picture)}
+    moved = heights | {control.angle_rad: height_mm}
+    shifted = edge.copy()
+    shifted[:, 2] += heights_around(moved)(angles) - heights_around(heights)(angles)
+    outward_mm = np.nan_to_num(wall_mm(shifted) - wall_mm(edge))
+    shifted[:, :2] *= (1.0 + outward_mm / _radius_mm(edge))[:, None]
+    return shifted
+
+
+def _wall_beside(picture: Picture, spot: Spot) -> Callable[[Vertices], Scalars]:
+    """Tells how far the wall stands from the limb's axis at points beside a place; else nan."""
+    surface = picture.shape.surface.vertices
+    beside = surface[np.linalg.norm(surface - spot.point_mm, axis=1) < _BESIDE_MM]
+    facing = float(angle_of(spot.point_mm))
+
+    def unrolled(points: Vertices) -> Vertices:
+        turn = np.mod(angle_of(points) - facing + np.pi, TURN) - np.pi
+        return np.column_stack([_radius_mm(spot.point_mm) * turn, points[:, 2]])
+
+    radius_mm = LinearNDInterpolator(unrolled(beside), _radius_mm(beside))
+    return lambda points: radius_mm(unrolled(points))
+
+
+def _radius_mm(points: Vertices | Vector) -> Vector:
+    return np.asarray(np.hypot(points[..., 0], points[..., 1]))
 
 
 def _nearest_control(picture: Picture, spot: Spot) -> _Control | None:
