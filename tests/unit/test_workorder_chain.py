@@ -177,3 +177,12 @@ def test_a_turned_leg_has_its_turns_on_paper_though_nothing_more_is_wanted(accep
     assert "Turned from the planned bench setting" in text
     assert "No change beyond what has been turned is asked for." in text
     assert all(step.do in text for step in sheet.alignment.turned)
+
+
+@pytest.mark.slow
+def test_the_names_of_a_turned_leg_s_settings_are_not_set_word_under_word(accepted):
+    _, sheet = accepted
+    lines = "\n".join(page_texts(work_order_pdf(sheet))).splitlines()
+    for name in sheet.alignment.settings:
+        first_two = " ".join(name.split()[:2])
+        assert any(line.startswith(first_two) for line in lines), name

@@ -167,8 +167,8 @@ def setting_table(sheet: Sheet) -> Markup:
     for row, name in zip(rows, alignment.settings, strict=True):
         planned = alignment.planned.get(name)
         row.append(NONE if planned is None else f"({number(planned[0], 1)})")
-    columns = [Column("the leg as it stands", "1fr"), Column("after the turns", numeric=True)]
-    planned_head = Column("planned, before the turns", numeric=True)
+    columns = [Column("the leg as it stands", "1fr"), Column("after the turns", "15mm", True)]
+    planned_head = Column("planned, before the turns", "16mm", True)
     return table([*columns, Column(""), Column("basis"), planned_head], rows)
 
 
