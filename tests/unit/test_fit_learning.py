@@ -13,7 +13,7 @@ from limbwright.align.result import DeviationAnswer
 from limbwright.case.evaluate import evaluate
 from limbwright.case.folder import read_case
 from limbwright.case.memo import Memo
-from limbwright.core.findings import Severity
+from limbwright.core.findings import Severity, missed_by
 from limbwright.core.frame import to_scan
 from limbwright.core.units import kpa_from_mpa
 from limbwright.fit.learning import WornPicture, learn
@@ -299,6 +299,21 @@ def test_an_edge_that_gapes_is_not_lowered(case):
     brim = cause(case.learn(fitting(gapes)).answers[0], "brim")
     assert brim.verdict is Verdict.FITS
     assert brim.suggestion is None
+
+
+def test_a_place_too_near_to_the_edge_is_told_to_fall_short_of_a_limit(case):
+    gapes = Complaint(
+        sign=Sign.GAPS,
+        phase=FitPhase.STANDING,
+        point=case.on_skin(beside_the_edge(case, 3.0)),
+    )
+    found = case.learn(fitting(gapes))
+    (first,) = [one for one in found.findings if one.code == "to-change-first"]
+    assert "the edge of the brim fits best" in first.text
+    assert first.value < first.limit
+    # 8 mm from an edge reads as within a limit of 10 mm unless that is the least there should be
+    assert first.at_least
+    assert missed_by(first) > 1.0
 
 
 def test_what_was_applied_is_said_instead_of_being_asked_for_again(case):

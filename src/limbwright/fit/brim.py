@@ -77,6 +77,7 @@ def brim_cause(picture: Picture, spot: Spot, *, presses: bool) -> CauseReading:
         Basis.GIVEN,
         TEACHING,
         _clearing(picture, spot) if near and presses else None,
+        at_least=True,
     )
 
 

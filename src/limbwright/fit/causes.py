@@ -101,6 +101,7 @@ def _reading(
     unit: str = "",
     suggestion: Suggestion | None = None,
     basis: Basis | None = None,
+    at_least: bool = False,
 ) -> CauseReading:
     return CauseReading(
         cause,
@@ -112,6 +113,7 @@ def _reading(
         basis if basis is not None else picture.bones,
         TEACHING,
         suggestion,
+        at_least,
     )
 
 
@@ -225,6 +227,7 @@ def _thin(picture: Picture, spot: Spot) -> CauseReading:
         value=spot.cover_mm,
         limit=THIN_COVER_MM.value,
         unit="mm",
+        at_least=True,
         suggestion=_spare(picture, spot) if thin and pressed else None,
     )
 
@@ -396,6 +399,7 @@ def _slack_wall(picture: Picture) -> CauseReading:
         value=share,
         limit=LITTLE_CONTACT_PERCENT.value,
         unit="%",
+        at_least=True,
         suggestion=_take_up(picture, ""),
     )
 
@@ -416,6 +420,7 @@ def _suspension(picture: Picture) -> CauseReading:
         value=least,
         limit=1.0,
         unit="times the demand",
+        at_least=True,
         basis=Basis.DEFAULT,
     )
 

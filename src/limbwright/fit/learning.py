@@ -251,6 +251,7 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
         basis=best.basis,
         source=best.source,
         remedy=f"to try first, {first}" if first else "",
+        at_least=fits and best.at_least,
     )
 
 

@@ -73,6 +73,8 @@ class CauseReading:
     source : Source
         Where the connection of sign and cause, or the limit, comes from.
     suggestion : Suggestion or None
+    at_least : bool
+        All is well from the limit on: the cause fits where the value falls short of it.
     """
 
     cause: str
@@ -84,6 +86,7 @@ class CauseReading:
     basis: Basis
     source: Source
     suggestion: Suggestion | None
+    at_least: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,8 @@ export interface CauseReading {
   readonly basis: Basis;
   readonly source: string;
   readonly suggestion: Suggestion | null;
+  /** All is well from the limit on: the cause fits where the value falls short of it. */
+  readonly at_least: boolean;
 }
 
 export interface ComplaintAnswer {
