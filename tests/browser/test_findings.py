@@ -218,3 +218,24 @@ def test_the_findings_of_the_stage_at_hand_are_the_ones_in_view(bench: Bench) ->
             "list => list.scrollTop + list.clientHeight >= list.scrollHeight - 2"
         )
         assert box["y"] == pytest.approx(strip["y"], abs=3) or (at_end and box["y"] < last)
+
+
+def test_a_number_stands_beside_its_mark_where_the_marks_need_two_rows(bench: Bench) -> None:
+    bench.page.set_viewport_size({"width": 683, "height": 384})
+    counts = bench.page.locator(".job-rail .stage-mark").filter(has=bench.page.locator("svg"))
+    assert counts.count() > 2
+    apart = counts.locator("svg").evaluate_all(
+        """marks => marks.map(mark => {
+            const text = document.createRange();
+            const walk = document.createTreeWalker(mark.closest('.stage-mark'), 4);
+            while (walk.nextNode()) {
+                const after = mark.compareDocumentPosition(walk.currentNode) & 4;
+                if (after && /^\\d+$/.test(walk.currentNode.data)) {
+                    text.selectNode(walk.currentNode);
+                    return text.getBoundingClientRect().top - mark.getBoundingClientRect().bottom;
+                }
+            }
+            return null;
+        })"""
+    )
+    assert all(gap is not None and gap < 0 for gap in apart), apart

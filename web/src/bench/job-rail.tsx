@@ -1,4 +1,3 @@
-import { Fragment } from "react";
 import type { Finding, StageName } from "../api/results";
 import { useStageAddress } from "../browser/route";
 import { useCaseState, useInfo } from "../case/case-context";
@@ -71,11 +70,11 @@ function StageMark(props: {
   return (
     <span className="stage-mark">
       {counts.map(({ severity, count }) => (
-        <Fragment key={severity}>
+        <span className="stage-count" key={severity}>
           <SeverityMark severity={severity} />
           {count.toString()}
           <span className="unseen"> {counted(count, "finding")}</span>
-        </Fragment>
+        </span>
       ))}
       {accepted === 0 ? null : <span className="quiet">{accepted.toString()} accepted</span>}
     </span>
