@@ -220,6 +220,25 @@ def test_the_findings_of_the_stage_at_hand_are_the_ones_in_view(bench: Bench) ->
         assert box["y"] == pytest.approx(strip["y"], abs=3) or (at_end and box["y"] < last)
 
 
+def test_a_narrow_page_cuts_no_value_no_limit_and_no_choice(bench: Bench) -> None:
+    bench.page.set_viewport_size({"width": 1024, "height": 768})
+    bench.go("prove")
+    bench.settle()
+    found = bench.page.locator(".all-findings .finding-facts > .found")
+    assert found.count() > 20
+    cut = found.evaluate_all(
+        """all => all.filter(one => {
+            const facts = one.parentElement.getBoundingClientRect();
+            return one.getBoundingClientRect().right > facts.right + 0.5;
+        }).map(one => one.textContent)"""
+    )
+    assert cut == []
+    # nor does a bar to scroll sideways stand under the list or under what the picture shows
+    for list_of in (".all-findings", ".layer-controls"):
+        wide, seen = bench.page.locator(list_of).evaluate("e => [e.scrollWidth, e.clientWidth]")
+        assert wide <= seen, list_of
+
+
 def test_a_number_stands_beside_its_mark_where_the_marks_need_two_rows(bench: Bench) -> None:
     bench.page.set_viewport_size({"width": 683, "height": 384})
     counts = bench.page.locator(".job-rail .stage-mark").filter(has=bench.page.locator("svg"))
