@@ -337,6 +337,24 @@ def test_what_was_applied_is_said_instead_of_being_asked_for_again(case):
     assert "To try first" not in first.text
 
 
+def test_what_was_applied_the_other_way_answers_nothing(case):
+    complaint = sore(point=case.on_skin(beside_the_edge(case, 3.0)))
+    brim = cause(case.learn(fitting(complaint)).answers[0], "brim")
+    (edit,) = brim.suggestion.edits
+    raised = AppliedSuggestion(
+        cause=brim.cause,
+        text="raise the trim line on the posterior side by 13 mm",
+        date="2030-02-04",
+        revision=8,
+        edits=(AppliedEdit(path=edit.path, before=edit.was - 13.0, after=edit.was),),
+    )
+    found = case.learn(fitting(complaint, applied=(raised,)))
+    (first,) = [one for one in found.findings if one.code == "to-change-first"]
+    assert brim.suggestion.text.startswith("lower")
+    assert first.severity is Severity.WARNING
+    assert "Applied" not in first.text
+
+
 def test_comfort_is_held_against_what_is_noise(case):
     # Hafner and others 2016: 2.7 points, 90 % minimal detectable change.
     small = case.learn(fitting(date="2030-01-01", comfort=5), fitting(comfort=7))

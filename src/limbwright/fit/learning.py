@@ -11,8 +11,22 @@ from limbwright.core.frame import LimbFrame, to_limb, to_scan
 from limbwright.core.sources import Basis
 from limbwright.core.wording import words
 from limbwright.fit.causes import causes_of
-from limbwright.fit.plan import AppliedSuggestion, Complaint, FitPlan, Fitting, HandChange
-from limbwright.fit.result import ComplaintAnswer, FitResult, FittingReading, Suggestion, Verdict
+from limbwright.fit.plan import (
+    AppliedEdit,
+    AppliedSuggestion,
+    Complaint,
+    FitPlan,
+    Fitting,
+    HandChange,
+)
+from limbwright.fit.result import (
+    ComplaintAnswer,
+    FitResult,
+    FittingReading,
+    PlanEdit,
+    Suggestion,
+    Verdict,
+)
 from limbwright.fit.spot import READ_AS, Picture, Spot, spot_of
 from limbwright.fit.tables import COMFORT_CHANGE, READ_AS_WORN, TEACHING
 from limbwright.fit.walk import walk_answer
@@ -256,10 +270,21 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
 
 
 def _taken(suggestion: Suggestion, fitting: Fitting) -> AppliedSuggestion | None:
-    """What was put into the plan already at the same places, or None."""
-    places = {edit.path for edit in suggestion.edits}
-    if not places:
+    """What was put into the plan already at the same places and the same way, or None."""
+    if not suggestion.edits:
         return None
-    return next(
-        (one for one in fitting.applied if places <= {edit.path for edit in one.edits}), None
-    )
+
+    def holds(one: AppliedSuggestion) -> bool:
+        made = {edit.path: edit for edit in one.edits}
+        return all(
+            edit.path in made and not _opposite(made[edit.path], edit) for edit in suggestion.edits
+        )
+
+    return next((one for one in fitting.applied if holds(one)), None)
+
+
+def _opposite(made: AppliedEdit, edit: PlanEdit) -> bool:
+    """Whether an entry went up where it is to go down now, or down where it is to go up."""
+    if made.before is None or edit.was is None:
+        return False
+    return bool((made.after - made.before) * (edit.value - edit.was) < 0.0)

@@ -74,6 +74,15 @@ describe("a suggestion that was taken", () => {
     expect(standingOf(after, more, appliedOf(after)).kind).toBe("applied");
   });
 
+  it("answers none that would go the other way", () => {
+    const after = withSuggestion(withFitting(), 0, LESS, SAID);
+    const deeper: Suggestion = {
+      text: "let the popliteal press in more",
+      edits: [{ path: DEPTH, value: -4, was: -3, level_mm: null }],
+    };
+    expect(standingOf(after, deeper, appliedOf(after))).toEqual({ kind: "open", moved: [] });
+  });
+
   it("says so when the plan was changed there since", () => {
     const after = withSuggestion(withFitting(), 0, LESS, SAID);
     const later = withEdits(after, [{ path: "shape.areas.popliteal.depth_mm", value: -1 }]);

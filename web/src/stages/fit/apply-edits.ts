@@ -31,7 +31,9 @@ export function standingOf(
   applied: readonly AppliedSuggestion[],
 ): Standing {
   const touches = (one: AppliedSuggestion): boolean =>
-    suggestion.edits.every(({ path }) => one.edits.some((edit) => edit.path === path));
+    suggestion.edits.every((edit) =>
+      one.edits.some((made) => made.path === edit.path && !isOpposite(made, edit)),
+    );
   const taken = applied.find(touches);
   if (taken !== undefined) {
     const changed = taken.edits.some(({ path, after }) => valueAt(document, path) !== after);
@@ -47,6 +49,14 @@ export function standingOf(
   const moved = left.flatMap((edit) => movedSince(document, edit) ?? []);
   const passed = moved.filter(isPassed).length;
   return { kind: passed === left.length ? "beyond" : "open", moved };
+}
+
+/** Whether an entry went up where it is to go down now, or down where it is to go up. */
+function isOpposite(
+  { before, after }: AppliedSuggestion["edits"][number],
+  { was, value }: Suggestion["edits"][number],
+): boolean {
+  return before !== null && was !== null && (after - before) * (value - was) < 0;
 }
 
 function isSamePlace(document: CaseDocument, edit: Suggestion["edits"][number]): boolean {
