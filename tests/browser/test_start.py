@@ -303,3 +303,19 @@ def test_what_is_entered_of_a_new_case_outlives_a_reload_and_a_lost_scan_is_said
     page.reload()
     expect(page.get_by_text("Drop the scan of the limb here")).to_be_visible()
     expect(told).to_have_count(0)
+
+
+def test_a_scan_s_size_is_told_in_inches_where_they_are_shown(
+    context: BrowserContext, shelf: Workshop, scan: tuple[Path, CaseDocument]
+) -> None:
+    page = begun_with(context, shelf, scan[0])
+    told = page.get_by_text(re.compile("triangles"))
+    size = r"([\d.]+)\s{} around and ([\d.]+)\s{} long"
+    metric = re.search(size.format("mm", "mm"), told.inner_text())
+    page.get_by_label("inch", exact=True).check(force=True)
+    expect(told).not_to_contain_text(re.compile(r"\d\smm\b"))
+    imperial = re.search(size.format("in", "in"), told.inner_text())
+    assert metric is not None
+    assert imperial is not None
+    for in_mm, in_inches in zip(metric.groups(), imperial.groups(), strict=True):
+        assert float(in_inches) * 25.4 == pytest.approx(float(in_mm), abs=0.7)

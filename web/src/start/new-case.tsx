@@ -309,7 +309,7 @@ function ScanFacts(props: ScanFactsProps) {
         </button>
       </div>
       <p className="remark">
-        {grouped(entry.triangles)} triangles. {entry.text}
+        {grouped(entry.triangles)} triangles. <Said text={entry.text} />
       </p>
       <div className="form">
         <div className="field">
