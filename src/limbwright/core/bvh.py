@@ -54,7 +54,8 @@ def box_tree(mesh: Mesh) -> BoxTree:
     tri = mesh.vertices[mesh.faces]
     if not np.isfinite(tri).all():
         raise ValueError("a vertex has a coordinate that is not a finite number")
-    lows, highs = tri.min(axis=1), tri.max(axis=1)
+    a, b, c = tri[:, 0], tri[:, 1], tri[:, 2]
+    lows, highs = np.minimum(np.minimum(a, b), c), np.maximum(np.maximum(a, b), c)
     left, start, size, boxes, order = _build(reals(lows), reals(highs))
     tri = tri[order]
     edges = (tri[:, 0], tri[:, 1] - tri[:, 0], tri[:, 2] - tri[:, 0])

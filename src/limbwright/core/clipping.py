@@ -98,10 +98,9 @@ def _snap(mesh: Mesh, height: Scalars) -> tuple[NDArray[np.int32], Scalars, NDAr
         parents = np.stack([own, np.where(allowed, other, own)], axis=1)
         weight = np.where(allowed, part, 0.0)
         moved = _blend(mesh.vertices, parents, weight)
-        turned = _turned(mesh, moved)
         # a move that folds a face is given up; its edge is then cut where it is
         folded = np.zeros(count, dtype=np.bool_)
-        folded[mesh.faces[turned].ravel()] = True
+        folded[_turned(mesh, moved, weight > 0.0)] = True
         if not (folded & allowed & (part > 0.0)).any():
             return parents, weight, allowed
         allowed &= ~(folded & (part > 0.0))
@@ -111,9 +110,8 @@ def _nearest_crossing(faces: Faces, height: Scalars) -> tuple[NDArray[np.int32],
     """For each vertex the neighbour towards the nearest crossing, and how far that is (0 to 1)."""
     count = len(height)
     a, b = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    a, b = np.concatenate([a, b]), np.concatenate([b, a])
     cross = height[a] * height[b] < 0.0
-    a, b = a[cross], b[cross]
+    a, b = np.concatenate([a[cross], b[cross]]), np.concatenate([b[cross], a[cross]])
     part = height[a] / (height[a] - height[b])
     order = np.lexsort((b, part, a))
     a, b, part = a[order], b[order], part[order]
@@ -130,11 +128,13 @@ def _blend(vertices: Vertices, parents: NDArray[np.int32], weight: Scalars) -> V
     return np.asarray(first + weight[:, None] * (second - first), dtype=np.float64)
 
 
-def _turned(mesh: Mesh, moved: Vertices) -> NDArray[np.bool_]:
-    """(m,) True for faces that the move folds over or flattens."""
-    before, after = face_cross(mesh), face_cross(Mesh(moved, mesh.faces))
+def _turned(mesh: Mesh, moved: Vertices, is_moved: NDArray[np.bool_]) -> NDArray[np.int32]:
+    """Vertices of faces that the move folds over or flattens."""
+    faces = mesh.faces[is_moved[mesh.faces].any(axis=1)]
+    before, after = face_cross(Mesh(mesh.vertices, faces)), face_cross(Mesh(moved, faces))
     size = np.einsum("ij,ij->i", before, before)
-    return np.asarray((np.einsum("ij,ij->i", before, after) <= 0.05 * size) & (size > 0))
+    turned = (np.einsum("ij,ij->i", before, after) <= 0.05 * size) & (size > 0)
+    return np.asarray(faces[turned].ravel())
 
 
 def _sorted_faces(
