@@ -343,6 +343,20 @@ describe("a session with the service", () => {
     expect(isCurrent(session.snapshot())).toBe(true);
   });
 
+  it("sends an edit at once that comes before the rest is asked for", async () => {
+    session.edit("align", inset(1));
+    await vi.advanceTimersByTimeAsync(REST_MS / 2);
+    expect(session.snapshot().working).toBe(true);
+    session.edit("align", inset(2));
+    expect(service.calls).toEqual(["saveCase on 1, look align", "saveCase on 2, look align"]);
+    await vi.advanceTimersByTimeAsync(REST_MS / 2 + 1);
+    expect(service.calls).toHaveLength(2);
+    await vi.runAllTimersAsync();
+    expect(service.calls.slice(2)).toEqual(["evaluate 3"]);
+    expect(isCurrent(session.snapshot())).toBe(true);
+    expect(session.snapshot().working).toBe(false);
+  });
+
   it("does not begin the rest while edits follow each other", async () => {
     session.edit("align", inset(1));
     await vi.advanceTimersByTimeAsync(REST_MS / 2);

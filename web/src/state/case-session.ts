@@ -57,6 +57,8 @@ export class CaseSession {
   /** What this tab's storage holds of the case. */
   private kept: { readonly document: CaseDocument; readonly picks: readonly Pick[] } | null = null;
   private cycling = false;
+  /** A first look is shown; the rest is asked for once no edit comes for a while. */
+  private resting = false;
   /** Called by an edit: what is being asked for is out of date. */
   private overtaken: (() => void) | null = null;
   private timer: ReturnType<typeof setTimeout> | null = null;
@@ -219,9 +221,10 @@ export class CaseSession {
 
   private async run(): Promise<void> {
     this.cycling = true;
+    this.resting = false;
     this.dispatch({ type: "working" });
     try {
-      while (!this.closed && this.hasWork()) {
+      while (!this.closed && !this.resting && this.hasWork()) {
         await this.cycle();
       }
       this.losses = 0;
@@ -230,7 +233,11 @@ export class CaseSession {
       this.cycling = false;
       this.fail(error);
     }
-    this.dispatch({ type: "rested" });
+    if (this.resting) {
+      this.schedule(REST_MS);
+    } else {
+      this.dispatch({ type: "rested" });
+    }
   }
 
   private hasWork(): boolean {
@@ -269,6 +276,7 @@ export class CaseSession {
     // What is edited while this cycle waits for replies belongs to the next one.
     const edit = this.state.edits;
     this.sent = this.state.document;
+    const isSeen = this.state.looked?.edit === edit;
     let shown = false;
     try {
       shown = await this.save(edit);
@@ -279,8 +287,9 @@ export class CaseSession {
       }
       throw error;
     }
-    if (shown || (await this.lookFirst(edit))) {
-      await this.unlessOvertaken(new Promise((rested) => setTimeout(rested, REST_MS)));
+    if (!isSeen && (shown || (await this.lookFirst(edit)))) {
+      this.resting = this.state.edits === edit;
+      return;
     }
     if (this.state.edits === edit) {
       await this.evaluate(edit);
