@@ -348,11 +348,22 @@ def test_what_was_applied_the_other_way_answers_nothing(case):
         revision=8,
         edits=(AppliedEdit(path=edit.path, before=edit.was - 13.0, after=edit.was),),
     )
-    found = case.learn(fitting(complaint, applied=(raised,)))
+    lowered = raised.model_copy(
+        update={
+            "text": "lower the trim line on the posterior side by 13 mm",
+            "edits": (AppliedEdit(path=edit.path, before=edit.was, after=edit.was - 13.0),),
+        }
+    )
+    # What was last done there counts, whatever was done before it.
+    for applied in ((raised,), (lowered, raised)):
+        found = case.learn(fitting(complaint, applied=applied))
+        (first,) = [one for one in found.findings if one.code == "to-change-first"]
+        assert brim.suggestion.text.startswith("lower")
+        assert first.severity is Severity.WARNING
+        assert "Applied" not in first.text
+    found = case.learn(fitting(complaint, applied=(raised, lowered)))
     (first,) = [one for one in found.findings if one.code == "to-change-first"]
-    assert brim.suggestion.text.startswith("lower")
-    assert first.severity is Severity.WARNING
-    assert "Applied" not in first.text
+    assert "Applied in revision 8: lower" in first.text
 
 
 def test_comfort_is_held_against_what_is_noise(case):

@@ -18,6 +18,7 @@ import { createRoot } from "react-dom/client";
 import { connect } from "./api/client";
 import { splitFragment, takeToken } from "./api/token";
 import { App } from "./app";
+import { leaveFieldWithPage } from "./browser/leaving";
 import { startScheme } from "./scheme/scheme";
 
 const root = document.getElementById("root");
@@ -32,6 +33,7 @@ addEventListener("hashchange", () => {
   }
 });
 startScheme();
+leaveFieldWithPage();
 createRoot(root).render(
   <StrictMode>
     <App service={token === null ? null : connect(token)} />

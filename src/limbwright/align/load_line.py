@@ -64,7 +64,7 @@ def load_line_finding(line: LoadLine) -> Finding:
     low, high = KNEE_BEHIND_LINE_MM.value
     ahead = knee.line_forward_mm
     within = low <= ahead <= high
-    side = f"{abs(ahead):.0f} mm {'in front of' if ahead >= 0 else 'behind'}"
+    side = f"{abs(ahead):.0f} mm {'ahead of' if ahead >= 0 else 'behind'}"
     aside = f"{abs(knee.line_outward_mm):.0f} mm"
     aside += " lateral to" if knee.line_outward_mm >= 0 else " medial to"
     return Finding(

@@ -270,17 +270,14 @@ def _first_change(answers: list[ComplaintAnswer], plan: FitPlan) -> Iterator[Fin
 
 
 def _taken(suggestion: Suggestion, fitting: Fitting) -> AppliedSuggestion | None:
-    """What was put into the plan already at the same places and the same way, or None."""
-    if not suggestion.edits:
-        return None
-
-    def holds(one: AppliedSuggestion) -> bool:
+    """What was last put into the plan at the same places, if it went the same way."""
+    places = {edit.path for edit in suggestion.edits}
+    for one in reversed(fitting.applied if places else ()):
         made = {edit.path: edit for edit in one.edits}
-        return all(
-            edit.path in made and not _opposite(made[edit.path], edit) for edit in suggestion.edits
-        )
-
-    return next((one for one in fitting.applied if holds(one)), None)
+        if places <= made.keys():
+            turned = any(_opposite(made[edit.path], edit) for edit in suggestion.edits)
+            return None if turned else one
+    return None
 
 
 def _opposite(made: AppliedEdit, edit: PlanEdit) -> bool:

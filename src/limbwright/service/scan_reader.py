@@ -101,8 +101,9 @@ def read_here() -> None:
     try:
         say(_draw(scan, Path(view)))
     except LimbwrightError as error:
-        # The page knows the scan by the name that the person gave, not by where it was put.
-        say_refused(error, error.message.replace(f"{scan.parent}/", ""))
+        # The name that the person's file has is kept nowhere, and this one says nothing.
+        told = error.message.replace(str(scan), scan.name).replace(scan.name, "The file")
+        say_refused(error, told)
     except MemoryError:
         # No message: whoever waits knows the limit.
         return

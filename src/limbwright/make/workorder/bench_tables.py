@@ -88,7 +88,7 @@ def _beside_axis(place_mm: Vector) -> str:
     """Where a place is from the limb's axis, in words."""
     out, forward = float(place_mm[0]), float(place_mm[1])
     side = "lateral" if out >= 0 else "medial"
-    front = "in front of" if forward >= 0 else "behind"
+    front = "ahead of" if forward >= 0 else "behind"
     return (
         f"{number(abs(out), 1)} mm {side} to and {number(abs(forward), 1)} mm {front} the limb's"
         " axis"

@@ -101,7 +101,7 @@ export function standsWords({ settings }: Alignment, { text }: Pick<Units, "text
   const [inset = 0] = settings["foot inset"] ?? [];
   const [forward = 0] = settings["ankle forward of plumb line"] ?? [];
   const across = `${text(Math.abs(inset), "mm")} ${inset < 0 ? "outset" : "inset"}`;
-  const along = `${text(Math.abs(forward), "mm")} ${forward < 0 ? "behind" : "in front of"}`;
+  const along = `${text(Math.abs(forward), "mm")} ${forward < 0 ? "behind" : "ahead of"}`;
   return `the foot stands ${across}, its ankle ${along} the plumb line`;
 }
 

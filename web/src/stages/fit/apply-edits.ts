@@ -31,11 +31,9 @@ export function standingOf(
   applied: readonly AppliedSuggestion[],
 ): Standing {
   const touches = (one: AppliedSuggestion): boolean =>
-    suggestion.edits.every((edit) =>
-      one.edits.some((made) => made.path === edit.path && !isOpposite(made, edit)),
-    );
-  const taken = applied.find(touches);
-  if (taken !== undefined) {
+    suggestion.edits.every(({ path }) => one.edits.some((made) => made.path === path));
+  const taken = applied.findLast(touches);
+  if (taken !== undefined && !goesBack(taken, suggestion)) {
     const changed = taken.edits.some(({ path, after }) => valueAt(document, path) !== after);
     return { kind: "applied", applied: taken, changed };
   }
@@ -51,12 +49,14 @@ export function standingOf(
   return { kind: passed === left.length ? "beyond" : "open", moved };
 }
 
-/** Whether an entry went up where it is to go down now, or down where it is to go up. */
-function isOpposite(
-  { before, after }: AppliedSuggestion["edits"][number],
-  { was, value }: Suggestion["edits"][number],
-): boolean {
-  return before !== null && was !== null && (after - before) * (value - was) < 0;
+/** Whether an entry is to go down now that went up, or up that went down. */
+function goesBack(applied: AppliedSuggestion, suggestion: Suggestion): boolean {
+  return suggestion.edits.some(({ path, was, value }) =>
+    applied.edits.some(
+      ({ path: place, before, after }) =>
+        place === path && before !== null && was !== null && (after - before) * (value - was) < 0,
+    ),
+  );
 }
 
 function isSamePlace(document: CaseDocument, edit: Suggestion["edits"][number]): boolean {
