@@ -28,6 +28,15 @@ def test_a_result_is_computed_once_and_the_least_recently_used_goes_first() -> N
     assert kept(memo, "b") == set()
 
 
+def test_what_is_looked_up_again_and_again_is_not_dropped_for_what_is_not() -> None:
+    memo = Memo(capacity=3)
+    memo.get("limb", lambda: 1, large=True)
+    for number in range(10):
+        memo.get(f"edit {number}", lambda: 0)
+        assert memo.held("limb") == 1
+    assert memo.held("edit 0") is None
+
+
 def test_of_large_results_few_are_kept_beside_many_small_ones() -> None:
     memo = Memo(capacity=10, large=2)
     for name in ("small a", "small b"):

@@ -36,7 +36,9 @@ class Memo:
         self._large: set[str] = set()
 
     def held(self, key: str) -> Any | None:
-        """The result under a key, or None when it is not remembered."""
+        """The result under a key, or None when it is not remembered; to ask for it is to use it."""
+        if key in self._kept:
+            self._kept.move_to_end(key)
         return self._kept.get(key)
 
     def get(self, key: str, compute: Callable[[], T], *, large: bool = False) -> T:
