@@ -5,7 +5,7 @@ import { useUnits } from "../../units/units-context";
 import { named } from "../../words/words";
 import { useResults } from "../../workshop/use-viewer";
 import { TurnList } from "./screw-answer";
-import { hasWish, NO_WISH, type Trial, triedMoment, wishOf } from "./trial";
+import { hasWish, NO_WISH, type Trial, triedMoment, wishOf, wishWords } from "./trial";
 import { keepAccepted } from "./turned";
 import type { Outcome } from "./use-what-if";
 import { byChange } from "./what-if";
@@ -58,7 +58,11 @@ export function LegReadout({ trial, outcome, onTry }: LegReadoutProps) {
           disabled={known === null || known.steps.length === 0}
           onClick={() => {
             if (known !== null) {
-              keepAccepted(id, known.adapters, known.steps);
+              const wanted = wishWords(trial === null ? align : wishOf(trial));
+              keepAccepted(id, known.adapters, {
+                steps: known.steps,
+                outOfReach: known.feasible ? "" : wanted,
+              });
               settle({ adapters: known.adapters, ...NO_WISH });
             }
           }}

@@ -31,8 +31,43 @@ export function wishOf(trial: Trial): Partial<AlignPlan> {
   };
 }
 
-export function hasWish(align: AlignPlan): boolean {
-  return Object.keys(NO_WISH).some((name) => Boolean(align[name as keyof AlignPlan]));
+/** Entries of a wish for the foot's place, with unit of storage and both ways. */
+const SHIFTS: readonly (readonly [keyof AlignPlan, string, string, string])[] = [
+  ["wanted_forward_mm", "mm", "forward", "back"],
+  ["wanted_outward_mm", "mm", "outward", "inward"],
+  ["wanted_up_mm", "mm", "up", "down"],
+  ["wanted_foot_flexion_deg", "°", "toes up", "toes down"],
+  ["wanted_foot_adduction_deg", "°", "outer border up", "outer border down"],
+  ["wanted_toe_out_deg", "°", "toes outward", "toes inward"],
+];
+const MOMENTS: readonly (readonly [keyof AlignPlan, string])[] = [
+  ["wanted_coronal_n_m", "a coronal moment"],
+  ["wanted_sagittal_n_m", "a sagittal moment"],
+];
+
+/** What is wanted of the foot, in the units of storage: "14 mm outward, 3 ° toes outward". */
+export function wishWords(wanted: Partial<AlignPlan>): string {
+  const shifts = SHIFTS.flatMap(([name, unit, more, less]) => {
+    const value = wishedFor(wanted, name) ? Number(wanted[name]) : 0;
+    return value === 0 ? [] : [`${rounded(Math.abs(value))} ${unit} ${value > 0 ? more : less}`];
+  });
+  const moments = MOMENTS.flatMap(([name, words]) =>
+    wishedFor(wanted, name) ? [`${words} of ${rounded(Number(wanted[name]))} N·m`] : [],
+  );
+  return [...shifts, ...moments].join(", ");
+}
+
+export function hasWish(align: Partial<AlignPlan>): boolean {
+  return Object.keys(NO_WISH).some((name) => wishedFor(align, name as keyof AlignPlan));
+}
+
+/** A moment of nothing is a wish like any other. */
+function wishedFor(align: Partial<AlignPlan>, name: keyof AlignPlan): boolean {
+  return (align[name] ?? NO_WISH[name]) !== NO_WISH[name];
+}
+
+function rounded(value: number): string {
+  return (Math.round(10 * value) / 10).toString();
 }
 
 export type Plane = "coronal_n_m" | "sagittal_n_m";
