@@ -167,6 +167,30 @@ def test_a_tried_foot_is_set_at_the_screws_and_undone(bench: Bench, output: Path
     assert moments_as_set(bench) == as_set
 
 
+def test_a_wish_out_of_reach_is_not_forgotten_with_the_turns_that_come_nearest(
+    bench: Bench, output: Path
+) -> None:
+    bench.go("align")
+    outward = bench.field("Foot outward by")
+    outward.fill("38")
+    outward.press("Enter")
+    bench.settle()
+    readout = bench.panel.get_by_role("region", name="The foot tried elsewhere")
+    set_so = readout.get_by_role("button", name="Turn the screws so")
+    expect(set_so).to_be_enabled(timeout=60_000)
+    expect(readout).to_contain_text("Out of the adapters’ reach")
+    set_so.click()
+    bench.settle()
+    turned = bench.panel.get_by_role("region", name="Turned so far")
+    expect(turned).to_contain_text(
+        "come as near as the adapters reach to what was wanted: 38 mm outward"
+    )
+    turned.scroll_into_view_if_needed()
+    bench.page.screenshot(path=output / "leg-out-of-reach.png")
+    undo(bench)
+    expect(turned).to_have_count(0)
+
+
 def moments_as_set(bench: Bench) -> list[str]:
     """Of the table of small changes, the leg as it stands."""
     row = bench.panel.get_by_role("row", include_hidden=True).filter(has_text="As set")
