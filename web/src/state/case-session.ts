@@ -14,9 +14,9 @@ import { loadCaseOf } from "./array-names";
 import { ArrayStore } from "./array-store";
 import { type CaseEvent, type CaseState, emptyCase, firstLookOf, reduceCase } from "./case-state";
 import { changedPlace } from "./history";
-import { keepSteps, stepsOf } from "./kept-steps";
+import { KeptWork } from "./kept-work";
 import type { Section } from "./touched";
-import { dropUnsaved, keepUnsaved, type Pick, unsavedOf } from "./unsaved";
+import type { Pick } from "./unsaved";
 
 /** What was refused is followed by what was edited meanwhile after this time. */
 const AGAIN_MS = 4;
@@ -54,8 +54,7 @@ export class CaseSession {
    * change of somebody else's.
    */
   private readonly unanswered = new Set<CaseDocument>();
-  /** What this tab's storage holds of the case. */
-  private kept: { readonly document: CaseDocument; readonly picks: readonly Pick[] } | null = null;
+  private readonly tab = new KeptWork();
   private cycling = false;
   /** A first look is shown; the rest is asked for once no edit comes for a while. */
   private resting = false;
@@ -93,7 +92,7 @@ export class CaseSession {
     this.picks = [];
     this.unanswered.clear();
     if (this.state.stored !== null) {
-      this.forget();
+      this.tab.forget(this.state);
     }
     this.schedule(0);
   }
@@ -109,7 +108,7 @@ export class CaseSession {
   }
 
   giveUpUnsaved(): void {
-    this.forget();
+    this.tab.forget(this.state);
     this.dispatch({ type: "given up" });
   }
 
@@ -261,8 +260,7 @@ export class CaseSession {
       this.service.holdTo(this.state.id, stored.record);
       this.dispatch({ type: "opened", stored });
       if (first) {
-        this.findSteps();
-        this.findUnsaved();
+        this.findWork();
       }
     }
     if (this.overruling) {
@@ -494,7 +492,7 @@ export class CaseSession {
   private dispatch(event: CaseEvent): void {
     const before = this.state;
     this.state = reduceCase(before, event);
-    this.keep();
+    this.tab.keep(this.state, this.picks);
     if (this.state === before) {
       return;
     }
@@ -503,56 +501,16 @@ export class CaseSession {
     }
   }
 
-  /** Keep in this tab what the service does not have yet; an offer that waits is left alone. */
-  private keep(): void {
-    const { record, document, stored, unsaved } = this.state;
-    if (record === null || document === null || stored === null || unsaved !== null) {
-      return;
-    }
-    const { picks } = this;
-    if (document === stored.document && picks.length === 0) {
-      if (this.kept !== null) {
-        this.forget();
-      }
-    } else if (this.kept?.document !== document || this.kept.picks !== picks) {
-      this.kept = { document, picks };
-      keepUnsaved(record, { base: stored.revision, ...this.kept });
-    }
-  }
+  private readonly keepSteps = (): void => this.tab.keepSteps(this.state);
 
-  private forget(): void {
-    this.kept = null;
-    if (this.state.record !== null) {
-      dropUnsaved(this.state.record);
-    }
-  }
-
-  /** What is not stored yet is offered after a reload by itself, as one step. */
-  private readonly keepSteps = (): void => {
-    const { record, stored, document, history } = this.state;
-    if (record !== null && stored !== null && document === stored.document) {
-      keepSteps(record, stored.revision, history);
-    }
-  };
-
-  private findSteps(): void {
-    const { record, stored } = this.state;
-    const history = record === null || stored === null ? null : stepsOf(record, stored.revision);
+  /** Offer what an earlier visit of this tab left. */
+  private findWork(): void {
+    const history = this.tab.steps(this.state);
     if (history !== null) {
       this.dispatch({ type: "steps found", history });
     }
-  }
-
-  /** Offer what an earlier visit left; what says nothing new is forgotten. */
-  private findUnsaved(): void {
-    const { record, stored } = this.state;
-    const unsaved = record === null ? null : unsavedOf(record);
-    if (unsaved === null || stored === null) {
-      return;
-    }
-    if (changedPlace(unsaved.document, stored.document) === null && unsaved.picks.length === 0) {
-      this.forget();
-    } else {
+    const unsaved = this.tab.left(this.state);
+    if (unsaved !== null) {
       this.dispatch({ type: "left over", unsaved });
     }
   }
