@@ -28,7 +28,7 @@ _MOST_STEPS = 60
 _MOST_PRODUCTS = 60
 _SOLVED = 0.03
 """Share of its right-hand side to which a linear step is solved."""
-_OF_TARGET, _SOLVED_BETWEEN = 0.4, (0.005, 0.1)
+_OF_TARGET, _SOLVED_BETWEEN = 0.2, (0.005, 0.1)
 """The same where a search may end sooner: this share of what it has to come down to."""
 _LONGEST_STEP_MM = 8.0
 _SHARES_OF_STEP = (1.0, 0.6, 0.35, 0.2, 0.1)

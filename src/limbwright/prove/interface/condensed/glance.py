@@ -1,13 +1,14 @@
 """A first look at an edit: the same equations, searched from where the last look ended.
 
-An edit changes little, so the search begins next to what it will find. What a look finds is shown
-until the whole evaluation replaces it and is kept nowhere else: a result on record starts from the
-same place whatever was tried before it.
+An edit changes little, so the search begins next to what it will find: where the last look ended,
+moved as what was found just before has moved since. What a look finds is shown until the whole
+evaluation replaces it and is kept nowhere else: a result on record starts from the same place
+whatever was tried before it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from limbwright.align.result import LoadCase
 from limbwright.prove.interface.condensed.equilibrium import Stand, remember, yielded
@@ -63,12 +64,14 @@ def glance(
     near = last if last is not None and _fits(fitted, last) else None
     begun = begun_at(fitted, near.seated, 0.0) if near else None
     seated = seat_limb(fitted, begun, SEEN)
-    begun = begun_at(fitted, near.donned, 0.0) if near else None
+    if near is not None:
+        begun = begun_at(fitted, _moved_as(near.donned, near.seated, seated.stand), 0.0)
     found = carry(fitted, unloaded(), seated, begun, SEEN)
     donned = LiveState(found.stand, remember(found), 0.0)
-    same = near is not None and near.load_case == load_case.name
-    pull_n = load_case.coupling_pull_n
-    begun = begun_at(fitted, near.loaded, pull_n) if near is not None and same else None
+    begun = None
+    if near is not None and near.load_case == load_case.name:
+        moved = _moved_as(near.loaded, near.donned, donned.stand)
+        begun = begun_at(fitted, moved, load_case.coupling_pull_n)
     loaded = carry(fitted, load_case, donned, begun, SEEN)
     seen = Glance(seated.stand, donned.stand, loaded.stand, load_case.name)
     return case_of(fitted, load_case.name, loaded), seen
@@ -76,6 +79,16 @@ def glance(
 
 def _fits(fitted: LiveFitted, last: Glance) -> bool:
     return len(last.seated.traction_mpa) == len(fitted.contact.points_mm)
+
+
+def _moved_as(stand: Stand, before: Stand, after: Stand) -> Stand:
+    """A stand with the change that another went through."""
+    return replace(
+        stand,
+        shift_mm=stand.shift_mm + after.shift_mm - before.shift_mm,
+        rotation=after.rotation @ before.rotation.T @ stand.rotation,
+        traction_mpa=stand.traction_mpa + after.traction_mpa - before.traction_mpa,
+    )
 
 
 def begun_at(fitted: LiveFitted, stand: Stand, pull_n: float) -> Stand:
