@@ -40,13 +40,14 @@ function AllFindings({ shown, stage }: { shown: readonly Finding[]; stage: strin
   const [chosen, setChosen] = useState<string | null>(null);
   const list = useRef<HTMLDivElement>(null);
   const computed = evaluated !== null;
-  // biome-ignore lint/correctness/useExhaustiveDependencies: first results are an occasion too
+  const speaks = shown.some((finding) => finding.stage === stage);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: its first findings are an occasion too
   useEffect(() => {
     const group = list.current?.querySelector<HTMLElement>(`[data-stage="${stage}"]`);
     if (list.current && !list.current.matches(":focus-within")) {
       list.current.scrollTop = group?.offsetTop ?? 0;
     }
-  }, [stage, computed]);
+  }, [stage, computed, speaks]);
   if (shown.length === 0) {
     const none = findings.length === 0 ? "No stage has anything to say." : "Nothing of this kind.";
     return <p className="quiet">{evaluated === null ? "Computing …" : none}</p>;
