@@ -5,7 +5,6 @@ import type { CaseDocument, Point } from "./document";
 import { ServiceLost, ServiceRefused } from "./errors";
 import type {
   ArrayEntries,
-  ArrayEntry,
   BeginCase,
   CaseListing,
   CaseSection,
@@ -302,34 +301,19 @@ function keysOf(entries: ArrayEntries): string[] {
   return Object.values(entries).map(({ key }) => key);
 }
 
-/** The arrays that a reply holds one after the other. */
+/** The arrays that a reply holds one after the other; the service sends little-endian. */
 export function apart(bytes: ArrayBuffer, entries: ArrayEntries): ArraySet {
   let from = 0;
   return new Map(
-    Object.entries(entries).map(([name, entry]) => {
-      const count = entry.shape.reduce((product, length) => product * length, 1);
-      const upto = from + count * BYTES_EACH[entry.dtype];
-      const values = asTyped(bytes.slice(from, upto), entry);
+    Object.entries(entries).map(([name, { dtype, shape }]) => {
+      const Typed = TYPED[dtype];
+      const count = shape.reduce((product, length) => product * length, 1);
+      const upto = from + count * Typed.BYTES_PER_ELEMENT;
+      const values = new Typed(bytes.slice(from, upto));
       from = upto;
       return [name, values];
     }),
   );
 }
 
-const BYTES_EACH: Readonly<Record<ArrayEntry["dtype"], number>> = {
-  float32: 4,
-  uint32: 4,
-  uint8: 1,
-};
-
-/** The bytes of an array as the typed one that they are; the service sends little-endian. */
-function asTyped(bytes: ArrayBuffer, entry: ArrayEntry): RawArray {
-  switch (entry.dtype) {
-    case "float32":
-      return new Float32Array(bytes);
-    case "uint32":
-      return new Uint32Array(bytes);
-    case "uint8":
-      return new Uint8Array(bytes);
-  }
-}
+const TYPED = { float32: Float32Array, uint32: Uint32Array, uint8: Uint8Array } as const;
