@@ -106,28 +106,30 @@ def _clearing(picture: Picture, spot: Spot) -> Suggestion:
 
 def _least_shift_mm(picture: Picture, spot: Spot, control: _Control, lowers: bool) -> float | None:
     """The least whole millimetres at one control that take the edge clear; None within the most."""
-    wall_mm = _wall_beside(picture, spot)
+    edge_with = _edge_with(picture, spot, control)
     for shift_mm in np.arange(1.0, MOST_TRIM_MM.value + 1.0):
-        height_mm = control.height_mm + (-shift_mm if lowers else shift_mm)
-        edge = _edge_with(picture, control, height_mm, wall_mm)
+        edge = edge_with(control.height_mm + (-shift_mm if lowers else shift_mm))
         below_mm, away_mm = spot_to_edge_mm(edge, spot.point_mm)
         if (below_mm < 0) == lowers and away_mm >= CLEAR_OF_EDGE_MM.value + _SURE_MM:
             return float(shift_mm)
     return None
 
 
-def _edge_with(
-    picture: Picture, control: _Control, height_mm: float, wall_mm: Callable[[Vertices], Scalars]
-) -> Vertices:
+def _edge_with(picture: Picture, spot: Spot, control: _Control) -> Callable[[float], Vertices]:
     """The trim line with one control at another height; its roll keeps to the wall as it slopes."""
-    edge = picture.shape.trim.points_mm
-    angles = angle_of(edge)
+    edge, wall_mm = picture.shape.trim.points_mm, _wall_beside(picture, spot)
+    angles, radius_mm, stands_mm = angle_of(edge), _radius_mm(edge), wall_mm(edge)
     heights = {one.angle_rad: one.height_mm for one in _controls(picture)}
-    moved = heights | {control.angle_rad: height_mm}
-    shifted = edge.copy()
-    shifted[:, 2] += heights_around(moved)(angles) - heights_around(heights)(angles)
-    outward_mm = np.nan_to_num(wall_mm(shifted) - wall_mm(edge))
-    shifted[:, :2] *= (1.0 + outward_mm / _radius_mm(edge))[:, None]
+    height_mm = heights_around(heights)(angles)
+
+    def shifted(control_mm: float) -> Vertices:
+        moved = heights | {control.angle_rad: control_mm}
+        out = edge.copy()
+        out[:, 2] += heights_around(moved)(angles) - height_mm
+        outward_mm = np.nan_to_num(wall_mm(out) - stands_mm)
+        out[:, :2] *= (1.0 + outward_mm / radius_mm)[:, None]
+        return out
+
     return shifted
 
 
